@@ -1,0 +1,60 @@
+import type { Vector3 } from '../../calibration/vector.ts';
+
+/** One decoded sample in the board's frame and physical units, before any calibration. */
+export interface BoardSample {
+  /** Monotonic host time of arrival, seconds. */
+  arrivalS: number;
+  /** The board's clock, unwrapped, seconds since the first sample. */
+  boardS: number;
+  /** Unwrapped sequence number; a gap means lost samples. */
+  sequence: number;
+  accelG: Vector3;
+  fieldNt: Vector3;
+  rateDps?: Vector3;
+  temperatureC: number;
+}
+
+export type NeedleState = 'moving' | 'still' | 'disturbed' | 'stale';
+
+/** One estimate of where the polar axis points. */
+export interface Needles {
+  utcMs: number;
+  /** Monotonic host time of the sample it rests on, seconds. */
+  arrivalS: number;
+  altitudeErrorRad: number;
+  azimuthErrorRad: number;
+  distanceRad: number;
+  sigmaAltitudeErrorRad: number;
+  sigmaAzimuthErrorRad: number;
+  sigmaDistanceRad: number;
+  state: NeedleState;
+  /** Strength and dip against the site's, in sigmas; what "disturbed" rests on. */
+  fieldDeviationSigmas: number;
+  temperatureC: number;
+  /** Virtual board only: the simulator's own errors, never used by the estimator. */
+  truth?: { altitudeErrorRad: number; azimuthErrorRad: number; distanceRad: number };
+}
+
+export interface LinkStatus {
+  state: 'searching' | 'opening' | 'waiting' | 'streaming' | 'silent' | 'lost' | 'refused';
+  /** One sentence in words: what happened and what to do. */
+  words: string;
+  /** Counters by name: good lines, bad CRC, torn, lost, repeated, foreign, over-long ... */
+  counters: Readonly<Record<string, number>>;
+}
+
+/** Live needles from one board, real, virtual or replayed; every view (terminal, JSON, page) reads this and nothing else. */
+export interface LiveSession {
+  /** In words, e.g. "virtual board, scene orchard" or "board 3F2A91C4 on /dev/ttyUSB0". */
+  readonly source: string;
+  readonly isVirtual: boolean;
+  latest(): Needles | undefined;
+  link(): LinkStatus;
+  /** Listeners are called synchronously, once per sample; each returns a function that unsubscribes. */
+  onNeedles(listener: (needles: Needles) => void): () => void;
+  onSample(listener: (sample: BoardSample) => void): () => void;
+  onLink(listener: (status: LinkStatus) => void): () => void;
+  /** Virtual board only: turns a bolt of the virtual mount. */
+  turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
+  close(): Promise<void>;
+}

@@ -1,0 +1,12 @@
+/** stdout carries results only, stderr everything else. */
+export function printJson(result: Record<string, unknown>): void {
+  process.stdout.write(`${JSON.stringify({ schema: 1, ...result })}\n`);
+}
+
+export function printResult(text: string): void {
+  process.stdout.write(`${text}\n`);
+}
+
+export function say(text: string): void {
+  process.stderr.write(`${text}\n`);
+}

@@ -1,0 +1,47 @@
+import { copyFile, mkdir, readFile } from 'node:fs/promises';
+import { dirname } from 'node:path';
+import writeFileAtomic from 'write-file-atomic';
+import { z } from 'zod';
+import { exitCode, Failure } from '../failure.ts';
+
+const codeOf = (error: unknown): string | undefined => (error as NodeJS.ErrnoException | undefined)?.code;
+
+/** Reads and checks a JSON file; undefined when there is none. Throws Failure on a file that cannot be read or does not fit. */
+export async function readJsonFile<T>(path: string, schema: z.ZodType<T>): Promise<T | undefined> {
+  let text: string;
+  try {
+    text = await readFile(path, 'utf8');
+  } catch (error) {
+    if (codeOf(error) === 'ENOENT') return undefined;
+    throw new Failure(exitCode.inputOutput, `${path} cannot be read: ${(error as Error).message}`, 'Check its permissions.', { cause: error });
+  }
+  let value: unknown;
+  try {
+    value = JSON.parse(text);
+  } catch (error) {
+    throw new Failure(exitCode.badData, `${path} is not JSON: ${(error as Error).message}`, `Mend it, or restore ${path}.old.`, { cause: error });
+  }
+  const checked = schema.safeParse(value);
+  if (!checked.success) {
+    throw new Failure(exitCode.badData, `${path} does not fit: ${z.prettifyError(checked.error)}`, `Mend it, or restore ${path}.old.`);
+  }
+  return checked.data;
+}
+
+/** Saves atomically (written aside, flushed, renamed); the file it replaces is kept beside it as `.old`. */
+export async function saveJsonFile(path: string, value: unknown): Promise<void> {
+  try {
+    await mkdir(dirname(path), { recursive: true });
+    await copyFile(path, `${path}.old`).catch((error: unknown) => {
+      if (codeOf(error) !== 'ENOENT') throw error;
+    });
+    await writeFileAtomic(path, `${JSON.stringify(value, undefined, 2)}\n`);
+  } catch (error) {
+    throw new Failure(
+      exitCode.inputOutput,
+      `${path} cannot be saved: ${(error as Error).message}`,
+      'Free some space or choose another folder with LODEPOLE_HOME; what was there before is untouched.',
+      { cause: error },
+    );
+  }
+}

@@ -1,0 +1,70 @@
+// The whole of `npm test`: fetches what is missing, then format, lint, types and tests; the last line counts them.
+import { spawnSync } from 'node:child_process';
+import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { fetchDependencies } from '../host/start.mjs';
+
+const root = fileURLToPath(new URL('..', import.meta.url));
+process.chdir(root);
+
+/** Programs that the tests drive, and the Debian packages that bring them. */
+const tools = [
+  { program: 'avr-g++', packages: ['gcc-avr', 'avr-libc', 'binutils-avr'] },
+  { program: '/usr/share/arduino/hardware/arduino/avr/cores/arduino/Arduino.h', packages: ['arduino-core-avr'] },
+  { program: 'g++', packages: ['g++'] },
+  { program: 'socat', packages: ['socat'] },
+  { program: 'tmux', packages: ['tmux'] },
+  { program: 'chromium', packages: ['chromium', 'fonts-dejavu-core'] },
+];
+
+const run = (command, ...rest) => spawnSync(command, rest, { stdio: ['ignore', 'inherit', 'inherit'], env: process.env }).status;
+const present = (program) =>
+  program.startsWith('/') ? existsSync(program) : spawnSync('sh', ['-c', `command -v ${program}`]).status === 0;
+
+function installTools() {
+  const missing = tools.filter((tool) => !present(tool.program)).flatMap((tool) => tool.packages);
+  if (missing.length === 0) return;
+  const isRoot = process.getuid?.() === 0;
+  if (!isRoot || !present('apt-get')) {
+    console.log(`Missing tools, so the tests that need them are SKIPPED: install ${missing.join(' ')}`);
+    return;
+  }
+  process.env.DEBIAN_FRONTEND = 'noninteractive';
+  run('apt-get', 'update', '-qq');
+  if (run('apt-get', 'install', '-y', '-qq', '--no-install-recommends', ...missing) !== 0) {
+    console.log(`Could not install ${missing.join(' ')}: the tests that need them are SKIPPED`);
+  }
+}
+
+fetchDependencies(root, true);
+installTools();
+
+const bin = (name) => `node_modules/.bin/${name}`;
+const failedChecks = [
+  ['format', bin('prettier'), '--check', '--log-level', 'warn', '.'],
+  ['lint', bin('eslint'), '-c', 'tests/eslint.config.mjs', '--max-warnings', '0', '.'],
+  ['types', bin('tsc'), '-p', 'tsconfig.json'],
+  ['types of the page', bin('tsc'), '-p', 'host/web/page/tsconfig.json'],
+].filter(([name, ...command]) => {
+  console.log(`== ${name}`);
+  return run(...command) !== 0;
+});
+
+mkdirSync('tests/output', { recursive: true });
+const report = 'tests/output/vitest.json';
+rmSync(report, { force: true });
+console.log('== tests');
+const status = run(
+  bin('vitest'),
+  'run',
+  '--config',
+  'tests/vitest.config.ts',
+  '--reporter=default',
+  '--reporter=json',
+  `--outputFile.json=${report}`,
+  ...process.argv.slice(2),
+);
+const counts = existsSync(report) ? JSON.parse(readFileSync(report, 'utf8')) : { numPassedTests: 0, numFailedTests: 1, numPendingTests: 0 };
+for (const [name] of failedChecks) console.log(`FAILED: ${name}`);
+console.log(`${counts.numPassedTests + 4 - failedChecks.length} passed, ${counts.numFailedTests + failedChecks.length} failed, ${counts.numPendingTests} skipped`);
+process.exit(status === 0 && failedChecks.length === 0 && counts.numPassedTests > 0 ? 0 : 1);
