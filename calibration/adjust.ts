@@ -82,7 +82,16 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
   while (!converged && iterations < maximumIterations) {
     iterations += 1;
     if (robust) reweight(residual, weight, groupSize, robust.threshold);
-    const { normal, gradient } = normalEquations(residual, jacobian, weight, groupSize, n, information, estimate, prior);
+    const { normal, gradient } = normalEquations(
+      residual,
+      jacobian,
+      weight,
+      groupSize,
+      n,
+      information,
+      estimate,
+      prior,
+    );
     let accepted = false;
     for (let attempt = 0; attempt < 12 && !accepted; attempt += 1) {
       const step = solveDamped(normal, gradient, damping);
@@ -203,7 +212,8 @@ function scaled(normal: Matrix): { matrix: Matrix; scale: Float64Array } {
     scale[j] = 1 / Math.sqrt(diagonal);
   }
   const matrix = Matrix.zeros(n, n);
-  for (let j = 0; j < n; j += 1) for (let k = 0; k < n; k += 1) matrix.set(j, k, normal.get(j, k) * scale[j] * scale[k]);
+  for (let j = 0; j < n; j += 1)
+    for (let k = 0; k < n; k += 1) matrix.set(j, k, normal.get(j, k) * scale[j] * scale[k]);
   return { matrix, scale };
 }
 
@@ -229,11 +239,17 @@ function invertNormal(normal: Matrix): { covariance: Float64Array; condition: nu
   }
   const inverse = cholesky.solve(Matrix.eye(n));
   const covariance = new Float64Array(n * n);
-  for (let j = 0; j < n; j += 1) for (let k = 0; k < n; k += 1) covariance[j * n + k] = inverse.get(j, k) * scale[j] * scale[k];
+  for (let j = 0; j < n; j += 1)
+    for (let k = 0; k < n; k += 1) covariance[j * n + k] = inverse.get(j, k) * scale[j] * scale[k];
   return { covariance, condition };
 }
 
-function normaliseResiduals(residual: Float64Array, jacobian: Float64Array, covariance: Float64Array, n: number): Float64Array {
+function normaliseResiduals(
+  residual: Float64Array,
+  jacobian: Float64Array,
+  covariance: Float64Array,
+  n: number,
+): Float64Array {
   const result = new Float64Array(residual.length);
   for (let i = 0; i < residual.length; i += 1) {
     const row = i * n;

@@ -12,4 +12,5 @@ export interface SensorCorrection {
   magnetometer: AffineCorrection;
 }
 
-export const correct = ({ bias, matrix }: AffineCorrection, reading: Vector3): Vector3 => apply(matrix, subtract(reading, bias));
+export const correct = ({ bias, matrix }: AffineCorrection, reading: Vector3): Vector3 =>
+  apply(matrix, subtract(reading, bias));

@@ -30,7 +30,8 @@ export const multiply = (a: Matrix3, b: Matrix3): Matrix3 => {
   const [x, y, z] = [0, 1, 2].map((column) => apply(a, [b[column], b[3 + column], b[6 + column]] as Vector3));
   return [x[0], y[0], z[0], x[1], y[1], z[1], x[2], y[2], z[2]];
 };
-export const determinant = (m: Matrix3): number => dot([m[0], m[1], m[2]], cross([m[3], m[4], m[5]], [m[6], m[7], m[8]]));
+export const determinant = (m: Matrix3): number =>
+  dot([m[0], m[1], m[2]], cross([m[3], m[4], m[5]], [m[6], m[7], m[8]]));
 
 /** Rotation by `angleRad` about the unit vector `axis`, right-handed (Rodrigues). */
 export function rotationAbout(axis: Vector3, angleRad: number): Matrix3 {

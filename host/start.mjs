@@ -6,7 +6,9 @@ import { fileURLToPath } from 'node:url';
 const root = fileURLToPath(new URL('..', import.meta.url));
 const [major, minor] = process.versions.node.split('.').map(Number);
 if (major < 20 || (major === 20 && minor < 19)) {
-  console.error(`Lodepole needs Node.js 20.19 or newer; this is ${process.version}. Install a newer Node.js, then try again.`);
+  console.error(
+    `Lodepole needs Node.js 20.19 or newer; this is ${process.version}. Install a newer Node.js, then try again.`,
+  );
   process.exit(69);
 }
 
@@ -27,9 +29,15 @@ export function fetchDependencies(folder, withDevelopment) {
   if (dependenciesPresent(folder, withDevelopment)) return;
   console.error('Fetching the dependencies once (this needs the internet) ...');
   const argumentsOfNpm = ['ci', '--loglevel=error', ...(withDevelopment ? [] : ['--omit=dev'])];
-  const npm = spawnSync('npm', argumentsOfNpm, { cwd: folder, stdio: ['ignore', 2, 2], shell: process.platform === 'win32' });
+  const npm = spawnSync('npm', argumentsOfNpm, {
+    cwd: folder,
+    stdio: ['ignore', 2, 2],
+    shell: process.platform === 'win32',
+  });
   if (npm.status !== 0) {
-    console.error('The dependencies could not be fetched. Connect to the internet and try again; afterwards none is needed.');
+    console.error(
+      'The dependencies could not be fetched. Connect to the internet and try again; afterwards none is needed.',
+    );
     process.exit(74);
   }
 }
@@ -38,8 +46,11 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const [flag, entry] = process.argv.slice(2);
   const other = flag === '--run' ? entry : undefined;
   fetchDependencies(root, other !== undefined);
-  const target = other === undefined ? ['--import', 'tsx', `${root}host/main.ts`] : ['--import', 'tsx', `${root}${other}`];
-  const child = spawn(process.execPath, [...target, ...process.argv.slice(other === undefined ? 2 : 4)], { stdio: 'inherit' });
+  const target =
+    other === undefined ? ['--import', 'tsx', `${root}host/main.ts`] : ['--import', 'tsx', `${root}${other}`];
+  const child = spawn(process.execPath, [...target, ...process.argv.slice(other === undefined ? 2 : 4)], {
+    stdio: 'inherit',
+  });
   for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP']) process.on(signal, () => child.kill(signal));
   child.on('exit', (code, signal) => process.exit(code ?? (signal === 'SIGINT' ? 130 : 143)));
 }

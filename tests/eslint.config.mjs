@@ -19,7 +19,10 @@ export default tseslint.config(
   { files: ['tests/**', 'host/start.mjs', 'host/lodepole.mjs'], rules: { 'no-console': 'off' } },
   {
     files: ['calibration/**'],
-    rules: oneWay(['**/host/**', '**/firmware-proto/**', 'node:*'], 'calibration is pure mathematics and imports nothing of ours'),
+    rules: oneWay(
+      ['**/host/**', '**/firmware-proto/**', 'node:*'],
+      'calibration is pure mathematics and imports nothing of ours',
+    ),
   },
   {
     files: ['firmware-proto/**'],

@@ -17,7 +17,8 @@ const tools = [
   { program: 'chromium', packages: ['chromium', 'fonts-dejavu-core'] },
 ];
 
-const run = (command, ...rest) => spawnSync(command, rest, { stdio: ['ignore', 'inherit', 'inherit'], env: process.env }).status;
+const run = (command, ...rest) =>
+  spawnSync(command, rest, { stdio: ['ignore', 'inherit', 'inherit'], env: process.env }).status;
 const present = (program) =>
   program.startsWith('/') ? existsSync(program) : spawnSync('sh', ['-c', `command -v ${program}`]).status === 0;
 
@@ -64,7 +65,11 @@ const status = run(
   `--outputFile.json=${report}`,
   ...process.argv.slice(2),
 );
-const counts = existsSync(report) ? JSON.parse(readFileSync(report, 'utf8')) : { numPassedTests: 0, numFailedTests: 1, numPendingTests: 0 };
+const counts = existsSync(report)
+  ? JSON.parse(readFileSync(report, 'utf8'))
+  : { numPassedTests: 0, numFailedTests: 1, numPendingTests: 0 };
 for (const [name] of failedChecks) console.log(`FAILED: ${name}`);
-console.log(`${counts.numPassedTests + 4 - failedChecks.length} passed, ${counts.numFailedTests + failedChecks.length} failed, ${counts.numPendingTests} skipped`);
+console.log(
+  `${counts.numPassedTests + 4 - failedChecks.length} passed, ${counts.numFailedTests + failedChecks.length} failed, ${counts.numPendingTests} skipped`,
+);
 process.exit(status === 0 && failedChecks.length === 0 && counts.numPassedTests > 0 ? 0 : 1);

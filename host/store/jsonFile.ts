@@ -13,17 +13,31 @@ export async function readJsonFile<T>(path: string, schema: z.ZodType<T>): Promi
     text = await readFile(path, 'utf8');
   } catch (error) {
     if (codeOf(error) === 'ENOENT') return undefined;
-    throw new Failure(exitCode.inputOutput, `${path} cannot be read: ${(error as Error).message}`, 'Check its permissions.', { cause: error });
+    throw new Failure(
+      exitCode.inputOutput,
+      `${path} cannot be read: ${(error as Error).message}`,
+      'Check its permissions.',
+      { cause: error },
+    );
   }
   let value: unknown;
   try {
     value = JSON.parse(text);
   } catch (error) {
-    throw new Failure(exitCode.badData, `${path} is not JSON: ${(error as Error).message}`, `Mend it, or restore ${path}.old.`, { cause: error });
+    throw new Failure(
+      exitCode.badData,
+      `${path} is not JSON: ${(error as Error).message}`,
+      `Mend it, or restore ${path}.old.`,
+      { cause: error },
+    );
   }
   const checked = schema.safeParse(value);
   if (!checked.success) {
-    throw new Failure(exitCode.badData, `${path} does not fit: ${z.prettifyError(checked.error)}`, `Mend it, or restore ${path}.old.`);
+    throw new Failure(
+      exitCode.badData,
+      `${path} does not fit: ${z.prettifyError(checked.error)}`,
+      `Mend it, or restore ${path}.old.`,
+    );
   }
   return checked.data;
 }

@@ -1,0 +1,20 @@
+import { Command } from 'commander';
+import { exitCode, Failure } from './failure.ts';
+import { say } from './output.ts';
+
+/** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
+const registrations: ((program: Command) => void)[] = [];
+
+const program = new Command('lodepole')
+  .description('Live altitude and azimuth error of a polar axis, with its uncertainty, where the pole cannot be seen.')
+  .exitOverride((error) => process.exit(error.exitCode === 0 ? exitCode.done : exitCode.usage));
+
+for (const register of registrations) register(program);
+
+try {
+  await program.parseAsync();
+} catch (error) {
+  if (!(error instanceof Failure)) throw error;
+  say(`${error.message}\n${error.whatToDo}`);
+  process.exitCode = error.code;
+}
