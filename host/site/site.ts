@@ -1,0 +1,26 @@
+import { refractionOfTrueAltitude, type AirConditions } from '../../calibration/refraction.ts';
+import { truePole, type Horizontal } from '../../calibration/polarAxis.ts';
+import type { HorizonSector } from './horizon.ts';
+
+/** Where the mount stands: geodetic (WGS 84), north and east positive. */
+export interface Site {
+  name?: string;
+  latitudeRad: number;
+  longitudeRad: number;
+  elevationM: number;
+  /** What hides the sky there; absent: nothing is known to. */
+  horizon?: readonly HorizonSector[];
+}
+
+export interface Poles {
+  truePole: Horizontal;
+  /** Where the pole appears to stand, lifted by the air. */
+  refractedPole: Horizontal;
+}
+
+/** Direction of the elevated celestial pole with and without refraction. */
+export function polesOf(site: Site, air?: AirConditions): Poles {
+  const pole = truePole(site.latitudeRad);
+  const lift = refractionOfTrueAltitude(pole.altitudeRad, air);
+  return { truePole: pole, refractedPole: { ...pole, altitudeRad: pole.altitudeRad + lift } };
+}

@@ -1,0 +1,61 @@
+import { z } from 'zod';
+import { degree } from '../../calibration/angle.ts';
+import type { Site } from '../site/site.ts';
+import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+import { storePath } from './folder.ts';
+
+const savedSite = z.strictObject({
+  schema: z.literal(1),
+  name: z.string().min(1).max(80).optional(),
+  latitudeDeg: z.number().min(-90).max(90),
+  longitudeDeg: z.number().min(-180).max(180),
+  elevationM: z.number().min(-500).max(9000),
+  horizon: z
+    .array(
+      z.strictObject({
+        fromAzimuthDeg: z.number().min(0).max(360),
+        toAzimuthDeg: z.number().min(0).max(360),
+        altitudeDeg: z.number().min(-90).max(90),
+      }),
+    )
+    .max(720)
+    .optional(),
+});
+
+/** Ten decimals of a degree (0.01 mm) keep a saved angle readable. */
+const rounded = (angleRad: number): number => Number((angleRad / degree).toFixed(10));
+
+const sitePath = (): string => storePath('site.json');
+
+/** Keeps the site for all commands to come. */
+export async function saveSite(site: Site): Promise<void> {
+  await saveJsonFile(sitePath(), {
+    schema: 1,
+    name: site.name,
+    latitudeDeg: rounded(site.latitudeRad),
+    longitudeDeg: rounded(site.longitudeRad),
+    elevationM: site.elevationM,
+    horizon: site.horizon?.map((sector) => ({
+      fromAzimuthDeg: rounded(sector.fromAzimuthRad),
+      toAzimuthDeg: rounded(sector.toAzimuthRad),
+      altitudeDeg: rounded(sector.altitudeRad),
+    })),
+  });
+}
+
+/** The saved site; undefined when none was saved. */
+export async function loadSite(): Promise<Site | undefined> {
+  const saved = await readJsonFile(sitePath(), savedSite);
+  if (!saved) return undefined;
+  return {
+    name: saved.name,
+    latitudeRad: saved.latitudeDeg * degree,
+    longitudeRad: saved.longitudeDeg * degree,
+    elevationM: saved.elevationM,
+    horizon: saved.horizon?.map((sector) => ({
+      fromAzimuthRad: sector.fromAzimuthDeg * degree,
+      toAzimuthRad: sector.toAzimuthDeg * degree,
+      altitudeRad: sector.altitudeDeg * degree,
+    })),
+  };
+}
