@@ -4,7 +4,8 @@ import type { Site } from '../site/site.ts';
 import { readJsonFile, saveJsonFile } from './jsonFile.ts';
 import { storePath } from './folder.ts';
 
-const savedSite = z.strictObject({
+/** A site as files keep it: degrees, rounded to 0.01 mm. */
+export const savedSite = z.strictObject({
   schema: z.literal(1),
   name: z.string().min(1).max(80).optional(),
   latitudeDeg: z.number().min(-90).max(90),
@@ -27,35 +28,36 @@ const rounded = (angleRad: number): number => Number((angleRad / degree).toFixed
 
 const sitePath = (): string => storePath('site.json');
 
+export const toSavedSite = (site: Site): z.infer<typeof savedSite> => ({
+  schema: 1,
+  name: site.name,
+  latitudeDeg: rounded(site.latitudeRad),
+  longitudeDeg: rounded(site.longitudeRad),
+  elevationM: site.elevationM,
+  horizon: site.horizon?.map((sector) => ({
+    fromAzimuthDeg: rounded(sector.fromAzimuthRad),
+    toAzimuthDeg: rounded(sector.toAzimuthRad),
+    altitudeDeg: rounded(sector.altitudeRad),
+  })),
+});
+
+export const fromSavedSite = (saved: z.infer<typeof savedSite>): Site => ({
+  name: saved.name,
+  latitudeRad: saved.latitudeDeg * degree,
+  longitudeRad: saved.longitudeDeg * degree,
+  elevationM: saved.elevationM,
+  horizon: saved.horizon?.map((sector) => ({
+    fromAzimuthRad: sector.fromAzimuthDeg * degree,
+    toAzimuthRad: sector.toAzimuthDeg * degree,
+    altitudeRad: sector.altitudeDeg * degree,
+  })),
+});
+
 /** Keeps the site for all commands to come. */
-export async function saveSite(site: Site): Promise<void> {
-  await saveJsonFile(sitePath(), {
-    schema: 1,
-    name: site.name,
-    latitudeDeg: rounded(site.latitudeRad),
-    longitudeDeg: rounded(site.longitudeRad),
-    elevationM: site.elevationM,
-    horizon: site.horizon?.map((sector) => ({
-      fromAzimuthDeg: rounded(sector.fromAzimuthRad),
-      toAzimuthDeg: rounded(sector.toAzimuthRad),
-      altitudeDeg: rounded(sector.altitudeRad),
-    })),
-  });
-}
+export const saveSite = (site: Site): Promise<void> => saveJsonFile(sitePath(), toSavedSite(site));
 
 /** The saved site; undefined when none was saved. */
 export async function loadSite(): Promise<Site | undefined> {
   const saved = await readJsonFile(sitePath(), savedSite);
-  if (!saved) return undefined;
-  return {
-    name: saved.name,
-    latitudeRad: saved.latitudeDeg * degree,
-    longitudeRad: saved.longitudeDeg * degree,
-    elevationM: saved.elevationM,
-    horizon: saved.horizon?.map((sector) => ({
-      fromAzimuthRad: sector.fromAzimuthDeg * degree,
-      toAzimuthRad: sector.toAzimuthDeg * degree,
-      altitudeRad: sector.altitudeDeg * degree,
-    })),
-  };
+  return saved && fromSavedSite(saved);
 }
