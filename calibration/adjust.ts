@@ -6,14 +6,17 @@ export interface MeasurementModel {
   residuals: number;
   /**
    * Fills `residual[i]` = (measured - predicted) / sigma, and `jacobian[i * unknowns + j]` = d residual[i] / d unknown[j].
+   * The buffers come back as they were left: elements that are always zero need not be written again.
    */
   evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void;
 }
 
-/** Independent normal priors on the unknowns; an infinite sigma means none. */
+/** Normal priors on the unknowns: independent ones by their sigma (infinite: none), or correlated ones by their information. */
 export interface Prior {
   mean: ArrayLike<number>;
-  sigma: ArrayLike<number>;
+  sigma?: ArrayLike<number>;
+  /** Row-major inverse covariance, unknowns x unknowns; added to that of `sigma`. */
+  information?: ArrayLike<number>;
 }
 
 export interface AdjustOptions {
@@ -37,11 +40,21 @@ export interface Adjustment {
   weight: Float64Array;
   /** Sum of weighted squared residuals, prior excluded. */
   chiSquared: number;
+  /**
+   * Expectation of `chiSquared`: the weighted number of residuals less the part that the unknowns take up, trace(J C J^T). A
+   * prior leaves the unknowns less to take up, so this is not the plain difference of the counts.
+   */
   degreesOfFreedom: number;
   /** Condition number of the normal matrix after scaling its diagonal to one. */
   condition: number;
   iterations: number;
   converged: boolean;
+}
+
+interface Evaluation {
+  unknown: Float64Array;
+  residual: Float64Array;
+  jacobian: Float64Array;
 }
 
 /**
@@ -53,59 +66,49 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
   const { unknowns: n, residuals: m } = model;
   const { prior, robust, maximumIterations = 60, tolerance = 1e-5 } = options;
   const groupSize = robust?.groupSize ?? 1;
-  const residual = new Float64Array(m);
-  const jacobian = new Float64Array(m * n);
+  const threshold = robust?.threshold ?? Infinity;
   const weight = new Float64Array(Math.ceil(m / groupSize)).fill(1);
   const information = priorInformation(n, prior);
-  let estimate = Float64Array.from(start);
-
-  const cost = (unknown: Float64Array, r: Float64Array): number => {
-    let sum = 0;
-    for (let group = 0; group < weight.length; group += 1) {
-      const squared = groupSquared(r, group, groupSize);
-      const limit = robust?.threshold ?? Infinity;
-      sum += squared <= limit * limit ? squared : 2 * limit * Math.sqrt(squared) - limit * limit;
-    }
-    if (prior) for (let j = 0; j < n; j += 1) sum += information[j] * (unknown[j] - prior.mean[j]) ** 2;
-    return sum;
+  const blank = (): Evaluation => ({
+    unknown: Float64Array.from(start),
+    residual: new Float64Array(m),
+    jacobian: new Float64Array(m * n),
+  });
+  const evaluate = (point: Evaluation): number => {
+    model.evaluate(point.unknown, point.residual, point.jacobian);
+    return lossOf(point.residual, weight.length, groupSize, threshold) + priorLoss(point.unknown, information, prior);
   };
 
-  model.evaluate(estimate, residual, jacobian);
-  let current = cost(estimate, residual);
+  let here = blank();
+  let there = blank();
+  let current = evaluate(here);
   if (!Number.isFinite(current)) throw new RangeError('adjust: a residual is not finite at the start');
 
-  const trialResidual = new Float64Array(m);
-  const trialJacobian = new Float64Array(m * n);
+  const normal = new Float64Array(n * n);
+  const gradient = new Float64Array(n);
+  const gather = (): void => {
+    if (robust) reweight(here.residual, weight, groupSize, threshold);
+    accumulate(here, weight, groupSize, normal, gradient);
+    addPrior(here.unknown, information, prior, normal, gradient);
+  };
+
   let damping = 1e-3;
   let iterations = 0;
   let converged = false;
   while (!converged && iterations < maximumIterations) {
     iterations += 1;
-    if (robust) reweight(residual, weight, groupSize, robust.threshold);
-    const { normal, gradient } = normalEquations(
-      residual,
-      jacobian,
-      weight,
-      groupSize,
-      n,
-      information,
-      estimate,
-      prior,
-    );
+    gather();
     let accepted = false;
     for (let attempt = 0; attempt < 12 && !accepted; attempt += 1) {
       const step = solveDamped(normal, gradient, damping);
       if (step) {
-        const trial = estimate.map((value, j) => value + step[j]);
-        model.evaluate(trial, trialResidual, trialJacobian);
-        const next = cost(trial, trialResidual);
+        for (let j = 0; j < n; j += 1) there.unknown[j] = here.unknown[j] + step[j];
+        const next = evaluate(there);
         if (next <= current * (1 + 1e-12)) {
           let largest = 0;
-          for (let j = 0; j < n; j += 1) largest = Math.max(largest, Math.abs(step[j]) * Math.sqrt(normal.get(j, j)));
-          converged = largest < tolerance || current - next <= 1e-12 * current;
-          estimate = trial;
-          residual.set(trialResidual);
-          jacobian.set(trialJacobian);
+          for (let j = 0; j < n; j += 1) largest = Math.max(largest, Math.abs(step[j]) * Math.sqrt(normal[j * n + j]));
+          converged = largest < tolerance || (damping < 1 && current - next <= 1e-12 * current);
+          [here, there] = [there, here];
           current = next;
           damping = Math.max(damping / 10, 1e-12);
           accepted = true;
@@ -120,24 +123,24 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
     }
   }
 
-  if (robust) reweight(residual, weight, groupSize, robust.threshold);
-  const { normal } = normalEquations(residual, jacobian, weight, groupSize, n, information, estimate, prior);
-  const { covariance, condition } = invertNormal(normal);
+  gather();
+  const { covariance, condition } = invertNormal(normal, n);
+  const leverage = leverages(here.jacobian, covariance, m, n);
   let chiSquared = 0;
-  let effective = 0;
+  let degreesOfFreedom = 0;
   for (let i = 0; i < m; i += 1) {
     const w = weight[Math.floor(i / groupSize)];
-    chiSquared += w * residual[i] ** 2;
-    effective += w;
+    chiSquared += w * here.residual[i] ** 2;
+    degreesOfFreedom += w * (1 - w * leverage[i]);
   }
   return {
-    estimate,
+    estimate: here.unknown,
     covariance,
-    residual,
-    normalisedResidual: normaliseResiduals(residual, jacobian, covariance, n),
+    residual: here.residual,
+    normalisedResidual: here.residual.map((r, i) => (leverage[i] < 1 - 1e-9 ? r / Math.sqrt(1 - leverage[i]) : 0)),
     weight,
     chiSquared,
-    degreesOfFreedom: Math.max(effective + information.filter((value) => value > 0).length - n, 0),
+    degreesOfFreedom: Math.max(degreesOfFreedom, 0),
     condition,
     iterations,
     converged,
@@ -148,16 +151,64 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
 export const sigmaOf = (adjustment: Adjustment, index: number): number =>
   Math.sqrt(adjustment.covariance[index * adjustment.estimate.length + index]);
 
+/** Inverse of a row-major covariance, for use as a prior's `information`. Throws RangeError when it is singular. */
+export const informationOf = (covariance: ArrayLike<number>): Float64Array =>
+  invertNormal(Float64Array.from(covariance), Math.round(Math.sqrt(covariance.length))).covariance;
+
 function priorInformation(n: number, prior: Prior | undefined): Float64Array {
-  const information = new Float64Array(n);
-  if (prior) for (let j = 0; j < n; j += 1) information[j] = 1 / prior.sigma[j] ** 2;
+  const information = new Float64Array(n * n);
+  if (prior?.information) information.set(prior.information);
+  if (prior?.sigma) for (let j = 0; j < n; j += 1) information[j * n + j] += 1 / prior.sigma[j] ** 2;
   return information;
+}
+
+function priorLoss(unknown: Float64Array, information: Float64Array, prior: Prior | undefined): number {
+  if (!prior) return 0;
+  const n = unknown.length;
+  let sum = 0;
+  for (let j = 0; j < n; j += 1) {
+    const off = unknown[j] - prior.mean[j];
+    for (let k = 0; k < n; k += 1) {
+      const element = information[j * n + k];
+      if (element !== 0) sum += off * element * (unknown[k] - prior.mean[k]);
+    }
+  }
+  return sum;
+}
+
+function addPrior(
+  unknown: Float64Array,
+  information: Float64Array,
+  prior: Prior | undefined,
+  normal: Float64Array,
+  gradient: Float64Array,
+): void {
+  if (!prior) return;
+  const n = unknown.length;
+  for (let j = 0; j < n; j += 1) {
+    for (let k = 0; k < n; k += 1) {
+      const element = information[j * n + k];
+      if (element === 0) continue;
+      normal[j * n + k] += element;
+      gradient[j] -= element * (unknown[k] - prior.mean[k]);
+    }
+  }
 }
 
 function groupSquared(residual: Float64Array, group: number, groupSize: number): number {
   let sum = 0;
   const end = Math.min((group + 1) * groupSize, residual.length);
   for (let i = group * groupSize; i < end; i += 1) sum += residual[i] ** 2;
+  return sum;
+}
+
+function lossOf(residual: Float64Array, groups: number, groupSize: number, threshold: number): number {
+  let sum = 0;
+  for (let group = 0; group < groups; group += 1) {
+    const squared = groupSquared(residual, group, groupSize);
+    const length = Math.sqrt(squared);
+    sum += length <= threshold ? squared : 2 * threshold * length - threshold ** 2;
+  }
   return sum;
 }
 
@@ -168,58 +219,63 @@ function reweight(residual: Float64Array, weight: Float64Array, groupSize: numbe
   }
 }
 
-function normalEquations(
-  residual: Float64Array,
-  jacobian: Float64Array,
+/** Normal matrix and gradient of the data alone; columns that are zero in a row cost nothing. */
+function accumulate(
+  { residual, jacobian }: Evaluation,
   weight: Float64Array,
   groupSize: number,
-  n: number,
-  information: Float64Array,
-  estimate: Float64Array,
-  prior: Prior | undefined,
-): { normal: Matrix; gradient: Float64Array } {
-  const flat = new Float64Array(n * n);
-  const gradient = new Float64Array(n);
+  normal: Float64Array,
+  gradient: Float64Array,
+): void {
+  const n = gradient.length;
+  normal.fill(0);
+  gradient.fill(0);
+  const columns = new Int32Array(n);
+  const values = new Float64Array(n);
   for (let i = 0; i < residual.length; i += 1) {
     const w = weight[Math.floor(i / groupSize)];
     const row = i * n;
+    let used = 0;
     for (let j = 0; j < n; j += 1) {
-      const wj = w * jacobian[row + j];
-      if (wj === 0) continue;
-      gradient[j] -= wj * residual[i];
-      for (let k = 0; k <= j; k += 1) flat[j * n + k] += wj * jacobian[row + k];
+      const value = jacobian[row + j];
+      if (value === 0) continue;
+      columns[used] = j;
+      values[used] = value;
+      used += 1;
+    }
+    const r = residual[i];
+    for (let p = 0; p < used; p += 1) {
+      const weighted = w * values[p];
+      gradient[columns[p]] -= weighted * r;
+      const base = columns[p] * n;
+      for (let q = 0; q <= p; q += 1) normal[base + columns[q]] += weighted * values[q];
     }
   }
-  const normal = Matrix.zeros(n, n);
-  for (let j = 0; j < n; j += 1) {
-    for (let k = 0; k <= j; k += 1) {
-      normal.set(j, k, flat[j * n + k]);
-      normal.set(k, j, flat[j * n + k]);
-    }
-    normal.set(j, j, normal.get(j, j) + information[j]);
-    if (prior && information[j] > 0) gradient[j] -= information[j] * (estimate[j] - prior.mean[j]);
-  }
-  return { normal, gradient };
+  for (let j = 0; j < n; j += 1) for (let k = 0; k < j; k += 1) normal[k * n + j] = normal[j * n + k];
 }
 
 /** Scales the normal matrix to a unit diagonal, so that unknowns of any unit can stand side by side. */
-function scaled(normal: Matrix): { matrix: Matrix; scale: Float64Array } {
-  const n = normal.rows;
+function scaled(normal: Float64Array, n: number): { matrix: Matrix; scale: Float64Array } {
   const scale = new Float64Array(n);
   for (let j = 0; j < n; j += 1) {
-    const diagonal = normal.get(j, j);
+    const diagonal = normal[j * n + j];
     if (!(diagonal > 0)) throw new RangeError(`adjust: unknown ${j} is not touched by any measurement or prior`);
     scale[j] = 1 / Math.sqrt(diagonal);
   }
   const matrix = Matrix.zeros(n, n);
-  for (let j = 0; j < n; j += 1)
-    for (let k = 0; k < n; k += 1) matrix.set(j, k, normal.get(j, k) * scale[j] * scale[k]);
+  for (let j = 0; j < n; j += 1) {
+    for (let k = 0; k <= j; k += 1) {
+      const element = normal[j * n + k] * scale[j] * scale[k];
+      matrix.set(j, k, element);
+      matrix.set(k, j, element);
+    }
+  }
   return { matrix, scale };
 }
 
-function solveDamped(normal: Matrix, gradient: Float64Array, damping: number): Float64Array | undefined {
-  const { matrix, scale } = scaled(normal);
-  const n = matrix.rows;
+function solveDamped(normal: Float64Array, gradient: Float64Array, damping: number): Float64Array | undefined {
+  const n = gradient.length;
+  const { matrix, scale } = scaled(normal, n);
   for (let j = 0; j < n; j += 1) matrix.set(j, j, matrix.get(j, j) + damping);
   const cholesky = new CholeskyDecomposition(matrix);
   if (!cholesky.isPositiveDefinite()) return undefined;
@@ -227,9 +283,8 @@ function solveDamped(normal: Matrix, gradient: Float64Array, damping: number): F
   return Float64Array.from({ length: n }, (_, j) => solution.get(j, 0) * scale[j]);
 }
 
-function invertNormal(normal: Matrix): { covariance: Float64Array; condition: number } {
-  const { matrix, scale } = scaled(normal);
-  const n = matrix.rows;
+function invertNormal(normal: Float64Array, n: number): { covariance: Float64Array; condition: number } {
+  const { matrix, scale } = scaled(normal, n);
   const values = new EigenvalueDecomposition(matrix, { assumeSymmetric: true }).realEigenvalues;
   const smallest = Math.min(...values);
   const condition = smallest > 0 ? Math.max(...values) / smallest : Infinity;
@@ -239,28 +294,29 @@ function invertNormal(normal: Matrix): { covariance: Float64Array; condition: nu
   }
   const inverse = cholesky.solve(Matrix.eye(n));
   const covariance = new Float64Array(n * n);
-  for (let j = 0; j < n; j += 1)
-    for (let k = 0; k < n; k += 1) covariance[j * n + k] = inverse.get(j, k) * scale[j] * scale[k];
+  for (let j = 0; j < n; j += 1) {
+    for (let k = 0; k <= j; k += 1) {
+      covariance[j * n + k] = inverse.get(j, k) * scale[j] * scale[k];
+      covariance[k * n + j] = covariance[j * n + k];
+    }
+  }
   return { covariance, condition };
 }
 
-function normaliseResiduals(
-  residual: Float64Array,
-  jacobian: Float64Array,
-  covariance: Float64Array,
-  n: number,
-): Float64Array {
-  const result = new Float64Array(residual.length);
-  for (let i = 0; i < residual.length; i += 1) {
+/** Diagonal of J C J^T: the share of each residual that the unknowns take up. */
+function leverages(jacobian: Float64Array, covariance: Float64Array, m: number, n: number): Float64Array {
+  const result = new Float64Array(m);
+  for (let i = 0; i < m; i += 1) {
     const row = i * n;
     let leverage = 0;
     for (let j = 0; j < n; j += 1) {
+      const value = jacobian[row + j];
+      if (value === 0) continue;
       let sum = 0;
       for (let k = 0; k < n; k += 1) sum += covariance[j * n + k] * jacobian[row + k];
-      leverage += jacobian[row + j] * sum;
+      leverage += value * sum;
     }
-    const redundancy = 1 - leverage;
-    result[i] = redundancy > 1e-9 ? residual[i] / Math.sqrt(redundancy) : 0;
+    result[i] = leverage;
   }
   return result;
 }

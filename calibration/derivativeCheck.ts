@@ -1,0 +1,37 @@
+import type { MeasurementModel } from './adjust.ts';
+
+/**
+ * Largest difference between a model's own derivatives and central differences at `unknown`, relative to the largest
+ * derivative of the same column. `step` is in units of each unknown's `scale` (default 1). A right model gives about 1e-7 or less.
+ */
+export function largestDerivativeError(
+  model: MeasurementModel,
+  unknown: ArrayLike<number>,
+  scale?: ArrayLike<number>,
+  step = 1e-5,
+): number {
+  const { unknowns: n, residuals: m } = model;
+  const at = (j: number, change: number): { residual: Float64Array; jacobian: Float64Array } => {
+    const moved = Float64Array.from(unknown);
+    moved[j] += change;
+    const residual = new Float64Array(m);
+    const jacobian = new Float64Array(m * n);
+    model.evaluate(moved, residual, jacobian);
+    return { residual, jacobian };
+  };
+  const { jacobian } = at(0, 0);
+  let worst = 0;
+  for (let j = 0; j < n; j += 1) {
+    const h = step * (scale?.[j] ?? 1);
+    const [ahead, behind] = [at(j, h).residual, at(j, -h).residual];
+    let largest = 0;
+    let error = 0;
+    for (let i = 0; i < m; i += 1) {
+      const analytic = jacobian[i * n + j];
+      largest = Math.max(largest, Math.abs(analytic));
+      error = Math.max(error, Math.abs(analytic - (ahead[i] - behind[i]) / (2 * h)));
+    }
+    worst = Math.max(worst, largest > 0 ? error / largest : error);
+  }
+  return worst;
+}
