@@ -1,0 +1,42 @@
+import { plainAngle, bandSigmas, sideOf, type Axis } from './reading.ts';
+
+/** Parts of a turn that a hand can tell apart. */
+const parts: readonly [number, string][] = [
+  [1 / 8, 'an eighth of a turn'],
+  [1 / 4, 'a quarter of a turn'],
+  [1 / 3, 'a third of a turn'],
+  [1 / 2, 'half a turn'],
+  [2 / 3, 'two thirds of a turn'],
+  [3 / 4, 'three quarters of a turn'],
+  [1, 'one turn'],
+  [1.5, 'one and a half turns'],
+];
+
+export function turnsWords(turns: number): string {
+  const size = Math.abs(turns);
+  if (size < 1 / 16) return 'a touch';
+  if (size >= 1.75)
+    return `${size < 10 ? (Math.round(size * 2) / 2).toString().replace('.5', ' and a half') : Math.round(size)} turns`;
+  return parts.reduce((best, part) => (Math.abs(part[0] - size) < Math.abs(best[0] - size) ? part : best))[1];
+}
+
+/** The error is no larger than what this measurement can tell. */
+export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean => Math.abs(errorDeg) <= sigmaDeg;
+
+const away = { high: 'lower', low: 'raise', east: 'toward west', west: 'toward east' } as const;
+
+/** What to do with one bolt, in turns where the knob is known, else as an angle. */
+export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number, degPerTurn?: number): string {
+  if (isWithinWhatIsKnown(errorDeg, sigmaDeg))
+    return axis === 'altitude' ? 'Leave the altitude bolt.' : 'Leave the azimuth bolts.';
+  const way = away[sideOf(axis, errorDeg)];
+  const amount =
+    degPerTurn === undefined ? plainAngle(errorDeg, bandSigmas * sigmaDeg) : turnsWords(errorDeg / degPerTurn);
+  if (axis === 'altitude')
+    return degPerTurn === undefined
+      ? `${way === 'lower' ? 'Lower' : 'Raise'} the axis ${amount}.`
+      : `Turn the altitude bolt ${amount} to ${way} the axis.`;
+  return degPerTurn === undefined
+    ? `Move the front of the axis ${amount} ${way}.`
+    : `Turn the azimuth bolts ${amount}, the front ${way}.`;
+}

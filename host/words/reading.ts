@@ -1,0 +1,34 @@
+import type { Scale } from './scale.ts';
+
+export type Axis = 'altitude' | 'azimuth';
+
+/** Standard deviations in the shaded band and in "give or take": 19 times in 20 the truth lies within. */
+export const bandSigmas = 2;
+
+/** Which way the axis is off, in one word; > 0 is too high, too far east. */
+export const sideOf = (axis: Axis, errorDeg: number): 'high' | 'low' | 'east' | 'west' => {
+  if (axis === 'altitude') return errorDeg > 0 ? 'high' : 'low';
+  return errorDeg > 0 ? 'east' : 'west';
+};
+
+/** Decimals that the band justifies: its half-width has one or two figures. */
+const decimalsFor = (bandInUnit: number): number => (bandInUnit >= 2 ? 0 : bandInUnit >= 0.2 ? 1 : 2);
+
+/** Size of an angle in the unit of the scale, e.g. `41′` or `2.4°`, to the decimals that its band justifies. */
+export function angleWords(angleDeg: number, bandDeg: number, unit: Scale['unit']): string {
+  const factor = unit === '°' ? 1 : 60;
+  return `${Math.abs(angleDeg * factor).toFixed(decimalsFor(bandDeg * factor))}${unit}`;
+}
+
+/** In whichever unit suits its size. */
+export const plainAngle = (angleDeg: number, bandDeg: number): string =>
+  angleWords(angleDeg, bandDeg, Math.abs(angleDeg) >= 1 ? '°' : '′');
+
+/** `41′ east`; `0′` when nothing is left at the shown precision. */
+export function readingWords(axis: Axis, errorDeg: number, sigmaDeg: number, unit: Scale['unit']): string {
+  const size = angleWords(errorDeg, bandSigmas * sigmaDeg, unit);
+  return Number.parseFloat(size) === 0 ? size : `${size} ${sideOf(axis, errorDeg)}`;
+}
+
+export const giveOrTake = (sigmaDeg: number, unit: Scale['unit']): string =>
+  `give or take ${angleWords(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg, unit)}`;
