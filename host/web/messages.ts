@@ -1,0 +1,176 @@
+import { z } from 'zod';
+
+/**
+ * Every message between the host and the page, both ways. The page imports these as types only.
+ * Signs are those of the whole project: altitude error > 0 is too high, azimuth error > 0 is too far east.
+ */
+const errorsDeg = {
+  altitudeErrorDeg: z.number(),
+  azimuthErrorDeg: z.number(),
+  distanceDeg: z.number().nonnegative(),
+};
+const sigmasDeg = {
+  sigmaAltitudeErrorDeg: z.number().nonnegative(),
+  sigmaAzimuthErrorDeg: z.number().nonnegative(),
+  sigmaDistanceDeg: z.number().nonnegative(),
+};
+export const needleStates = ['moving', 'still', 'disturbed', 'stale'] as const;
+
+export const needlesMessage = z.strictObject({
+  kind: z.literal('needles'),
+  timeUtc: z.iso.datetime(),
+  /** The host's monotonic clock at sending: lets the page see how long messages were on the way. */
+  sentS: z.number(),
+  /** Age of the sample behind it when the host sent it. */
+  ageS: z.number().nonnegative(),
+  ...errorsDeg,
+  ...sigmasDeg,
+  state: z.enum(needleStates),
+  temperatureC: z.number(),
+  /** Virtual board only: what the simulator knows, for practice; never used by any estimate. */
+  truth: z.strictObject(errorsDeg).optional(),
+});
+export type NeedlesMessage = z.infer<typeof needlesMessage>;
+
+export const linkMessage = z.strictObject({
+  kind: z.literal('link'),
+  state: z.enum(['searching', 'opening', 'waiting', 'streaming', 'silent', 'lost', 'refused']),
+  words: z.string(),
+});
+export type LinkMessage = z.infer<typeof linkMessage>;
+
+/** First on every stream. */
+export const helloMessage = z.strictObject({
+  kind: z.literal('hello'),
+  schema: z.literal(1),
+  source: z.string(),
+  isVirtual: z.boolean(),
+  /** The virtual hands can turn the bolts. */
+  hasHands: z.boolean(),
+  /** What the person should know about this session, such as where its calibration came from. */
+  notes: z.array(z.string()),
+});
+export type HelloMessage = z.infer<typeof helloMessage>;
+
+/** How far one turn of each bolt moves the axis; missing until it was learnt. */
+export const knobsMessage = z.strictObject({
+  kind: z.literal('knobs'),
+  altitudeDegPerTurn: z.number().positive().optional(),
+  azimuthDegPerTurn: z.number().positive().optional(),
+});
+export type KnobsMessage = z.infer<typeof knobsMessage>;
+
+const point = z.tuple([z.number(), z.number()]);
+export const drawing = z.discriminatedUnion('kind', [
+  /** Directions from which the board was held; `share` is 0 (missing) .. 1 (enough). */
+  z.strictObject({
+    kind: z.literal('sphere'),
+    cells: z.array(z.strictObject({ direction: z.tuple([z.number(), z.number(), z.number()]), share: z.number() })),
+  }),
+  /** Gravity and field in the plane square to the axis, each in units of its circle's radius. */
+  z.strictObject({
+    kind: z.literal('circles'),
+    circles: z.array(
+      z.strictObject({
+        label: z.string(),
+        points: z.array(point),
+        fit: z.strictObject({ centre: point, radius: z.number().positive() }).optional(),
+      }),
+    ),
+  }),
+  /** Before and after, each with its band, in arcminutes. */
+  z.strictObject({
+    kind: z.literal('shift'),
+    unit: z.string(),
+    rows: z.array(
+      z.strictObject({ label: z.string(), before: z.number(), after: z.number(), sigma: z.number().nonnegative() }),
+    ),
+  }),
+]);
+export type Drawing = z.infer<typeof drawing>;
+
+export const stepNames = ['site', 'tumble', 'swing', 'level', 'nudge', 'lock', 'sights', 'drift', 'enough'] as const;
+export type StepName = (typeof stepNames)[number];
+
+const action = z.strictObject({
+  name: z.string(),
+  label: z.string(),
+  /** The virtual hands do it; shown apart. */
+  byHands: z.boolean().optional(),
+});
+export type Action = z.infer<typeof action>;
+
+const field = z.strictObject({
+  name: z.string(),
+  label: z.string(),
+  value: z.string(),
+  hint: z.string(),
+});
+export type Field = z.infer<typeof field>;
+
+export const stepView = z.strictObject({
+  name: z.enum(stepNames),
+  title: z.string(),
+  status: z.enum(['to do', 'under way', 'done', 'refused', 'on the command line']),
+  /** One line beside the title: the figure that matters. */
+  figure: z.string(),
+  /** What to do now; the first sentence is the instruction of the moment. */
+  toDo: z.array(z.string()),
+  measured: z.array(z.strictObject({ label: z.string(), value: z.string() })),
+  howSure: z.string(),
+  next: z.string(),
+  cautions: z.array(z.string()),
+  /** Typed entries; sent along with every action of the step. */
+  fields: z.array(field),
+  actions: z.array(action),
+  drawing: drawing.optional(),
+});
+export type StepView = z.infer<typeof stepView>;
+
+export const sheetMessage = z.strictObject({ kind: z.literal('sheet'), steps: z.array(stepView) });
+export type SheetMessage = z.infer<typeof sheetMessage>;
+
+/** Keeps the stream alive and shows that the host is there when the board is silent. */
+export const beatMessage = z.strictObject({ kind: z.literal('beat') });
+
+export const pushMessage = z.discriminatedUnion('kind', [
+  helloMessage,
+  needlesMessage,
+  linkMessage,
+  knobsMessage,
+  sheetMessage,
+  beatMessage,
+]);
+export type PushMessage = z.infer<typeof pushMessage>;
+
+export const tracePoint = z.strictObject({
+  timeUtc: z.iso.datetime(),
+  altitudeErrorDeg: z.number(),
+  azimuthErrorDeg: z.number(),
+  sigmaAltitudeErrorDeg: z.number(),
+  sigmaAzimuthErrorDeg: z.number(),
+  state: z.enum(needleStates),
+});
+export type TracePoint = z.infer<typeof tracePoint>;
+export const traceAnswer = z.strictObject({ schema: z.literal(1), points: z.array(tracePoint) });
+export type TraceAnswer = z.infer<typeof traceAnswer>;
+
+/** Requests. */
+export const boltRequest = z.strictObject({
+  bolt: z.enum(['altitude', 'azimuth']),
+  /** Positive raises the axis, or moves its front toward east. */
+  turns: z.number().min(-2).max(2),
+});
+export type BoltRequest = z.infer<typeof boltRequest>;
+
+export const stepRequest = z.strictObject({
+  action: z.string().max(40),
+  fields: z.record(z.string().max(40), z.string().max(200)).default({}),
+});
+export type StepRequest = z.infer<typeof stepRequest>;
+
+export const pairRequest = z.strictObject({ code: z.string().max(40) });
+
+/** Every refusal: what was wrong and what to do. */
+export const refusal = z.strictObject({ schema: z.literal(1), error: z.string(), whatToDo: z.string() });
+export type Refusal = z.infer<typeof refusal>;

@@ -1,0 +1,30 @@
+import type { FastifyReply } from 'fastify';
+import { exitCode, Failure } from '../failure.ts';
+import type { Refusal } from './messages.ts';
+
+export const refuse = (reply: FastifyReply, status: number, error: string, whatToDo: string): FastifyReply =>
+  reply.code(status).send({ schema: 1, error, whatToDo } satisfies Refusal);
+
+const ownWords: Readonly<Record<number, readonly [string, string]>> = {
+  400: ['The request does not fit.', 'Reload the page; INTERFACE.md says what each request holds.'],
+  413: ['The request is too large.', 'Send at most 4 kB.'],
+  415: ['The request is not JSON.', 'Send it as application/json.'],
+  429: ['Too many requests.', 'Wait a minute and try again.'],
+};
+
+/** Turns an error into an answer that names the fault but no path, stack or version of this machine. */
+export function answerError(error: unknown, reply: FastifyReply, log: (text: string) => void): FastifyReply {
+  if (error instanceof Failure) {
+    if (error.code === exitCode.inputOutput) {
+      log(`${error.message}\n${error.whatToDo}`);
+      return refuse(reply, 500, 'The host could not read or write a file.', 'The terminal says which and why.');
+    }
+    return refuse(reply, 409, error.message, error.whatToDo);
+  }
+  const status = (error as { statusCode?: number }).statusCode ?? 500;
+  const words = ownWords[status];
+  if (words) return refuse(reply, status, ...words);
+  if (status < 500) return refuse(reply, status, ...ownWords[400]);
+  log(`The page's host failed: ${error instanceof Error ? (error.stack ?? error.message) : String(error)}`);
+  return refuse(reply, 500, 'The host failed at this request.', 'Try again; the terminal says more.');
+}

@@ -1,0 +1,167 @@
+import helmet from '@fastify/helmet';
+import rateLimit from '@fastify/rate-limit';
+import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
+import type { LiveSession } from '../live/session.ts';
+import { openPaths, type Asset } from './assets.ts';
+import type { Guard } from './guard.ts';
+import {
+  boltRequest,
+  pairRequest,
+  stepRequest,
+  type HelloMessage,
+  type PushMessage,
+  type TraceAnswer,
+} from './messages.ts';
+import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
+import type { Pairing } from './pairing.ts';
+import { answerError, refuse } from './refuse.ts';
+import type { Sheet } from './sheet/sheet.ts';
+import type { Trace } from './trace.ts';
+import type { Viewers } from './viewers.ts';
+
+const bodyLimitBytes = 4096;
+const requestsPerMinute = 1500;
+const pairingTriesPerMinute = 10;
+
+export interface Rooms {
+  session: LiveSession;
+  sheet: Sheet;
+  trace: Trace;
+  viewers: Viewers;
+  assets: ReadonlyMap<string, Asset>;
+  /** Known once the port is. */
+  guard(): Guard;
+  pairing: Pairing;
+  log(text: string): void;
+}
+
+const policy = {
+  useDefaults: false,
+  directives: {
+    defaultSrc: ["'none'"],
+    scriptSrc: ["'self'"],
+    styleSrc: ["'self'"],
+    connectSrc: ["'self'"],
+    imgSrc: ["'self'"],
+    workerSrc: ["'self'"],
+    baseUri: ["'none'"],
+    formAction: ["'none'"],
+    frameAncestors: ["'none'"],
+  },
+};
+
+/** The one HTTP interface, described in INTERFACE.md. */
+export async function buildServer(rooms: Rooms): Promise<FastifyInstance> {
+  const server = fastify({ bodyLimit: bodyLimitBytes, forceCloseConnections: true, requestTimeout: 10_000 });
+  server.setErrorHandler((error, _request, reply) => answerError(error, reply, rooms.log));
+  server.setNotFoundHandler((request, reply) => answerNotFound(rooms, request, reply));
+  await server.register(helmet, {
+    contentSecurityPolicy: policy,
+    strictTransportSecurity: false,
+    xFrameOptions: { action: 'deny' },
+    referrerPolicy: { policy: 'no-referrer' },
+  });
+  await server.register(rateLimit, { max: requestsPerMinute, timeWindow: 60_000 });
+  server.addHook('onRequest', async (request, reply) => checkDoor(rooms, request, reply));
+  addFiles(server, rooms);
+  addReading(server, rooms);
+  addActing(server, rooms);
+  return server;
+}
+
+const pathOf = (request: FastifyRequest): string => request.url.split('?', 1)[0];
+
+function checkDoor(rooms: Rooms, request: FastifyRequest, reply: FastifyReply): FastifyReply | undefined {
+  const reason = rooms.guard().reasonToRefuse(request);
+  if (reason !== undefined) return refuse(reply, 403, reason, 'Open the address that the terminal shows.');
+  const path = pathOf(request);
+  const mayEnter =
+    openPaths.has(path) || rooms.guard().isLocal(request) || rooms.pairing.isPaired(request.headers.cookie);
+  if (mayEnter) return undefined;
+  if (path === '/') return reply.redirect('/pair');
+  return refuse(reply, 401, 'This device is not paired.', 'Open /pair and enter the code that the terminal shows.');
+}
+
+function answerNotFound(rooms: Rooms, request: FastifyRequest, reply: FastifyReply): FastifyReply {
+  const page = rooms.assets.get('/nothing-here');
+  if (page && (request.headers.accept ?? '').includes('text/html'))
+    return reply.code(404).type(page.type).send(page.body);
+  return refuse(reply, 404, 'There is nothing under this address.', 'Open / for the needles.');
+}
+
+function addFiles(server: FastifyInstance, { assets }: Rooms): void {
+  for (const [path, { type, body, etag }] of assets) {
+    server.get(path, (request, reply) => {
+      reply.header('etag', etag).header('cache-control', 'no-cache');
+      if (request.headers['if-none-match'] === etag) return reply.code(304).send();
+      return reply.type(type).send(body);
+    });
+  }
+}
+
+const helloOf = (session: LiveSession): HelloMessage => ({
+  kind: 'hello',
+  schema: 1,
+  source: session.source,
+  isVirtual: session.isVirtual,
+  hasHands: session.turnBolt !== undefined,
+  notes: [],
+});
+
+/** Everything a new viewer needs to draw the whole page. */
+function stateNow({ session, sheet }: Rooms): PushMessage[] {
+  const needles = session.latest();
+  return [
+    helloOf(session),
+    linkMessageOf(session.link()),
+    ...(needles ? [needlesMessageOf(needles)] : []),
+    sheet.message(),
+  ];
+}
+
+function addReading(server: FastifyInstance, rooms: Rooms): void {
+  server.get('/api/now', () => ({ schema: 1, messages: stateNow(rooms) }));
+  server.get('/api/trace', (): TraceAnswer => ({ schema: 1, points: rooms.trace.points }));
+  server.get('/api/live', (_request, reply) => {
+    if (rooms.viewers.isFull) return refuse(reply, 503, 'Too many viewers.', 'Close the page on another device.');
+    reply.hijack();
+    reply.raw.writeHead(200, {
+      ...(reply.getHeaders() as Record<string, string>),
+      'content-type': 'text/event-stream; charset=utf-8',
+      'cache-control': 'no-store',
+    });
+    rooms.viewers.add(reply.raw, stateNow(rooms));
+    return reply;
+  });
+}
+
+function addActing(server: FastifyInstance, { session, sheet, pairing }: Rooms): void {
+  server.post('/api/bolt', (request, reply) => {
+    const asked = boltRequest.safeParse(request.body);
+    if (!asked.success) return refuse(reply, 400, 'The bolt or the turns do not fit.', 'See INTERFACE.md, /api/bolt.');
+    if (!session.turnBolt)
+      return refuse(reply, 409, 'Only a virtual mount has virtual hands.', 'Turn the bolts of the mount yourself.');
+    session.turnBolt(asked.data.bolt, asked.data.turns);
+    return { schema: 1 };
+  });
+  server.post<{ Params: { name: string } }>('/api/steps/:name', async (request, reply) => {
+    const asked = stepRequest.safeParse(request.body);
+    if (!asked.success) return refuse(reply, 400, 'The request does not fit.', 'See INTERFACE.md, /api/steps.');
+    await sheet.act(request.params.name, asked.data);
+    return {
+      schema: 1,
+      step: (sheet.message() as { steps: { name: string }[] }).steps.find(({ name }) => name === request.params.name),
+    };
+  });
+  server.post(
+    '/api/pair',
+    { config: { rateLimit: { max: pairingTriesPerMinute, timeWindow: 60_000 } } },
+    (request, reply) => {
+      const asked = pairRequest.safeParse(request.body);
+      const cookie = asked.success ? pairing.pair(asked.data.code) : undefined;
+      if (cookie === undefined)
+        return refuse(reply, 401, 'That is not the code.', 'Enter the eight signs that the terminal shows now.');
+      return reply.header('set-cookie', cookie).send({ schema: 1 });
+    },
+  );
+}

@@ -1,0 +1,59 @@
+import { exitCode, Failure } from '../../failure.ts';
+import type { PushMessage, StepName, StepRequest, StepView } from '../messages.ts';
+import type { Viewers } from '../viewers.ts';
+
+/** One step of the night as the page shows it. */
+export interface SheetStep {
+  readonly name: StepName;
+  /** Cheap: asked several times a second while somebody looks. */
+  view(): StepView;
+  /** Does what a button asked for; throws Failure with what to do instead. */
+  act(request: StepRequest): void | Promise<void>;
+  close?(): void;
+}
+
+const lookMs = 250;
+
+/** The steps in the order in which one walks them. */
+export class Sheet {
+  readonly #steps: readonly SheetStep[];
+  #shown = '';
+  #timer: NodeJS.Timeout | undefined;
+
+  constructor(steps: readonly SheetStep[]) {
+    this.#steps = steps;
+  }
+
+  message(): PushMessage {
+    return { kind: 'sheet', steps: this.#steps.map((step) => step.view()) };
+  }
+
+  async act(name: string, request: StepRequest): Promise<void> {
+    const step = this.#steps.find((candidate) => candidate.name === name);
+    if (!step) throw new Failure(exitCode.usage, `There is no step "${name.slice(0, 40)}".`, 'Reload the page.');
+    if (!step.view().actions.some(({ name: known }) => known === request.action))
+      throw new Failure(
+        exitCode.usage,
+        `"${request.action}" is not offered in this step now.`,
+        'Follow what the step says.',
+      );
+    await step.act(request);
+  }
+
+  /** Pushes the sheet when it changed, at most four times a second. */
+  pushTo(viewers: Viewers): void {
+    this.#timer = setInterval(() => {
+      if (viewers.count === 0) return;
+      const message = this.message();
+      const text = JSON.stringify(message);
+      if (text === this.#shown) return;
+      this.#shown = text;
+      viewers.push(message);
+    }, lookMs);
+  }
+
+  close(): void {
+    clearInterval(this.#timer);
+    for (const step of this.#steps) step.close?.();
+  }
+}

@@ -1,0 +1,108 @@
+import { exitCode, Failure } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
+import { say } from '../output.ts';
+import { loadAssets } from './assets.ts';
+import { Guard } from './guard.ts';
+import { pushNeedles } from './needlesPush.ts';
+import { Pairing } from './pairing.ts';
+import { buildServer } from './server.ts';
+import { pairingText, sharedAddresses } from './share.ts';
+import { nightSteps } from './sheet/nightSteps.ts';
+import { Sheet } from './sheet/sheet.ts';
+import { Trace } from './trace.ts';
+import { Viewers } from './viewers.ts';
+
+export const usualPort = 7341;
+
+export interface PageOptions {
+  /** Port to listen on; 0 takes any free one. Without it the usual port, or any free one where that is taken. */
+  port?: number;
+  /** Also serves the local network, behind a pairing code that `show` is given. */
+  share?: boolean;
+  /** Shows text to the person at the terminal; stderr if not given. */
+  show?: (text: string) => void;
+}
+
+export interface PageServer {
+  /** Address for a browser on this machine. */
+  readonly url: string;
+  readonly port: number;
+  /** Addresses for other devices; empty when nothing is shared. */
+  readonly sharedUrls: readonly string[];
+  /** The code that pairs the next device; undefined when nothing is shared. */
+  pairingCode(): string | undefined;
+  viewers(): number;
+  close(): Promise<void>;
+}
+
+/** Serves the page of a session; the session stays the caller's to close. */
+export async function startPage(session: LiveSession, options: PageOptions = {}): Promise<PageServer> {
+  const share = options.share ?? false;
+  const show = options.show ?? say;
+  const addresses = share ? sharedAddresses() : [];
+  let guard: Guard | undefined;
+  let port = 0;
+  const offerCode = async (code: string): Promise<void> => {
+    for (const address of addresses) show(await pairingText(address, port, code));
+  };
+  const pairing = new Pairing((code) => void offerCode(code));
+  const viewers = new Viewers();
+  const trace = new Trace(session);
+  const sheet = new Sheet(nightSteps(session));
+  const server = await buildServer({
+    session,
+    sheet,
+    trace,
+    viewers,
+    pairing,
+    assets: await loadAssets(),
+    guard: () => guard ?? new Guard(port, addresses),
+    log: show,
+  });
+  port = await listen(server, share ? '0.0.0.0' : '127.0.0.1', options.port);
+  guard = new Guard(port, addresses);
+  const stopPushing = pushNeedles(session, viewers);
+  sheet.pushTo(viewers);
+  if (share) {
+    if (addresses.length === 0) show('No local network was found: the page is on this machine only.');
+    await offerCode(pairing.code);
+  }
+  return {
+    url: `http://127.0.0.1:${port}/`,
+    port,
+    sharedUrls: addresses.map((address) => `http://${address}:${port}/`),
+    pairingCode: () => (share ? pairing.code : undefined),
+    viewers: () => viewers.count,
+    close: async () => {
+      stopPushing();
+      trace.close();
+      sheet.close();
+      viewers.close();
+      await server.close();
+    },
+  };
+}
+
+async function listen(
+  server: Awaited<ReturnType<typeof buildServer>>,
+  host: string,
+  port: number | undefined,
+): Promise<number> {
+  const tryPort = async (candidate: number): Promise<number> => {
+    await server.listen({ host, port: candidate });
+    const address = server.server.address();
+    return typeof address === 'object' && address ? address.port : candidate;
+  };
+  try {
+    return await tryPort(port ?? usualPort);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code !== 'EADDRINUSE') throw error;
+    if (port === undefined) return tryPort(0);
+    throw new Failure(
+      exitCode.inputOutput,
+      `Port ${port} for the page is taken by another program.`,
+      'Choose another with --page-port, or leave it out.',
+      { cause: error },
+    );
+  }
+}
