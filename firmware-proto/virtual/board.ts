@@ -4,6 +4,8 @@ import type { World } from './world.ts';
 export interface RawCounts {
   accel: [number, number, number];
   field: [number, number, number];
+  /** Only from a make of board with a gyro. */
+  rate?: [number, number, number];
   temperature: number;
 }
 

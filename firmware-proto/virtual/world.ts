@@ -1,10 +1,209 @@
+import { degree } from '../../calibration/angle.ts';
+import {
+  axisWithErrors,
+  fromNed,
+  polarErrors,
+  toNed,
+  truePole,
+  type PolarErrors,
+} from '../../calibration/polarAxis.ts';
+import {
+  add,
+  apply,
+  norm,
+  rotationAbout,
+  scale,
+  transpose,
+  type Matrix3,
+  type Vector3,
+} from '../../calibration/vector.ts';
 import type { RawCounts } from './board.ts';
+import { Sensor, type ChipMake, type ChipName } from './chip.ts';
+import { chipMakes } from './chipMakes.ts';
+import { drawField, fieldNed, modelledField, type EarthField } from './field.ts';
+import { Hands } from './hands.ts';
+import { rateBetween } from './handsPath.ts';
+import { Pose } from './handsPose.ts';
+import { dipoleField } from './iron.ts';
+import { baseTilt, Mount, type BoltName } from './mount.ts';
+import { Random } from './random.ts';
+import { scenes, type Scene, type SceneName } from './scene.ts';
 
 /** The physical world around one virtual board. */
 export interface World {
   /** Moves the world to `worldS` seconds after power-up and reads the chips there. */
   countsAt(worldS: number): RawCounts;
   /** Errors of the virtual polar axis at the last instant read; for displays and tests, never for the estimator. */
-  truth(): { altitudeErrorRad: number; azimuthErrorRad: number; distanceRad: number };
-  turnBolt(bolt: 'altitude' | 'azimuth', turns: number): void;
+  truth(): PolarErrors;
+  turnBolt(bolt: BoltName, turns: number): void;
+}
+
+export interface WorldOptions {
+  /** Everything that the scene leaves open is drawn from it; the same seed gives the same bytes. */
+  seed?: number;
+  chip?: ChipName;
+  /** Date of the magnetic field. */
+  date?: Date;
+  /** Field of the tripod's iron at the board without a spacer, nT. */
+  tripodIronNt?: number;
+  /** Largest field of the iron that turns along, nT, and the 1 sigma size of its soft part. */
+  turningIronNt?: number;
+  softIron?: number;
+  clipAskewRad?: number;
+}
+
+/** A longer stretch of time is gone through in steps, so that hands and bolts keep their order. */
+const longestStepS = 0.05;
+const largestClipAskewRad = 10 * degree;
+const largestTurningIronNt = 30_000;
+
+/** Mount, iron, Earth's field, hands and chips of one scene, as one seed draws them. */
+export class VirtualWorld implements World {
+  readonly scene: Scene;
+  readonly seed: number;
+  readonly make: ChipMake;
+  readonly accelerometer: Sensor;
+  readonly magnetometer: Sensor;
+  readonly gyro: Sensor | undefined;
+  readonly mount: Mount;
+  readonly pose: Pose;
+  readonly hands: Hands;
+  /** What a magnetic model knows of the place, and what the field there really is. */
+  readonly modelled: EarthField;
+  readonly field: EarthField;
+  private readonly fieldNed: Vector3;
+  private readonly tripodMoment: Vector3;
+  private readonly turningIron: { matrix: Matrix3; biasNt: Vector3 };
+  private readonly noise: Random;
+  private readonly firstC: number;
+  private nowS = 0;
+  private lastRead: { worldS: number; attitude: Matrix3 } | undefined;
+
+  constructor(scene: Scene, options: WorldOptions = {}) {
+    const { seed = 1, chip = 'typical', date = new Date(), softIron = 0.002 } = options;
+    const draw = new Random(seed);
+    this.scene = scene;
+    this.seed = seed;
+    this.make = chipMakes[chip];
+    this.noise = new Random(seed ^ 0x6e6f6973);
+    this.accelerometer = new Sensor(this.make.accelerometer, draw);
+    this.magnetometer = new Sensor(this.make.magnetometer, draw);
+    this.gyro = this.make.gyro && new Sensor(this.make.gyro, draw);
+    this.firstC = scene.temperatureC + 3 * draw.normal();
+
+    this.modelled = modelledField(scene.place, date);
+    this.field = drawField(this.modelled, draw);
+    this.fieldNed = fieldNed(this.field);
+    const unitMoment = draw.direction();
+    const unitFieldNt = norm(dipoleField({ separationM: scene.tripodIron.separationM, momentAm2: unitMoment }));
+    this.tripodMoment = scale(unitMoment, (options.tripodIronNt ?? scene.tripodIron.fieldNt) / unitFieldNt);
+    const [xx, yy, zz, xy, xz, yz] = [...draw.normal3(softIron), ...draw.normal3(softIron)];
+    this.turningIron = {
+      matrix: [1 + xx, xy, xz, xy, 1 + yy, yz, xz, yz, 1 + zz],
+      biasNt: scale(draw.direction(), (options.turningIronNt ?? largestTurningIronNt) * draw.between(0.2, 1)),
+    };
+
+    this.mount = drawMount(scene, draw);
+    const askewRad = (options.clipAskewRad ?? largestClipAskewRad) * draw.uniform();
+    const askew = rotationAbout(draw.direction(), askewRad);
+    const reversedAskew = rotationAbout(draw.direction(), askewRad);
+    this.pose = new Pose(this.mount, askew, reversedAskew, rotationAbout(draw.direction(), degree * draw.normal()));
+    this.hands = new Hands(this.pose, this.mount, new Random(seed ^ 0x68616e64));
+  }
+
+  /** Moves the world on to `worldS` seconds after power-up; time never runs back. */
+  advanceTo(worldS: number): void {
+    while (this.nowS < worldS) {
+      const nextS = Math.min(worldS, this.nowS + longestStepS);
+      this.hands.advanceTo(nextS);
+      this.mount.advance(nextS - this.nowS);
+      this.nowS = nextS;
+    }
+  }
+
+  countsAt(worldS: number): RawCounts {
+    this.advanceTo(worldS);
+    const attitude = this.pose.attitude;
+    const temperatureC = this.temperatureC();
+    const { accelG, fieldNt } = this.sensed(attitude);
+    const shaken = this.pose.shakeG === 0 ? accelG : add(accelG, this.noise.normal3(this.pose.shakeG));
+    const counts: RawCounts = {
+      accel: this.accelerometer.countsOf(shaken, this.nowS, temperatureC, this.noise),
+      field: this.magnetometer.countsOf(fieldNt, this.nowS, temperatureC, this.noise),
+      temperature: Math.round((temperatureC - 25) * 256),
+    };
+    if (this.gyro) counts.rate = this.gyro.countsOf(this.rate(attitude), this.nowS, temperatureC, this.noise);
+    this.lastRead = { worldS: this.nowS, attitude };
+    return counts;
+  }
+
+  truth(): PolarErrors {
+    return polarErrors(this.mount.polarAxis, truePole(this.scene.place.latitudeRad));
+  }
+
+  turnBolt(bolt: BoltName, turns: number): void {
+    this.mount[bolt].wantedTurns += turns;
+  }
+
+  /** True acceleration (g) and field (nT) in the board's frame at an attitude, iron included, before the chips. */
+  sensed(attitude: Matrix3): { accelG: Vector3; fieldNt: Vector3 } {
+    const intoBoard = transpose(attitude);
+    let outer = this.fieldNed;
+    if (this.pose.tripodShare > 0) outer = add(outer, scale(this.tripodField(), this.pose.tripodShare));
+    if (this.pose.carShare > 0) outer = add(outer, scale(dipoleField(this.scene.car), this.pose.carShare));
+    return { accelG: apply(intoBoard, [0, 0, -1]), fieldNt: apply(intoBoard, this.withTurningIron(outer)) };
+  }
+
+  /** Falls slowly through the night, after the board has warmed itself by two degrees. */
+  temperatureC(): number {
+    return this.firstC + 2 * (1 - Math.exp(-this.nowS / 300)) - this.nowS / 3600;
+  }
+
+  private tripodField(): Vector3 {
+    const { separationM } = this.scene.tripodIron;
+    const stretched = scale(separationM, 1 + this.pose.spacerM / norm(separationM));
+    return dipoleField({ separationM: stretched, momentAm2: this.tripodMoment });
+  }
+
+  /** The field (north-east-down) with the iron of the turning part, which keeps its place in that part's frame. */
+  private withTurningIron(outer: Vector3): Vector3 {
+    const share = this.pose.turningShare;
+    if (share === 0) return outer;
+    const frame = this.mount.turningFrame;
+    const inFrame = apply(transpose(frame), outer);
+    const disturbed = apply(frame, add(apply(this.turningIron.matrix, inFrame), this.turningIron.biasNt));
+    return share === 1 ? disturbed : add(scale(disturbed, share), scale(outer, 1 - share));
+  }
+
+  private rate(attitude: Matrix3): Vector3 {
+    const last = this.lastRead;
+    return last && this.nowS > last.worldS ? rateBetween(last.attitude, attitude, this.nowS - last.worldS) : [0, 0, 0];
+  }
+}
+
+export const createWorld = (scene: SceneName | Scene, options?: WorldOptions): VirtualWorld =>
+  new VirtualWorld(typeof scene === 'string' ? scenes[scene] : scene, options);
+
+function drawMount(scene: Scene, draw: Random): Mount {
+  const { bolts, lockingShiftRad } = scene;
+  const tilt = baseTilt(scene.baseTiltRad * draw.uniform(), draw.between(0, 2 * Math.PI));
+  const about = (value: number): number => value * draw.between(0.85, 1.15);
+  const first = axisWithErrors(
+    truePole(scene.place.latitudeRad),
+    scene.firstAltitudeErrorRad * draw.between(-1, 1),
+    scene.firstAzimuthErrorRad * draw.between(-1, 1),
+  );
+  return new Mount({
+    tilt,
+    southern: scene.place.latitudeRad < 0,
+    bolts: {
+      altitude: { radPerTurn: about(bolts.altitude.radPerTurn), backlashTurns: about(bolts.altitude.backlashTurns) },
+      azimuth: { radPerTurn: about(bolts.azimuth.radPerTurn), backlashTurns: about(bolts.azimuth.backlashTurns) },
+    },
+    lockedShiftRad: {
+      altitude: lockingShiftRad * draw.normal(),
+      azimuth: lockingShiftRad * draw.normal(),
+    },
+    first: fromNed(apply(transpose(tilt), toNed(first))),
+  });
 }

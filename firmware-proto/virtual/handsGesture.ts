@@ -1,0 +1,145 @@
+import { scale } from '../../calibration/vector.ts';
+import { between, eased, tumbleAttitude, type TumbleShape } from './handsPath.ts';
+import type { Placement, Pose } from './handsPose.ts';
+import type { BoltName, Mount } from './mount.ts';
+
+/** Something that hands do, smooth in world time. */
+export interface Gesture {
+  /** What is going on, as one would tell a bystander. */
+  words: string;
+  durationS: number;
+  /** Called when it begins; the function returned is called with the seconds since then, last with exactly `durationS`. */
+  begin(pose: Pose, mount: Mount): (elapsedS: number) => void;
+}
+
+const tremorG = 0.004;
+const carryS = 2.5;
+
+export const rest = (durationS: number, words = 'hands off'): Gesture => ({ words, durationS, begin: () => () => {} });
+
+export function turnBolt(bolt: BoltName, turns: number): Gesture {
+  const way = bolt === 'altitude' ? (turns > 0 ? 'raising' : 'lowering') : turns > 0 ? 'toward east' : 'toward west';
+  return {
+    words: `turning the ${bolt} bolt by ${Math.abs(turns).toFixed(2)} turns, ${way}`,
+    durationS: Math.abs(turns) / 0.4 + 0.3,
+    begin: (pose, mount) => {
+      mount[bolt].wantedTurns += turns;
+      return whileHeld(pose, tremorG / 4, Math.abs(turns) / 0.4 + 0.3);
+    },
+  };
+}
+
+export function lockBolt(bolt: BoltName, locked: boolean): Gesture {
+  return {
+    words: `${locked ? 'locking' : 'unlocking'} the ${bolt} bolt`,
+    durationS: 3,
+    begin: (pose, mount) => {
+      mount[bolt].locked = locked;
+      return whileHeld(pose, tremorG, 2.5);
+    },
+  };
+}
+
+export function turnAxis(toAngleRad: number, durationS = 1.8): Gesture {
+  return {
+    words: 'turning the right-ascension axis',
+    durationS,
+    begin: (pose, mount) => {
+      const from = mount.axisAngleRad;
+      return (elapsedS) => {
+        pose.shakeG = elapsedS < durationS ? tremorG : 0;
+        mount.axisAngleRad = from + (toAngleRad - from) * eased(elapsedS / durationS);
+      };
+    },
+  };
+}
+
+/** Sets the drive going or stops it. */
+export const drive = (radPerS: number): Gesture => ({
+  words: radPerS === 0 ? 'stopping the drive' : 'starting the drive',
+  durationS: 0,
+  begin: (_pose, mount) => () => {
+    mount.driveRadPerS = radPerS;
+  },
+});
+
+export interface CarryTo {
+  placement: Placement;
+  reversed?: boolean;
+  turnedOnBase?: boolean;
+  words: string;
+}
+
+/** Takes the board from where it is and puts it down elsewhere. */
+export function carry({ placement, reversed = false, turnedOnBase = false, words }: CarryTo): Gesture {
+  return {
+    words,
+    durationS: carryS,
+    begin: (pose) => {
+      const from = pose.attitude;
+      const to = pose.restingAttitude(placement, reversed, turnedOnBase);
+      const shares = [pose.tripodShare, pose.turningShare];
+      pose.placement = 'hand';
+      return (elapsedS) => {
+        const s = eased(elapsedS / carryS);
+        pose.heldAttitude = between(from, to, s);
+        pose.tripodShare = shares[0] + (1 - shares[0]) * s;
+        pose.turningShare = shares[1] + ((placement === 'axis' ? 1 : 0) - shares[1]) * s;
+        pose.shakeG = 5 * tremorG;
+        if (elapsedS < carryS) return;
+        Object.assign(pose, { placement, reversed, turnedOnBase, heldAttitude: undefined, shakeG: 0 });
+      };
+    },
+  };
+}
+
+/** Puts a spacer of wood under the board, or takes it out: away from the tripod's iron by as much. */
+export const putSpacer = (spacerM: number): Gesture => ({
+  words: `putting a spacer of ${Math.round(spacerM * 1000)} mm under the board`,
+  durationS: carryS,
+  begin: (pose) => {
+    const fromM = pose.spacerM;
+    return (elapsedS) => {
+      pose.spacerM = fromM + (spacerM - fromM) * eased(elapsedS / carryS);
+      pose.shakeG = elapsedS < carryS ? 5 * tremorG : 0;
+    };
+  },
+});
+
+/** Takes the board in the hand, away from iron, and tumbles it. */
+export function tumble(shape: TumbleShape): Gesture {
+  const durationS = carryS + shape.durationS;
+  return {
+    words: 'tumbling the board in the hand, away from iron',
+    durationS,
+    begin: (pose) => {
+      const from = pose.attitude;
+      const first = tumbleAttitude(shape, 0);
+      const shares = [pose.tripodShare, pose.turningShare];
+      pose.placement = 'hand';
+      return (elapsedS) => {
+        const s = eased(Math.min(elapsedS / carryS, 1));
+        [pose.tripodShare, pose.turningShare] = scale([shares[0], shares[1], 0], 1 - s);
+        pose.heldAttitude = elapsedS < carryS ? between(from, first, s) : tumbleAttitude(shape, elapsedS - carryS);
+        pose.shakeG = tremorG * (1 + 2 * Math.abs(Math.sin((Math.PI * elapsedS) / shape.restEveryS)));
+      };
+    },
+  };
+}
+
+export const bringIron = (near: boolean): Gesture => ({
+  words: near ? 'a car drives up' : 'the car drives away',
+  durationS: 4,
+  begin: (pose) => {
+    const from = pose.carShare;
+    return (elapsedS) => {
+      pose.carShare = from + ((near ? 1 : 0) - from) * eased(elapsedS / 4);
+    };
+  },
+});
+
+function whileHeld(pose: Pose, shakeG: number, durationS: number): (elapsedS: number) => void {
+  return (elapsedS) => {
+    pose.shakeG = elapsedS < durationS ? shakeG : 0;
+  };
+}

@@ -1,0 +1,121 @@
+import { degree } from '../../calibration/angle.ts';
+import { fromNed, type Horizontal } from '../../calibration/polarAxis.ts';
+import {
+  apply,
+  cross,
+  multiply,
+  normalise,
+  rotationAbout,
+  type Matrix3,
+  type Vector3,
+} from '../../calibration/vector.ts';
+import type { BoltMake } from './scene.ts';
+
+export type BoltName = 'altitude' | 'azimuth';
+
+const down: Vector3 = [0, 0, 1];
+/** A hand at a bolt, and a clamp that is tightened. */
+const turnsPerS = 0.4;
+const lockingRadPerS = 0.1 * degree;
+
+/** A bolt with free play: the mechanism follows only when the play is used up. */
+class Bolt {
+  readonly make: BoltMake;
+  /** Of the bolt itself, turns from where it stood first. */
+  turns = 0;
+  wantedTurns = 0;
+  locked = false;
+  private mechanismTurns = 0;
+  private shiftRad = 0;
+  private readonly lockedShiftRad: number;
+
+  constructor(make: BoltMake, lockedShiftRad: number) {
+    this.make = make;
+    this.lockedShiftRad = lockedShiftRad;
+  }
+
+  /** How far the mechanism stands from where it stood first, the shift by locking included. */
+  get angleRad(): number {
+    return this.mechanismTurns * this.make.radPerTurn + this.shiftRad;
+  }
+
+  advance(elapsedS: number): void {
+    const wantedShift = this.locked ? this.lockedShiftRad : 0;
+    this.shiftRad += limited(wantedShift - this.shiftRad, lockingRadPerS * elapsedS);
+    if (this.locked) this.wantedTurns = this.turns;
+    this.turns += limited(this.wantedTurns - this.turns, turnsPerS * elapsedS);
+    const play = this.make.backlashTurns / 2;
+    this.mechanismTurns = Math.min(Math.max(this.mechanismTurns, this.turns - play), this.turns + play);
+  }
+}
+
+const limited = (value: number, limit: number): number => Math.max(-limit, Math.min(limit, value));
+
+export interface MountSetUp {
+  /** The base's rotation from level: a small rotation about a horizontal axis. */
+  tilt: Matrix3;
+  southern: boolean;
+  bolts: { altitude: BoltMake; azimuth: BoltMake };
+  lockedShiftRad: { altitude: number; azimuth: number };
+  /** Where the axis points at first, in the frame of the base: azimuth clockwise from the base's own north. */
+  first: Horizontal;
+}
+
+/** An equatorial mount: azimuth about the tilted base's vertical, altitude across it, and the right-ascension axis. */
+export class Mount {
+  readonly tilt: Matrix3;
+  readonly altitude: Bolt;
+  readonly azimuth: Bolt;
+  /** Turn of the right-ascension axis, right-handed about the direction toward the elevated pole. */
+  axisAngleRad = 0;
+  /** Speed by which it turns of itself, when a drive runs. */
+  driveRadPerS = 0;
+  private readonly first: Horizontal;
+  private readonly eastward: 1 | -1;
+
+  constructor({ tilt, southern, bolts, lockedShiftRad, first }: MountSetUp) {
+    this.tilt = tilt;
+    this.first = first;
+    this.eastward = southern ? -1 : 1;
+    this.altitude = new Bolt(bolts.altitude, lockedShiftRad.altitude);
+    this.azimuth = new Bolt(bolts.azimuth, lockedShiftRad.azimuth);
+  }
+
+  advance(elapsedS: number): void {
+    this.altitude.advance(elapsedS);
+    this.azimuth.advance(elapsedS);
+    this.axisAngleRad += this.driveRadPerS * elapsedS;
+  }
+
+  /** Seconds that the bolts still need to reach what was asked of them. */
+  get settlingS(): number {
+    const left = (bolt: Bolt): number => (bolt.locked ? 0 : Math.abs(bolt.wantedTurns - bolt.turns));
+    return Math.max(left(this.altitude), left(this.azimuth)) / turnsPerS;
+  }
+
+  /** The turning part at axis angle 0 to north-east-down: x along the polar axis, z upward across it, y = z x x. */
+  get axisFrame(): Matrix3 {
+    const altitude = this.first.altitudeRad + this.altitude.angleRad;
+    const azimuth = this.first.azimuthRad + this.eastward * this.azimuth.angleRad;
+    const c = Math.cos(altitude);
+    const s = Math.sin(altitude);
+    const raised: Matrix3 = [c, 0, -s, 0, -1, 0, -s, 0, -c];
+    return multiply(this.tilt, multiply(rotationAbout(down, azimuth), raised));
+  }
+
+  /** The turning part as it stands to north-east-down. */
+  get turningFrame(): Matrix3 {
+    return multiply(this.axisFrame, rotationAbout([1, 0, 0], this.axisAngleRad));
+  }
+
+  /** The polar axis, toward the elevated pole. */
+  get polarAxis(): Horizontal {
+    return fromNed(apply(this.axisFrame, [1, 0, 0]));
+  }
+}
+
+/** Rotation that tilts a level base by `tiltRad` so that its side at `azimuthRad` goes down. */
+export function baseTilt(tiltRad: number, azimuthRad: number): Matrix3 {
+  const toward: Vector3 = [Math.cos(azimuthRad), Math.sin(azimuthRad), 0];
+  return rotationAbout(normalise(cross(toward, down)), tiltRad);
+}

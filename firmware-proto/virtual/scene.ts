@@ -1,0 +1,49 @@
+import type { Vector3 } from '../../calibration/vector.ts';
+import { orchard } from './scenes/orchard.ts';
+import { woolshed } from './scenes/woolshed.ts';
+
+export interface Place {
+  latitudeRad: number;
+  longitudeRad: number;
+  elevationM: number;
+}
+
+/** What stands in the way: between two azimuths (clockwise from the first to the second) nothing below the altitude is seen. */
+export interface HiddenSector {
+  fromAzimuthRad: number;
+  toAzimuthRad: number;
+  altitudeRad: number;
+  words: string;
+}
+
+/** A bolt that moves the polar axis; one turn raises it, or moves it toward east, in either hemisphere. */
+export interface BoltMake {
+  radPerTurn: number;
+  /** Free play between the two directions of turning, turns. */
+  backlashTurns: number;
+}
+
+/** An invented place with an invented mount. */
+export interface Scene {
+  name: string;
+  /** What a visitor is told: where this is, what hides the pole, and that it is invented. */
+  words: string;
+  place: Place;
+  hidden: readonly HiddenSector[];
+  temperatureC: number;
+  bolts: { altitude: BoltMake; azimuth: BoltMake };
+  /** Largest tilt of the base, and largest first errors of the axis; each set-up draws its own. */
+  baseTiltRad: number;
+  firstAltitudeErrorRad: number;
+  firstAzimuthErrorRad: number;
+  /** How far locking a bolt moves the axis, 1 sigma. */
+  lockingShiftRad: number;
+  /** The nearest iron that does not turn: from it to the clipped-on board, north-east-down, and its field there. */
+  tripodIron: { separationM: Vector3; fieldNt: number };
+  /** A vehicle that may drive up: from it to the board, and its moment. */
+  car: { separationM: Vector3; momentAm2: Vector3 };
+}
+
+export type SceneName = 'orchard' | 'woolshed';
+export const scenes: Record<SceneName, Scene> = { orchard, woolshed };
+export const isSceneName = (name: string): name is SceneName => Object.hasOwn(scenes, name);

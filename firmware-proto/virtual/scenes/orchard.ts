@@ -1,0 +1,26 @@
+import { arcminute, degree } from '../../../calibration/angle.ts';
+import type { Scene } from '../scene.ts';
+
+/** Northern hemisphere. Invented, as are its iron and its mount. */
+export const orchard: Scene = {
+  name: 'orchard',
+  words:
+    'An invented walnut orchard in the middle of North America, about 41 degrees north. The house and two rows of walnut trees hide the northern sky, the pole with it.',
+  place: { latitudeRad: 41.05 * degree, longitudeRad: -99 * degree, elevationM: 570 },
+  hidden: [
+    { fromAzimuthRad: 318 * degree, toAzimuthRad: 12 * degree, altitudeRad: 52 * degree, words: 'the house' },
+    { fromAzimuthRad: 12 * degree, toAzimuthRad: 74 * degree, altitudeRad: 46 * degree, words: 'walnut trees' },
+    { fromAzimuthRad: 230 * degree, toAzimuthRad: 262 * degree, altitudeRad: 18 * degree, words: 'the far row' },
+  ],
+  temperatureC: 11,
+  bolts: {
+    altitude: { radPerTurn: 1.43 * degree, backlashTurns: 0.06 },
+    azimuth: { radPerTurn: 1.15 * degree, backlashTurns: 0.15 },
+  },
+  baseTiltRad: 1.5 * degree,
+  firstAltitudeErrorRad: 2.5 * degree,
+  firstAzimuthErrorRad: 4 * degree,
+  lockingShiftRad: 4 * arcminute,
+  tripodIron: { separationM: [0.03, -0.05, -0.14], fieldNt: 60 },
+  car: { separationM: [1.5, 3, -0.6], momentAm2: [250, -420, 300] },
+};
