@@ -1,4 +1,4 @@
-import { arcminute, arcsecond, degree } from './angle.ts';
+import { arcminute, degree } from './angle.ts';
 
 export interface AirConditions {
   pressureHpa: number;
@@ -36,8 +36,8 @@ export const refractionOfTrueAltitude = (altitudeRad: number, air: AirConditions
 export const refractionOfApparentAltitude = (altitudeRad: number, air: AirConditions = standardAir): number =>
   density(air) * faded(altitudeRad, (h) => arcminute / Math.tan((h + 7.31 / (h + 4.4)) * degree));
 
-/** Bennett's formula with his correction term (Meeus 1998, p. 107), 1010 hPa and 10 degrees C. */
+/** Bennett's formula with his correction term, -0.06 sin(14.7 R + 13) arcminutes (Meeus 1998, p. 107), 1010 hPa and 10 degrees C. */
 export function refinedRefractionOfApparentAltitude(altitudeRad: number): number {
   const plain = refractionOfApparentAltitude(altitudeRad);
-  return plain - 0.06 * arcsecond * Math.sin((14.7 * (plain / arcminute) + 13) * degree);
+  return plain - 0.06 * arcminute * Math.sin((14.7 * (plain / arcminute) + 13) * degree);
 }

@@ -1,0 +1,27 @@
+import type { Command } from 'commander';
+import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+interface Options extends SiteOptions {
+  date?: string;
+  gps?: string;
+  save?: boolean;
+  json?: boolean;
+}
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('site'))
+    .description("Where the mount stands: the pole's direction, variation, dip and field, with their uncertainty.")
+    .option('--date <date>', 'date for the magnetic model (default: now)')
+    .option('--gps <port>', 'take position, elevation and time from an NMEA 0183 receiver on this port')
+    .option('--save', 'keep the site for all other commands')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole site --lat "41d15\'30\\"N" --lon 97.5W --elevation "1640 ft" --save\n' +
+        'Without coordinates the saved site is shown. The magnetic azimuth is not for navigation.',
+    )
+    .action(async (options: Options) => {
+      const { runSite } = await import('../site/runSite.ts');
+      await runSite(options);
+    });
+}

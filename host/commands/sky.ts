@@ -1,0 +1,31 @@
+import type { Command } from 'commander';
+import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+export interface SkyOptions extends SiteOptions {
+  star?: string;
+  ra?: string;
+  dec?: string;
+  equinox: string;
+  at: string;
+  pressure?: string;
+  temperature?: string;
+  json?: boolean;
+}
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('sky'))
+    .description('Where a star, the Sun, the Moon or a planet stands: altitude, azimuth, hour angle, refraction.')
+    .option('--star <name>', 'common name, Bayer letter ("alpha Lyr"), HIP number, sun, moon or a planet')
+    .option('--ra <angle>', 'right ascension instead: 6h45m8.9s, or 101.287d for degrees')
+    .option('--dec <angle>', 'declination: -16d42\'58"')
+    .option('--equinox <which>', 'what --ra and --dec refer to: 2000 or date', '2000')
+    .option('--at <utc>', 'instant in UTC, or with a zone', 'now')
+    .option('--pressure <hPa>', 'air pressure for the refraction (default: 1010)')
+    .option('--temperature <degrees>', 'air temperature in degrees Celsius (default: 10)')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText('after', '\nExample:\n  lodepole sky --star vega --at 2026-11-25T21:30:00Z --lat 41.26 --lon -97.5')
+    .action(async (options: SkyOptions) => {
+      const { runSky } = await import('../sky/runSky.ts');
+      await runSky(options);
+    });
+}

@@ -1,0 +1,144 @@
+import fc from 'fast-check';
+import { describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import { Failure } from '../../host/failure.ts';
+import {
+  parseElevation,
+  parseLatitude,
+  parseLongitude,
+  parsePosition,
+  positionText,
+} from '../../host/site/coordinates.ts';
+import { parseInstant } from '../../host/site/instant.ts';
+import { findPlace } from '../../host/site/places.ts';
+
+describe('coordinates', () => {
+  it.each([
+    ['41.2583', 41.2583],
+    ['-41.2583', -41.2583],
+    ['−41.2583', -41.2583],
+    ['41.5N', 41.5],
+    ['S 33.5', -33.5],
+    ['33.5s', -33.5],
+    ['41°15\'30"N', 41.258333],
+    ['41º 15′ 30″ S', -41.258333],
+    ['41d15m30s', 41.258333],
+    ['41 15 30 N', 41.258333],
+    ['41:15:30', 41.258333],
+    ['41 15.5', 41.258333],
+    ["41d15.5'N", 41.258333],
+    ['41 deg 15 min 30 sec north', 41.258333],
+    ['0', 0],
+    ['90', 90],
+    ["-0d30'", -0.5],
+  ])('latitude %s', (text, expected) => expect(parseLatitude(text) / degree).toBeCloseTo(expected, 5));
+
+  it.each([
+    ["11d47'W", -11.783333],
+    ['97 30 15 w', -97.504167],
+    ['262.5', -97.5],
+    ['-180', -180],
+    ['148.25 east', 148.25],
+  ])('longitude %s', (text, expected) => expect(parseLongitude(text) / degree).toBeCloseTo(expected, 5));
+
+  it.each([
+    '',
+    '41,25',
+    'N41S',
+    '-41 S',
+    '41.5 30',
+    '41 75',
+    '91',
+    '41 15 60',
+    '41W',
+    'forty',
+    '41 15 30 12',
+    "41d15'30S",
+    'NaN',
+    '1e1',
+    '4115',
+  ])('refuses the latitude "%s" and says what to write', (text) => {
+    expect(() => parseLatitude(text)).toThrow(Failure);
+    try {
+      parseLatitude(text);
+    } catch (error) {
+      expect((error as Failure).whatToDo).toContain('Write it as');
+    }
+  });
+
+  it.each(['361', '-181', '200W', '41N'])('refuses the longitude "%s"', (text) =>
+    expect(() => parseLongitude(text)).toThrow(Failure),
+  );
+
+  it.each([
+    '41.26, -97.5',
+    '41.26 -97.5',
+    "41d15.6'N 97d30'W",
+    'N41 15.6 W97 30',
+    '41 15 36 N, 97 30 0 W',
+    '41.26N97.5W',
+  ])('position "%s"', (text) => {
+    const { latitudeRad, longitudeRad } = parsePosition(text);
+    expect(latitudeRad / degree).toBeCloseTo(41.26, 6);
+    expect(longitudeRad / degree).toBeCloseTo(-97.5, 6);
+  });
+
+  it.each(['41.26', '41,26,97,5', '-97.5, 141', ''])('refuses the position "%s"', (text) =>
+    expect(() => parsePosition(text)).toThrow(Failure),
+  );
+
+  it('reads its own echo back (property)', () => {
+    const within = (limit: number) => fc.double({ min: -limit, max: limit, noNaN: true });
+    fc.assert(
+      fc.property(within(90), within(179.999), (latitudeDeg, longitudeDeg) => {
+        const text = positionText({ latitudeRad: latitudeDeg * degree, longitudeRad: longitudeDeg * degree });
+        const back = parsePosition(text);
+        expect(Math.abs(back.latitudeRad / degree - latitudeDeg)).toBeLessThan(0.06 / 3600);
+        expect(Math.abs(back.longitudeRad / degree - longitudeDeg)).toBeLessThan(0.06 / 3600);
+      }),
+      { seed: 20261125 },
+    );
+  });
+
+  it.each([
+    ['350', 350],
+    ['350 m', 350],
+    ['1000ft', 304.8],
+    ['-10', -10],
+  ])('elevation %s', (text, metres) => expect(parseElevation(text)).toBeCloseTo(metres, 9));
+  it.each(['', 'high', '9001', '1,000', '12 km'])('refuses the elevation "%s"', (text) =>
+    expect(() => parseElevation(text)).toThrow(Failure),
+  );
+});
+
+describe('dates', () => {
+  it.each([
+    ['2026-11-25', '2026-11-25T00:00:00.000Z'],
+    ['2026-11-25T21:30:05Z', '2026-11-25T21:30:05.000Z'],
+    ['2026-11-25 21:30', '2026-11-25T21:30:00.000Z'],
+    ['2026-11-25 21:30 UTC', '2026-11-25T21:30:00.000Z'],
+    ['2026-11-25 08:30 +10:00', '2026-11-24T22:30:00.000Z'],
+    ['2026-11-25T21:30:05.250-0600', '2026-11-26T03:30:05.250Z'],
+    ['2028.5', '2028-07-02T00:00:00.000Z'],
+  ])('%s', (text, iso) => expect(parseInstant(text).toISOString()).toBe(iso));
+  it.each(['03/04/2026', '2026-13-01', '2026-02-30', '25.11.2026', 'tomorrow', '', '2026-11-25T24:00Z'])(
+    'refuses "%s"',
+    (text) => expect(() => parseInstant(text)).toThrow(Failure),
+  );
+});
+
+describe('places', () => {
+  it('finds a town in any case, without its accents, with its country', () => {
+    expect(findPlace('sydney').latitudeRad / degree).toBeCloseTo(-33.867, 3);
+    expect(findPlace('São Paulo').country).toBe('BR');
+    expect(findPlace('sao_paulo, BR').country).toBe('BR');
+  });
+  it('names near matches of an unknown town', () => {
+    expect(() => findPlace('Sidney')).toThrow(Failure);
+    try {
+      findPlace('Sidney');
+    } catch (error) {
+      expect((error as Failure).whatToDo).toContain('Sydney');
+    }
+  });
+});
