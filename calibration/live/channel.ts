@@ -1,0 +1,167 @@
+/** Time constants of the means that watch the innovation, seconds, shortest first. */
+const watchS = [0.06, 0.24, 0.96] as const;
+/**
+ * A mean that leaves zero by this many of its own sigmas is motion, not noise. The longer the mean, the fewer chances it has to
+ * err and the less a false alarm costs, so the lower its gate: about one false alarm in half an hour in all.
+ */
+const gateSigmas = [4.5, 4.1, 3.4] as const;
+/** The longest memory of the quiet needle, seconds. */
+const longestS = 6;
+/** Memory of the noise estimate, seconds. */
+const noiseMemoryS = 20;
+/** A mean may teach at most this many times the variance that was expected of it. */
+const excessClip = 5;
+/** No chip is believed to be quieter than this a sample (about a third of a count of a 12-bit accelerometer), radians. */
+const quietestRad = 3e-4;
+
+/**
+ * One component of the axis' direction: a running mean at rest, a short mean in motion.
+ *
+ * The innovation (reading minus estimate) is watched by means of three lengths. While all stay inside their gates the estimate is
+ * the mean of everything since the last motion, so its sigma falls with the root of time. When one leaves its gate the estimate
+ * jumps toward that mean and forgets what was before: large steps are followed within a tenth of a second,
+ * small ones as soon as they can be told from noise.
+ *
+ * Noise is measured, not assumed: the variance of one sample, and by how much the longer means vary more than independent samples
+ * would let them (correlated noise), which then widens both the gates and the stated sigma.
+ */
+export class NeedleChannel {
+  private readonly mean = new Float64Array(watchS.length);
+  private readonly count = new Float64Array(watchS.length);
+  /** Effective number of samples in each mean. */
+  private readonly span = new Float64Array(watchS.length);
+  /** How many times the variance of a mean exceeds that of independent samples; 1 when they are. */
+  private readonly excess = new Float64Array(watchS.length).fill(1);
+  private readonly learnedS = new Float64Array(watchS.length);
+  private noiseVariance = 0;
+  private noiseCount = 0;
+  private samples = 0;
+  private holdS = 0;
+  private holdSpan = 0;
+  /** What was behind when motion was last noticed, fading as quickly as it could be noticed again. */
+  private lagRad = 0;
+  private lagS = 1;
+  private sinceMotionS = Infinity;
+
+  /** Forgets the estimate but not the noise: after a gap or a restart of the board. */
+  restart(): void {
+    this.mean.fill(0);
+    this.count.fill(0);
+    this.samples = 0;
+    this.holdS = 0;
+    this.lagRad = 0;
+    this.sinceMotionS = 0;
+  }
+
+  /** Seconds since the innovation last left a gate. */
+  get restS(): number {
+    return this.sinceMotionS;
+  }
+
+  /**
+   * Takes one innovation and returns what must be added to the estimate.
+   * @param innovationRad reading minus estimate (minus prediction, where motion is carried by a gyro)
+   * @param intervalS time since the last sample
+   * @param restful true when nothing else speaks of motion, so that what varies may be taken for noise
+   */
+  offer(innovationRad: number, intervalS: number, restful: boolean): number {
+    this.sinceMotionS += intervalS;
+    this.holdS -= intervalS;
+    this.lagRad *= this.lagS / (this.lagS + intervalS);
+    if (this.samples === 0) {
+      this.samples = 1;
+      return innovationRad;
+    }
+    this.watch(innovationRad, intervalS, restful);
+    const variance = this.variance();
+    const ofEstimate = (variance * this.longestExcess()) / this.samples;
+    for (let k = 0; k < watchS.length; k += 1) {
+      if (this.count[k] * intervalS < watchS[k]) continue;
+      const squared = this.mean[k] * this.mean[k];
+      const expected = (variance * this.excess[k]) / this.span[k] + ofEstimate;
+      if (squared > gateSigmas[k] * gateSigmas[k] * expected) return this.jump(k);
+    }
+    const most = this.holdS > 0 ? this.holdSpan : longestS / intervalS;
+    this.samples = Math.min(this.samples + 1, Math.max(most, 2));
+    return this.shift(innovationRad / this.samples);
+  }
+
+  /** Standard deviation of the estimate from noise and lag alone, radians. */
+  sigmaRad(): number {
+    const variance = this.variance();
+    const believed = this.holdS > 0 ? 0 : 4;
+    let lag = this.lagRad * this.lagRad;
+    for (let k = 0; k < watchS.length; k += 1) {
+      if (this.count[k] < 3) continue;
+      const squared = this.mean[k] * this.mean[k] - (believed * variance * this.excess[k]) / this.span[k];
+      if (squared > lag) lag = squared;
+    }
+    return Math.sqrt((variance * this.longestExcess()) / this.samples + lag);
+  }
+
+  /** Standard deviation of one sample, radians. */
+  sampleSigmaRad(): number {
+    return Math.max(Math.sqrt(this.noiseVariance), quietestRad);
+  }
+
+  private variance(): number {
+    return Math.max(this.noiseVariance, quietestRad * quietestRad);
+  }
+
+  private longestExcess(): number {
+    return Math.max(this.excess[0], this.excess[1], this.excess[2]);
+  }
+
+  private watch(innovationRad: number, intervalS: number, restful: boolean): void {
+    if (this.count[0] >= 3) this.learnNoise(innovationRad - this.mean[0], intervalS);
+    for (let k = 0; k < watchS.length; k += 1) {
+      this.count[k] += 1;
+      const gain = Math.max(intervalS / (watchS[k] + intervalS), 1 / this.count[k]);
+      this.mean[k] += gain * (innovationRad - this.mean[k]);
+      // a mean of n, or an exponential mean of gain g, which is worth (2 - g) / g independent samples
+      this.span[k] = Math.min(this.count[k], (2 - gain) / gain);
+      if (restful && this.count[k] * intervalS > watchS[k]) this.learnExcess(k, intervalS);
+    }
+  }
+
+  /** The newest innovation against the shortest mean before it: blind to motion that is slow against a few samples. */
+  private learnNoise(difference: number, intervalS: number): void {
+    const squared = (difference * difference * this.span[0]) / (this.span[0] + 1);
+    this.noiseCount += 1;
+    const gain = Math.max(intervalS / noiseMemoryS, 1 / this.noiseCount);
+    // a blow on the tripod must not blind the gate for the next minute
+    const most = this.noiseCount > 30 ? 16 * this.noiseVariance + quietestRad * quietestRad : Infinity;
+    this.noiseVariance += gain * (Math.min(squared, most) - this.noiseVariance);
+  }
+
+  private learnExcess(k: number, intervalS: number): void {
+    this.learnedS[k] += intervalS;
+    const memoryS = Math.min(Math.max(noiseMemoryS, 12 * watchS[k]), this.learnedS[k] + 4 * watchS[k]);
+    // one real motion may not teach much
+    const expected = this.variance() / this.span[k];
+    const ratio = Math.min((this.mean[k] * this.mean[k]) / expected, excessClip * this.excess[k]);
+    this.excess[k] = Math.max(1, this.excess[k] + (intervalS / memoryS) * (ratio - this.excess[k]));
+  }
+
+  /** To the next shorter mean, which holds less of what was before the motion. */
+  private jump(k: number): number {
+    const to = Math.max(k - 1, 0);
+    const step = this.mean[to];
+    this.samples = Math.max(this.span[to], 2);
+    this.holdSpan = this.samples;
+    this.holdS = 3 * watchS[to];
+    this.lagRad = Math.abs(step);
+    this.lagS = 2 * watchS[k];
+    this.sinceMotionS = 0;
+    for (let longer = to + 1; longer < watchS.length; longer += 1) {
+      this.count[longer] = 0;
+      this.mean[longer] = step;
+    }
+    return this.shift(step);
+  }
+
+  private shift(stepRad: number): number {
+    for (let k = 0; k < watchS.length; k += 1) this.mean[k] -= stepRad;
+    return stepRad;
+  }
+}
