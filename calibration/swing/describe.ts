@@ -1,0 +1,145 @@
+import { wrapTwoPi } from '../angle.ts';
+import { correct } from '../correction.ts';
+import { fromNed, polarErrors, toNed, type Horizontal } from '../polarAxis.ts';
+import { tumbleUnknowns } from '../tumble/types.ts';
+import { add, angleBetweenRad, apply, cross, norm, scale, type Vector3 } from '../vector.ts';
+import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
+import { axisSeen } from './axisSeen.ts';
+import { circleSeen } from './circle.ts';
+import { swingGates } from './gates.ts';
+import { liveVariance } from './liveVariance.ts';
+import { axisOf, correctionOf, ironIndex, rollIndex, swingUnknowns, tiltIndex } from './model.ts';
+import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
+
+/** What a finished adjustment means, in the terms of the mount. */
+export function describeSwing(swing: AdjustedSwing, { site }: SwingOptions): SwingResult {
+  const { held, clippings, calibration, model, adjustment, covariance } = swing;
+  const { estimate } = adjustment;
+  const n = model.unknowns;
+  const last = clippings - 1;
+  const frame = model.frameAt(estimate, last);
+  const axisInBoard = axisOf(frame);
+  const y = model.calibrationAt(estimate, last);
+  const correction = correctionOf(y);
+  const rollRad = held.map((_, index) => estimate[rollIndex(clippings, index)]);
+  const ofLast = held.flatMap(({ clipping }, index) => (clipping === last ? [index] : []));
+
+  const seen = held.map(({ dwell, clipping, sense }) =>
+    axisSeen(
+      correctionOf(model.calibrationAt(estimate, clipping)),
+      scale(axisOf(model.frameAt(estimate, clipping)), sense),
+      dwell,
+    ),
+  );
+  const live = ofLast.map((index) => liveVariance(swing, index));
+  const rms = (values: readonly number[]): number => Math.sqrt(values.reduce((sum, v) => sum + v, 0) / values.length);
+  const axis: Horizontal = {
+    altitudeRad: estimate[swingUnknowns.altitude],
+    azimuthRad: wrapTwoPi(estimate[swingUnknowns.azimuth]),
+  };
+  const tilt = tiltIndex(last);
+  const dipRow = new Float64Array(n);
+  model.addCalibrationRow(dipRow, tumbleUnknowns.dip, 1);
+  const strength = swingUnknowns.strength;
+  const { altitude, azimuth } = swingUnknowns;
+  const axisCovariance = [
+    covariance[altitude * n + altitude],
+    covariance[altitude * n + azimuth],
+    covariance[azimuth * n + altitude],
+    covariance[azimuth * n + azimuth],
+  ];
+  const turnAlongIronNt = apply(
+    correction.magnetometer.matrix,
+    scale([estimate[ironIndex(last)], estimate[ironIndex(last) + 1], estimate[ironIndex(last) + 2]], model.ironUnitNt),
+  );
+  const arcRad = Math.min(...clippingsOf(swing).map((indices) => arcOf(indices.map((index) => rollRad[index]))));
+  const result = {
+    axisInBoard,
+    sigmaAxisInBoardRad: Math.sqrt((covariance[tilt * n + tilt] + covariance[(tilt + 1) * n + tilt + 1]) / 2),
+    axisAltitudeRad: axis.altitudeRad,
+    axisMagneticAzimuthRad: axis.azimuthRad,
+    covariance: axisCovariance,
+    ...spreadOf(seen),
+    arcRad,
+    rollRad,
+    turnAlongIronNt,
+    gravityCircle: circleSeen(
+      ofLast.map((index) => correct(correction.accelerometer, held[index].dwell.accelG)),
+      [0, 0, 0],
+      frame,
+      Math.cos(axis.altitudeRad),
+    ),
+    fieldCircle: circleSeen(
+      ofLast.map((index) => add(correct(correction.magnetometer, held[index].dwell.fieldNt), turnAlongIronNt)),
+      turnAlongIronNt,
+      frame,
+      rms(
+        ofLast.map((index) => acrossSquared(correct(correction.magnetometer, held[index].dwell.fieldNt), axisInBoard)),
+      ),
+    ),
+    misfit: swing.misfit,
+    axisModel: {
+      correction,
+      axisInBoard,
+      sigmaAltitudeRad: rms(live.map((variance) => variance.altitude)),
+      sigmaMagneticAzimuthRad: rms(live.map((variance) => variance.azimuth)),
+      fieldNt: estimate[strength] * calibration.fieldNt,
+      sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,
+      dipRad: y[tumbleUnknowns.dip],
+      sigmaDipRad: Math.sqrt(quadraticForm(dipRow, covariance)),
+    },
+    ...(site ? errorsAt(site, axis, axisCovariance) : {}),
+  };
+  const gates = swingGates(swing, result.arcRad, rollRad, axisCovariance);
+  return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
+}
+
+/** Indices of the dwells of each clipping. */
+const clippingsOf = ({ held, clippings }: AdjustedSwing): number[][] =>
+  Array.from({ length: clippings }, (_, clipping) =>
+    held.flatMap((dwell, index) => (dwell.clipping === clipping ? [index] : [])),
+  );
+
+/** The arc that holds all rolls: a full turn less the largest gap. */
+export function arcOf(rollRad: readonly number[]): number {
+  const sorted = rollRad.map(wrapTwoPi).sort((a, b) => a - b);
+  const gaps = sorted.map((roll, i) =>
+    i === 0 ? roll + 2 * Math.PI - sorted[sorted.length - 1] : roll - sorted[i - 1],
+  );
+  return 2 * Math.PI - Math.max(...gaps);
+}
+
+const acrossSquared = (v: Vector3, axis: Vector3): number => norm(cross(v, axis)) ** 2;
+
+/** Rms of single directions about their mean: the angle, and its two parts. */
+function spreadOf(
+  seen: readonly Horizontal[],
+): Pick<SwingResult, 'spreadRad' | 'spreadAzimuthRad' | 'spreadAltitudeRad'> {
+  const mean = fromNed(seen.map(toNed).reduce((sum, v) => add(sum, v), [0, 0, 0] as Vector3));
+  const rms = (of: (direction: Horizontal) => number): number =>
+    Math.sqrt(seen.reduce((sum, direction) => sum + of(direction) ** 2, 0) / seen.length);
+  const east = mean.azimuthRad;
+  return {
+    spreadRad: rms((direction) => angleBetweenRad(toNed(direction), toNed(mean))),
+    spreadAzimuthRad: rms((direction) => Math.asin(Math.sin(direction.azimuthRad - east)) * Math.cos(mean.altitudeRad)),
+    spreadAltitudeRad: rms((direction) => direction.altitudeRad - mean.altitudeRad),
+  };
+}
+
+function errorsAt(
+  site: SwingSite,
+  axis: Horizontal,
+  [aa, az, , zz]: readonly number[],
+): Pick<SwingResult, 'errors' | 'errorCovariance' | 'sigmaDistanceRad'> {
+  const trueAxis = { ...axis, azimuthRad: wrapTwoPi(axis.azimuthRad + site.variationRad) };
+  const errors = polarErrors(trueAxis, site.pole);
+  const eastward = Math.cos(site.pole.azimuthRad) >= 0 ? 1 : -1;
+  const azimuthVariance = zz + site.sigmaVariationRad ** 2;
+  const errorCovariance = [aa, az * eastward, az * eastward, azimuthVariance];
+  const across = errors.azimuthErrorRad * Math.cos(site.pole.altitudeRad);
+  const length = Math.hypot(errors.altitudeErrorRad, across);
+  const [u, v] = length > 0 ? [errors.altitudeErrorRad / length, across / length] : [Math.SQRT1_2, Math.SQRT1_2];
+  const w = v * Math.cos(site.pole.altitudeRad);
+  const sigmaDistanceRad = Math.sqrt(u * u * aa + 2 * u * w * az * eastward + w * w * azimuthVariance);
+  return { errors, errorCovariance, sigmaDistanceRad };
+}

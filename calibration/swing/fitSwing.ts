@@ -1,0 +1,87 @@
+import { degree, wrapPi } from '../angle.ts';
+import { correct } from '../correction.ts';
+import type { TumbleCalibration } from '../tumble/types.ts';
+import { dot, norm, scale } from '../vector.ts';
+import { adjustSwing, type SwingBegin } from './adjustSwing.ts';
+import { describeSwing } from './describe.ts';
+import type { HeldDwell } from './model.ts';
+import { planeNormal, startFrom, type CorrectedDwell, type SwingStart } from './start.ts';
+import type { Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
+
+/**
+ * What may differ between hand and mount (common practice, not measured): iron of some tens of microtesla turns along, a
+ * little of it soft; a consumer accelerometer's bias moves by a fraction of a mg; the field a few metres away differs by a
+ * fraction of a percent.
+ */
+export const defaultChange: PlaceChange = {
+  turnAlongIronNt: 50_000,
+  turnAlongMatrix: 0.001,
+  accelBiasG: 0.0005,
+  strength: 0.003,
+  dipRad: 0.0017,
+};
+
+/**
+ * Finds the polar axis from dwells of a board that turned with it (the model: `SwingModel`). All dwells of all faces are
+ * adjusted together, with the tumble's calibration estimated again under its own covariance.
+ * Throws RangeError with fewer than three dwells on any face.
+ */
+export function fitSwing(
+  faces: readonly Face[],
+  calibration: TumbleCalibration,
+  options: SwingOptions = {},
+): SwingResult {
+  if (faces.length === 0 || faces.some((face) => face.length < 3)) {
+    throw new RangeError('swing: three dwells or more are needed on each face');
+  }
+  const change = { ...defaultChange, ...options.change };
+  const starts = faces.map((face) => {
+    const corrected = face.map(({ accelG, fieldNt }) => ({
+      up: correct(calibration.correction.accelerometer, accelG),
+      field: correct(calibration.correction.magnetometer, fieldNt),
+    }));
+    return startWithSense(corrected, calibration, options);
+  });
+  const held = faces.flatMap((face, clipping) => face.map((dwell): HeldDwell => ({ dwell, clipping, sense: 1 })));
+  const begins = [0, 1].map((which): SwingBegin => ({
+    altitudeRad: starts[0].altitudeRad,
+    azimuthRad: starts[0].azimuthRad[which],
+    rollRad: starts.flatMap(({ rollRad }) => rollRad),
+    ironNt: starts.map(({ ironNt }) => ironNt[which]),
+  }));
+  const axes = starts.map(({ axis }) => axis);
+  return describeSwing(adjustSwing(held, calibration, axes, begins, change), options);
+}
+
+/**
+ * Which end of the axis points to the elevated pole. Where no site is known: the end toward which the board is said to point,
+ * else the end nearest to a positive board axis. With a site: the end whose altitude, azimuth and turning iron are the
+ * least surprising (a few degrees, tens of degrees, tens of microtesla), for near the equator altitude alone cannot tell.
+ */
+function startWithSense(
+  corrected: readonly CorrectedDwell[],
+  calibration: TumbleCalibration,
+  { site, toward }: SwingOptions,
+): SwingStart {
+  const normal = planeNormal(corrected, calibration.fieldNt);
+  const [one, other] = [normal, scale(normal, -1)].map((axis) =>
+    startFrom(corrected, axis, calibration.fieldNt, calibration.dipRad),
+  );
+  const largest = normal.reduce((best, part) => (Math.abs(part) > Math.abs(best) ? part : best), 0);
+  if (toward || !site) return (toward ? dot(normal, toward) : largest) > 0 ? one : other;
+
+  const magneticPole = site.pole.azimuthRad - site.variationRad;
+  const surprise = (start: SwingStart): number =>
+    Math.min(
+      ...[0, 1].map(
+        (which) =>
+          ((start.altitudeRad - site.pole.altitudeRad) / usual.altitudeRad) ** 2 +
+          (wrapPi(start.azimuthRad[which] - magneticPole) / usual.azimuthRad) ** 2 +
+          (norm(start.ironNt[which]) / usual.ironNt) ** 2,
+      ),
+    );
+  return surprise(one) <= surprise(other) ? one : other;
+}
+
+/** How far a polar axis set up by hand, and the iron on it, usually are off (common practice). */
+const usual = { altitudeRad: 5 * degree, azimuthRad: 20 * degree, ironNt: 30_000 };

@@ -1,0 +1,233 @@
+import type { MeasurementModel } from '../adjust.ts';
+import type { SensorCorrection } from '../correction.ts';
+import type { TumbleCalibration } from '../tumble/types.ts';
+import { tumbleUnknowns } from '../tumble/types.ts';
+import { apply, multiply, scale, subtract, tangentsOf, type Matrix3, type Vector3 } from '../vector.ts';
+import type { Dwell } from './types.ts';
+
+const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
+const symmetric = [0, 1, 2, 1, 3, 4, 2, 4, 5] as const;
+
+/** A dwell and how the board was held: which clipping (its own axis direction and iron), which way along the axis. */
+export interface HeldDwell {
+  dwell: Dwell;
+  /** Index of the axis direction in the board and of the turning iron. */
+  clipping: number;
+  /** -1 when the board points away from the elevated pole in a clip turned end for end on one seat. */
+  sense: 1 | -1;
+}
+
+/** Where each unknown stands. */
+export const swingUnknowns = { altitude: 0, azimuth: 1, strength: 2, calibration: 3, clippings: 3 + count } as const;
+
+/** For each clipping two tilts of the axis in the board and three parts of the iron; then one roll a dwell. */
+export const tiltIndex = (clipping: number): number => swingUnknowns.clippings + 5 * clipping;
+export const ironIndex = (clipping: number): number => tiltIndex(clipping) + 2;
+export const rollIndex = (clippings: number, dwell: number): number => tiltIndex(clippings) + dwell;
+
+/**
+ * A swing: gravity and field, both fixed in the world, seen by a board that turns about an axis fixed in both.
+ *
+ * With the axis at altitude h and magnetic azimuth z, e1 the part of "up" across the axis and e2 = axis x e1 (level, 90 degrees
+ * clockwise of z seen from above): up = sin h axis + cos h e1, and a field of strength F and dip I has the parts
+ * F (cos h cos I cos z - sin h sin I) along the axis, -F (sin h cos I cos z + cos h sin I) along e1, -F cos I sin z along e2
+ * (own derivation). At roll r the board has e1 at angle r from its first tangent to the axis.
+ * The 22 numbers of the tumble are estimated again with the tumble's own covariance as prior: y = y0 + L q with q ~ N(0, 1)
+ * and L the Cholesky factor of that covariance, so the priors stay independent for the solver.
+ */
+export class SwingModel implements MeasurementModel {
+  readonly unknowns: number;
+  readonly residuals: number;
+  private readonly held: readonly HeldDwell[];
+  private readonly clippings: number;
+  private readonly start: Float64Array;
+  private readonly factor: Float64Array;
+  private readonly frames: readonly Matrix3[];
+  private readonly strengthNt: number;
+  readonly ironUnitNt: number;
+  private readonly byCalibration = new Float64Array(6 * count);
+
+  /**
+   * @param axes start of the axis in the board for each clipping (unit vectors)
+   * @param factor lower Cholesky factor, row-major 22 x 22, of the prior covariance of the calibration
+   * @param ironUnitNt unit of the iron unknowns: raw nT of turning iron in the magnetometer's bias
+   */
+  constructor(
+    held: readonly HeldDwell[],
+    calibration: TumbleCalibration,
+    axes: readonly Vector3[],
+    factor: Float64Array,
+    ironUnitNt: number,
+  ) {
+    this.held = held;
+    this.clippings = axes.length;
+    this.unknowns = rollIndex(axes.length, held.length);
+    this.residuals = 6 * held.length;
+    this.start = calibrationVector(calibration);
+    this.factor = factor;
+    this.strengthNt = calibration.fieldNt;
+    this.ironUnitNt = ironUnitNt;
+    this.frames = axes.map((axis) => {
+      const [a, b] = tangentsOf(axis);
+      return [a[0], b[0], axis[0], a[1], b[1], axis[1], a[2], b[2], axis[2]];
+    });
+  }
+
+  /** The 22 numbers of the calibration at these unknowns, the iron of `clipping` in the magnetometer's bias. */
+  calibrationAt(unknown: ArrayLike<number>, clipping: number): Float64Array {
+    const y = Float64Array.from(this.start);
+    for (let i = 0; i < count; i += 1)
+      for (let j = 0; j <= i; j += 1) y[i] += this.factor[i * count + j] * unknown[swingUnknowns.calibration + j];
+    for (let i = 0; i < 3; i += 1) y[fieldBias + i] += this.ironUnitNt * unknown[ironIndex(clipping) + i];
+    return y;
+  }
+
+  /** Adds to a row over all unknowns: `factor` times the derivative of number `index` of the calibration. */
+  addCalibrationRow(row: Float64Array, index: number, factor: number): void {
+    for (let j = 0; j <= index; j += 1) row[swingUnknowns.calibration + j] += factor * this.factor[index * count + j];
+  }
+
+  /** Columns: the two tangents that roll is counted from, and the axis, in the board. */
+  frameAt(unknown: ArrayLike<number>, clipping: number): Matrix3 {
+    const at = tiltIndex(clipping);
+    return this.tilted(clipping, unknown[at], unknown[at + 1]).frame;
+  }
+
+  /** Change of the axis in the board by the two tilts of `clipping`. */
+  axisDerivatives(unknown: ArrayLike<number>, clipping: number): [Vector3, Vector3] {
+    const at = tiltIndex(clipping);
+    const { byFirst, bySecond } = this.tilted(clipping, unknown[at], unknown[at + 1]);
+    return [axisOf(byFirst), axisOf(bySecond)];
+  }
+
+  private tilted(
+    clipping: number,
+    first: number,
+    second: number,
+  ): { frame: Matrix3; byFirst: Matrix3; bySecond: Matrix3 } {
+    const [ca, sa, cb, sb] = [Math.cos(first), Math.sin(first), Math.cos(second), Math.sin(second)];
+    const base = this.frames[clipping];
+    const times = (m: Matrix3): Matrix3 => multiply(base, m);
+    return {
+      frame: times([cb, 0, sb, sa * sb, ca, -sa * cb, -ca * sb, sa, ca * cb]),
+      byFirst: times([0, 0, 0, ca * sb, -sa, -ca * cb, sa * sb, ca, -sa * cb]),
+      bySecond: times([-sb, 0, cb, sa * cb, 0, sa * sb, -ca * cb, 0, -ca * sb]),
+    };
+  }
+
+  evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void {
+    const n = this.unknowns;
+    jacobian.fill(0);
+    const [h, z, strength] = [unknown[0], unknown[1], unknown[2] * this.strengthNt];
+    const [ch, sh, cz, sz] = [Math.cos(h), Math.sin(h), Math.cos(z), Math.sin(z)];
+    const calibrations = this.frames.map((_, clipping) => this.calibrationAt(unknown, clipping));
+    const tilts = this.frames.map((_, k) => this.tilted(k, unknown[tiltIndex(k)], unknown[tiltIndex(k) + 1]));
+    const [ci, si] = [Math.cos(calibrations[0][dip]), Math.sin(calibrations[0][dip])];
+    const along = strength * (ch * ci * cz - sh * si);
+    const inPlane = -strength * (sh * ci * cz + ch * si);
+    const across = -strength * ci * sz;
+
+    this.held.forEach(({ dwell, clipping, sense }, index) => {
+      const y = calibrations[clipping];
+      const accelOff = subtract(dwell.accelG, [y[accelBias], y[accelBias + 1], y[accelBias + 2]]);
+      const fieldOff = subtract(dwell.fieldNt, [y[fieldBias], y[fieldBias + 1], y[fieldBias + 2]]);
+      const accelM = accelMatrixOf(y);
+      const fieldM = fieldMatrixOf(y);
+      const { frame, byFirst, bySecond } = tilts[clipping];
+      const roll = rollIndex(this.clippings, index);
+      const [cr, sr] = [Math.cos(unknown[roll]), Math.sin(unknown[roll])];
+      /** Parts along e1, e2 and the axis to parts along the board's two tangents and axis. */
+      const rolled = (one: number, two: number, three: number): Vector3 => [
+        one * cr - two * sr,
+        sense * (one * sr + two * cr),
+        sense * three,
+      ];
+      const up = rolled(ch, 0, sh);
+      const field = rolled(inPlane, across, along);
+      const weightA = 1 / dwell.sigmaAccelG;
+      const weightF = 1 / dwell.sigmaFieldNt;
+
+      const row = 6 * index;
+      const put = (at: number, measured: Vector3, predicted: Vector3, weight: number): void => {
+        for (let i = 0; i < 3; i += 1) residual[at + i] = (measured[i] - predicted[i]) * weight;
+      };
+      put(row, apply(accelM, accelOff), apply(frame, up), weightA);
+      put(row + 3, apply(fieldM, fieldOff), apply(frame, field), weightF);
+
+      const by = (unknownIndex: number, at: number, m: Matrix3, v: Vector3, factor: number): void => {
+        const change = apply(m, v);
+        for (let i = 0; i < 3; i += 1) jacobian[(at + i) * n + unknownIndex] += factor * change[i];
+      };
+      by(swingUnknowns.altitude, row, frame, rolled(-sh, 0, ch), -weightA);
+      by(
+        swingUnknowns.altitude,
+        row + 3,
+        frame,
+        rolled(strength * (sh * si - ch * ci * cz), 0, strength * (-sh * ci * cz - ch * si)),
+        -weightF,
+      );
+      by(
+        swingUnknowns.azimuth,
+        row + 3,
+        frame,
+        rolled(strength * sh * ci * sz, -strength * ci * cz, -strength * ch * ci * sz),
+        -weightF,
+      );
+      by(swingUnknowns.strength, row + 3, frame, scale(field, this.strengthNt / strength), -weightF);
+      by(tiltIndex(clipping), row, byFirst, up, -weightA);
+      by(tiltIndex(clipping) + 1, row, bySecond, up, -weightA);
+      by(tiltIndex(clipping), row + 3, byFirst, field, -weightF);
+      by(tiltIndex(clipping) + 1, row + 3, bySecond, field, -weightF);
+      const byRoll = (one: number, two: number): Vector3 => [-one * sr - two * cr, sense * (one * cr - two * sr), 0];
+      by(roll, row, frame, byRoll(ch, 0), -weightA);
+      by(roll, row + 3, frame, byRoll(inPlane, across), -weightF);
+
+      // By the 22 numbers y, then by q through the Cholesky factor.
+      const c = this.byCalibration.fill(0);
+      for (let i = 0; i < 3; i += 1) {
+        for (let j = 0; j < 3; j += 1) {
+          c[i * count + accelBias + j] -= accelM[3 * i + j] * weightA;
+          c[i * count + accelMatrix + symmetric[3 * i + j]] += accelOff[j] * weightA;
+          c[(3 + i) * count + fieldBias + j] -= fieldM[3 * i + j] * weightF;
+          c[(3 + i) * count + fieldMatrix + 3 * i + j] += fieldOff[j] * weightF;
+        }
+      }
+      const byDip = apply(
+        frame,
+        rolled(strength * (sh * si * cz - ch * ci), strength * si * sz, strength * (-ch * si * cz - sh * ci)),
+      );
+      for (let i = 0; i < 3; i += 1) c[(3 + i) * count + dip] -= byDip[i] * weightF;
+      for (let i = 0; i < 6; i += 1) {
+        for (let q = 0; q < count; q += 1) {
+          let sum = 0;
+          for (let k = q; k < count; k += 1) sum += c[i * count + k] * this.factor[k * count + q];
+          jacobian[(row + i) * n + swingUnknowns.calibration + q] = sum;
+        }
+      }
+      const iron = ironIndex(clipping);
+      for (let i = 0; i < 3; i += 1)
+        for (let j = 0; j < 3; j += 1)
+          jacobian[(row + 3 + i) * n + iron + j] = -fieldM[3 * i + j] * this.ironUnitNt * weightF;
+    });
+  }
+}
+
+/** Third column: the axis of a frame in the board. */
+export const axisOf = (frame: Matrix3): Vector3 => [frame[2], frame[5], frame[8]];
+
+/** The calibration as one vector in the order of `tumbleUnknowns`. */
+export function calibrationVector({ correction, dipRad }: TumbleCalibration): Float64Array {
+  const { accelerometer: a, magnetometer: m } = correction;
+  const [xx, xy, xz, , yy, yz, , , zz] = a.matrix;
+  return Float64Array.from([...a.bias, xx, xy, xz, yy, yz, zz, ...m.bias, ...m.matrix, dipRad]);
+}
+
+/** The correction that a vector in the order of `tumbleUnknowns` stands for. */
+export const correctionOf = (y: ArrayLike<number>): SensorCorrection => ({
+  accelerometer: { bias: [y[accelBias], y[accelBias + 1], y[accelBias + 2]], matrix: accelMatrixOf(y) },
+  magnetometer: { bias: [y[fieldBias], y[fieldBias + 1], y[fieldBias + 2]], matrix: fieldMatrixOf(y) },
+});
+
+const accelMatrixOf = (y: ArrayLike<number>): Matrix3 => symmetric.map((k) => y[accelMatrix + k]) as unknown as Matrix3;
+const fieldMatrixOf = (y: ArrayLike<number>): Matrix3 =>
+  Array.from({ length: 9 }, (_, k) => y[fieldMatrix + k]) as unknown as Matrix3;
