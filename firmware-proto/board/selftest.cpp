@@ -1,0 +1,66 @@
+#include "selftest.h"
+
+// In counts of 0.98 mg and 1.5 mG.
+static const int16_t accelLow = 70, accelHigh = 1469, fieldLow = 10, fieldHigh = 333;
+static const char *const axisNames[6] = {"accel-x", "accel-y", "accel-z", "field-x", "field-y", "field-z"};
+
+SelfTest::Step SelfTest::next(Phase phase, Step step) {
+  phase_ = phase;
+  count_ = 0;
+  return step;
+}
+
+void SelfTest::begin() {
+  for (uint8_t i = 0; i < 6; i++) change_[i] = 0;
+  missed_ = 0;
+  next(Phase::before, Step::measure);
+}
+
+SelfTest::Step SelfTest::feed(const lsm303agr::Reading &reading) {
+  count_++;
+  switch (phase_) {
+    case Phase::before:
+    case Phase::pushed:
+      for (uint8_t i = 0; i < 6; i++) {
+        int16_t value = i < 3 ? reading.accel[i] : reading.field[i - 3];
+        change_[i] += phase_ == Phase::pushed ? value : -value;
+      }
+      if (count_ < samples) return Step::measure;
+      return phase_ == Phase::before ? next(Phase::settlePushed, Step::push) : next(Phase::settleRelaxed, Step::relax);
+    case Phase::settlePushed:
+      return count_ < settle ? Step::measure : next(Phase::pushed, Step::measure);
+    case Phase::settleRelaxed:
+      return count_ < settle ? Step::measure : next(Phase::idle, Step::done);
+    case Phase::idle:
+      break;
+  }
+  return Step::idle;
+}
+
+SelfTest::Step SelfTest::missed() {
+  if (++missed_ < samples) return Step::measure;
+  for (uint8_t i = 0; i < 6; i++) change_[i] = 0;
+  return next(Phase::idle, Step::done);
+}
+
+void SelfTest::row(Line &line, const char *name, int32_t value, int32_t low, int32_t high) const {
+  line.begin('T');
+  line.text(name);
+  line.text(value >= low && value <= high ? "pass" : "fail");
+  line.integer(value);
+  line.integer(low);
+  line.integer(high);
+}
+
+void SelfTest::report(Line &line, uint8_t index, uint8_t accelerometerId, uint8_t magnetometerId) const {
+  if (index == 0) {
+    row(line, "accel-id", accelerometerId, lsm303agr::accelerometerId, lsm303agr::accelerometerId);
+  } else if (index == 1) {
+    row(line, "field-id", magnetometerId, lsm303agr::magnetometerId, lsm303agr::magnetometerId);
+  } else {
+    uint8_t axis = index - 2;
+    int32_t change = change_[axis] / samples;
+    if (change < 0) change = -change;
+    row(line, axisNames[axis], change, axis < 3 ? accelLow : fieldLow, axis < 3 ? accelHigh : fieldHigh);
+  }
+}

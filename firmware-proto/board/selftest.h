@@ -1,0 +1,38 @@
+// The chips' own self-test: each sensor is pushed by a known amount, and must answer by an amount within the datasheet's limits.
+// Procedure and limits: ST's public example lsm303agr_self_test.c (68 to 1440 mg; 15 to 500 mG; 50 samples for the field).
+// Fed one reading an instant, so that nothing waits. The board must lie still. Portable.
+#pragma once
+#include <stdint.h>
+
+#include "line.h"
+#include "lsm303agr.h"
+
+class SelfTest {
+ public:
+  enum class Step : uint8_t { idle, measure, push, relax, done };
+
+  bool running() const { return phase_ != Phase::idle; }
+  void begin();
+  // `push`: configure the chips with the self-test on; `relax`: with it off; `done`: report, once.
+  Step feed(const lsm303agr::Reading &reading);
+  // A chip did not answer: that instant does not count, and after too many the test ends as failed.
+  Step missed();
+
+  static const uint8_t rows = 8;
+  // Writes row 0 to 7 of the report.
+  void report(Line &line, uint8_t row, uint8_t accelerometerId, uint8_t magnetometerId) const;
+
+ private:
+  enum class Phase : uint8_t { idle, before, settlePushed, pushed, settleRelaxed };
+
+  Step next(Phase phase, Step step);
+  void row(Line &line, const char *name, int32_t value, int32_t low, int32_t high) const;
+
+  static const uint8_t samples = 50;
+  static const uint8_t settle = 12;
+
+  Phase phase_ = Phase::idle;
+  uint8_t count_ = 0;
+  uint8_t missed_ = 0;
+  int32_t change_[6];
+};
