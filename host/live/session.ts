@@ -1,4 +1,9 @@
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
+import type { Hands } from '../../firmware-proto/virtual/hands.ts';
+import type { Hello } from '../../firmware-proto/wire.ts';
+import type { Site } from '../site/site.ts';
 
 /** One decoded sample in the board's frame and physical units, before any calibration. */
 export interface BoardSample {
@@ -48,6 +53,12 @@ export interface LiveSession {
   /** In words, e.g. "virtual board, scene orchard" or "board 3F2A91C4 on /dev/ttyUSB0". */
   readonly source: string;
   readonly isVirtual: boolean;
+  /** Where the mount stands; its hemisphere says on which side east is drawn. */
+  readonly site?: Site;
+  /** What the person should know, as sentences: where the calibration came from, cautions. */
+  notes?(): readonly string[];
+  /** Last hello of the board. */
+  hello?(): Hello | undefined;
   latest(): Needles | undefined;
   link(): LinkStatus;
   /** Listeners are called synchronously, once per sample; each returns a function that unsubscribes. */
@@ -56,5 +67,13 @@ export interface LiveSession {
   onLink(listener: (status: LinkStatus) => void): () => void;
   /** Virtual board only: turns a bolt of the virtual mount. */
   turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
+  /** Virtual board only: hands that can do whatever a person could. */
+  readonly hands?: Hands;
+  /** From now on the needles use this model: after a finished swing. */
+  useAxisModel?(model: AxisModel, note: string): void;
+  /** From now on the needles carry on errors that are known from elsewhere (the sky); undefined lets go of them. */
+  anchorTo?(known: Anchor | undefined): void;
+  /** Sends a request to the board, such as `selftest`. */
+  send?(request: string): void;
   close(): Promise<void>;
 }
