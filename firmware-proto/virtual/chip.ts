@@ -1,4 +1,15 @@
-import { apply, cross, dot, scale, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import {
+  add,
+  apply,
+  cross,
+  dot,
+  multiply,
+  scale,
+  transpose,
+  type Matrix3,
+  type Vector3,
+} from '../../calibration/vector.ts';
+import { orientationMatrix, type Orientation } from '../wire.ts';
 import type { Random } from './random.ts';
 
 /** How units of one make of sensor differ and what they read; `Unit` is g, nT or degrees per second. Spreads are 1 sigma. */
@@ -8,8 +19,7 @@ export interface SensorMake {
   identity: string;
   /** Where the figures come from. */
   source: string;
-  /** The chip's axis that points along the board's x, then y, then z. */
-  direction: string;
+  orientation: Orientation;
   perCount: number;
   limitCounts: number;
   noise: number;
@@ -39,6 +49,12 @@ export interface Distortion {
   bias: Vector3;
 }
 
+/** corrected = matrix * (reading - bias), in the board's frame. */
+export interface Correction {
+  bias: Vector3;
+  matrix: Matrix3;
+}
+
 const wanderTimeS = 30;
 const referenceC = 20;
 
@@ -47,13 +63,15 @@ export class Sensor {
   readonly make: SensorMake;
   readonly distortion: Distortion;
   private readonly driftPerC: Vector3;
-  private readonly axis: Axes;
+  private readonly toBoard: Matrix3;
+  private readonly toChip: Matrix3;
   private readonly wander: [number, number, number];
   private lastS = 0;
 
   constructor(make: SensorMake, random: Random) {
     this.make = make;
-    this.axis = parseDirection(make.direction);
+    this.toBoard = orientationMatrix(make.orientation);
+    this.toChip = transpose(this.toBoard);
     this.distortion = { matrix: drawMatrix(make, random), bias: random.normal3(make.bias) };
     this.driftPerC = random.normal3(make.biasPerC);
     this.wander = random.normal3(make.wander);
@@ -64,29 +82,30 @@ export class Sensor {
     const { perCount, limitCounts, noise } = this.make;
     this.moveWander(worldS, random);
     const shaped = apply(this.distortion.matrix, input);
-    const counts: [number, number, number] = [0, 0, 0];
-    for (let i = 0; i < 3; i += 1) {
-      const value =
-        shaped[i] +
-        this.distortion.bias[i] +
-        this.driftPerC[i] * (temperatureC - referenceC) +
-        this.wander[i] +
-        noise * random.normal();
-      const rounded = Math.round((this.axis.sign[i] * value) / perCount);
-      counts[this.axis.chipAxis[i]] = Math.max(-limitCounts - 1, Math.min(limitCounts, rounded)) + 0;
-    }
-    return counts;
+    const bias = this.biasAt(temperatureC);
+    const reading: Vector3 = [
+      shaped[0] + bias[0] + this.wander[0] + noise * random.normal(),
+      shaped[1] + bias[1] + this.wander[1] + noise * random.normal(),
+      shaped[2] + bias[2] + this.wander[2] + noise * random.normal(),
+    ];
+    const inChip = apply(this.toChip, reading);
+    const count = (value: number): number =>
+      Math.max(-limitCounts - 1, Math.min(limitCounts, Math.round(value / perCount))) + 0;
+    return [count(inChip[0]), count(inChip[1]), count(inChip[2])];
   }
 
   /** What a host makes of counts by the declared scale and orientation: physical units in the board's frame. */
   physical(counts: Vector3): Vector3 {
-    const { sign, chipAxis } = this.axis;
-    const { perCount } = this.make;
-    return [
-      sign[0] * counts[chipAxis[0]] * perCount,
-      sign[1] * counts[chipAxis[1]] * perCount,
-      sign[2] * counts[chipAxis[2]] * perCount,
-    ];
+    return scale(apply(this.toBoard, counts), this.make.perCount);
+  }
+
+  /** Truth: the exact correction, corrected = matrix * (reading - bias), at a temperature. */
+  correctionAt(temperatureC: number): Correction {
+    return { bias: this.biasAt(temperatureC), matrix: inverse(this.distortion.matrix) };
+  }
+
+  private biasAt(temperatureC: number): Vector3 {
+    return add(this.distortion.bias, scale(this.driftPerC, temperatureC - referenceC));
   }
 
   private moveWander(worldS: number, random: Random): void {
@@ -100,19 +119,6 @@ export class Sensor {
   }
 }
 
-interface Axes {
-  sign: readonly number[];
-  chipAxis: readonly number[];
-}
-
-function parseDirection(direction: string): Axes {
-  const parts = direction.match(/[+-][XYZ]/g) ?? [];
-  return {
-    sign: parts.map((part) => (part[0] === '-' ? -1 : 1)),
-    chipAxis: parts.map((part) => 'XYZ'.indexOf(part[1])),
-  };
-}
-
 /** Symmetric scale and cross-axis terms, then a small rotation. */
 function drawMatrix(make: SensorMake, random: Random): Matrix3 {
   const [sx, sy, sz] = random.normal3(make.scale);
@@ -120,18 +126,11 @@ function drawMatrix(make: SensorMake, random: Random): Matrix3 {
   const [rx, ry, rz] = random.normal3(make.misalignmentRad / Math.sqrt(3));
   const stretch: Matrix3 = [1 + sx, xy, xz, xy, 1 + sy, yz, xz, yz, 1 + sz];
   const turn: Matrix3 = [1, -rz, ry, rz, 1, -rx, -ry, rx, 1];
-  const rows = [0, 3, 6].map((row): Vector3 => [turn[row], turn[row + 1], turn[row + 2]]);
-  const columns = [0, 1, 2].map((column): Vector3 => [stretch[column], stretch[3 + column], stretch[6 + column]]);
-  return rows.flatMap((row) => columns.map((column) => dot(row, column))) as unknown as Matrix3;
+  return multiply(turn, stretch);
 }
 
-/** The exact correction of a distortion: corrected = matrix * (reading - bias). */
-export function inverseOf({ matrix, bias }: Distortion): { bias: Vector3; matrix: Matrix3 } {
-  const rows = [0, 3, 6].map((row): Vector3 => [matrix[row], matrix[row + 1], matrix[row + 2]]);
-  const volume = dot(rows[0], cross(rows[1], rows[2]));
-  const columns = [cross(rows[1], rows[2]), cross(rows[2], rows[0]), cross(rows[0], rows[1])].map((column) =>
-    scale(column, 1 / volume),
-  );
-  const inverse = [0, 1, 2].flatMap((i) => columns.map((column) => column[i]));
-  return { bias, matrix: inverse as unknown as Matrix3 };
+function inverse(m: Matrix3): Matrix3 {
+  const rows = [0, 3, 6].map((row): Vector3 => [m[row], m[row + 1], m[row + 2]]);
+  const columns = [cross(rows[1], rows[2]), cross(rows[2], rows[0]), cross(rows[0], rows[1])];
+  return transpose(columns.map((column) => scale(column, 1 / dot(rows[0], columns[0]))).flat() as unknown as Matrix3);
 }

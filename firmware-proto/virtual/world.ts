@@ -18,7 +18,7 @@ import {
   type Vector3,
 } from '../../calibration/vector.ts';
 import type { RawCounts } from './board.ts';
-import { Sensor, type ChipMake, type ChipName } from './chip.ts';
+import { Sensor, type Correction, type ChipMake, type ChipName } from './chip.ts';
 import { chipMakes } from './chipMakes.ts';
 import { drawField, fieldNed, modelledField, type EarthField } from './field.ts';
 import { Hands } from './hands.ts';
@@ -50,6 +50,8 @@ export interface WorldOptions {
   turningIronNt?: number;
   softIron?: number;
   clipAskewRad?: number;
+  /** How much the hands shake what they hold: 1 as people do, 0 not at all. */
+  tremor?: number;
 }
 
 /** A longer stretch of time is gone through in steps, so that hands and bolts keep their order. */
@@ -76,12 +78,14 @@ export class VirtualWorld implements World {
   private readonly turningIron: { matrix: Matrix3; biasNt: Vector3 };
   private readonly noise: Random;
   private readonly firstC: number;
+  private readonly tremor: number;
   private nowS = 0;
   private lastRead: { worldS: number; attitude: Matrix3 } | undefined;
 
   constructor(scene: Scene, options: WorldOptions = {}) {
     const { seed = 1, chip = 'typical', date = new Date(), softIron = 0.002 } = options;
     const draw = new Random(seed);
+    this.tremor = options.tremor ?? 1;
     this.scene = scene;
     this.seed = seed;
     this.make = chipMakes[chip];
@@ -121,24 +125,51 @@ export class VirtualWorld implements World {
     }
   }
 
+  /** Seconds since power-up that the world has come to. */
+  get timeS(): number {
+    return this.nowS;
+  }
+
   countsAt(worldS: number): RawCounts {
     this.advanceTo(worldS);
     const attitude = this.pose.attitude;
+    const counts = this.countsIn(attitude);
+    if (this.gyro) {
+      counts.rate = this.gyro.countsOf(this.rate(attitude), this.nowS, this.temperatureC(), this.noise);
+      this.lastRead = { worldS: this.nowS, attitude };
+    }
+    return counts;
+  }
+
+  /** Reads accelerometer and magnetometer as if the board had some other attitude now. */
+  countsIn(attitude: Matrix3): RawCounts {
     const temperatureC = this.temperatureC();
     const { accelG, fieldNt } = this.sensed(attitude);
-    const shaken = this.pose.shakeG === 0 ? accelG : add(accelG, this.noise.normal3(this.pose.shakeG));
-    const counts: RawCounts = {
+    const shakeG = this.pose.shakeG * this.tremor;
+    const shaken = shakeG === 0 ? accelG : add(accelG, this.noise.normal3(shakeG));
+    return {
       accel: this.accelerometer.countsOf(shaken, this.nowS, temperatureC, this.noise),
       field: this.magnetometer.countsOf(fieldNt, this.nowS, temperatureC, this.noise),
       temperature: Math.round((temperatureC - 25) * 256),
     };
-    if (this.gyro) counts.rate = this.gyro.countsOf(this.rate(attitude), this.nowS, temperatureC, this.noise);
-    this.lastRead = { worldS: this.nowS, attitude };
-    return counts;
   }
 
   truth(): PolarErrors {
     return polarErrors(this.mount.polarAxis, truePole(this.scene.place.latitudeRad));
+  }
+
+  /** Truth: the polar axis, toward the elevated pole, in the frame of the board as it sits now. */
+  axisInBoard(): Vector3 {
+    return apply(transpose(this.pose.attitude), toNed(this.mount.polarAxis));
+  }
+
+  /** Truth: the exact corrections of the chips at the temperature of now. */
+  trueCorrection(): { accelerometer: Correction; magnetometer: Correction } {
+    const temperatureC = this.temperatureC();
+    return {
+      accelerometer: this.accelerometer.correctionAt(temperatureC),
+      magnetometer: this.magnetometer.correctionAt(temperatureC),
+    };
   }
 
   turnBolt(bolt: BoltName, turns: number): void {

@@ -1,0 +1,125 @@
+import { encodeAcknowledged, encodeHello, encodeRefused, encodeSample, sampleRatesHz, type Hello } from '../wire.ts';
+import type { VirtualBoard } from './board.ts';
+import type { SensorMake } from './chip.ts';
+import type { VirtualWorld } from './world.ts';
+
+const tickMs = 10;
+/** A stalled process loses what a real port's buffer would lose, instead of catching up for ever. */
+const longestCatchUpS = 0.5;
+const longestRequest = 32;
+
+/** A virtual board without the processor: the same protocol straight from the world, in real time or stepped. */
+export class FastBoard implements VirtualBoard {
+  readonly world: VirtualWorld;
+  readonly hello: Omit<Hello, 'kind'>;
+  private readonly listeners = new Set<(bytes: Uint8Array) => void>();
+  private readonly firstS: number;
+  private sequence = 0;
+  private sampleHz: number;
+  private nextSampleS: number;
+  private nextHelloS: number | undefined;
+  private heard = '';
+  private timer: NodeJS.Timeout | undefined;
+
+  constructor(world: VirtualWorld) {
+    this.world = world;
+    this.hello = helloOf(world);
+    this.sampleHz = world.make.hz;
+    this.firstS = world.timeS;
+    this.nextHelloS = this.firstS;
+    this.nextSampleS = this.firstS + 1 / this.sampleHz;
+  }
+
+  onBytes(listener: (bytes: Uint8Array) => void): () => void {
+    this.listeners.add(listener);
+    return () => this.listeners.delete(listener);
+  }
+
+  /** Requests, ended by LF; anything else is passed over without an answer. */
+  write(bytes: Uint8Array): void {
+    this.heard += Buffer.from(bytes).toString('latin1');
+    const lines = this.heard.split('\n');
+    this.heard = (lines.pop() ?? '').slice(0, longestRequest);
+    for (const line of lines) this.answer(line.replace(/\r$/, ''));
+  }
+
+  start(): void {
+    if (this.timer) return;
+    let epochMs = performance.now() - this.world.timeS * 1000;
+    this.timer = setInterval(() => {
+      const dueS = (performance.now() - epochMs) / 1000;
+      const excessS = dueS - this.world.timeS - longestCatchUpS;
+      if (excessS > 0) epochMs += excessS * 1000;
+      this.stepTo(Math.min(dueS, this.world.timeS + longestCatchUpS));
+    }, tickMs);
+  }
+
+  close(): Promise<void> {
+    clearInterval(this.timer);
+    this.timer = undefined;
+    this.listeners.clear();
+    return Promise.resolve();
+  }
+
+  /** Lets the world run to `worldS` seconds, as fast as it can, and sends what the board sends meanwhile. */
+  stepTo(worldS: number): void {
+    let text = '';
+    while (this.nextSampleS <= worldS) {
+      if (this.nextHelloS !== undefined && this.nextHelloS <= this.nextSampleS) {
+        text += encodeHello(this.hello);
+        this.nextHelloS += 1;
+      }
+      text += this.sampleLine(this.nextSampleS);
+      this.nextSampleS += 1 / this.sampleHz;
+    }
+    this.world.advanceTo(worldS);
+    this.send(text);
+  }
+
+  private sampleLine(worldS: number): string {
+    const { accel, field, rate, temperature } = this.world.countsAt(worldS);
+    const micros = Math.round((worldS - this.firstS) * 1e6) % 2 ** 32;
+    const line = encodeSample({ seq: this.sequence, micros, accel, field, rate, temperature });
+    this.sequence = (this.sequence + 1) % 65536;
+    return line;
+  }
+
+  private answer(request: string): void {
+    const [word, argument, ...rest] = request.split(' ');
+    if (word === 'hello' && argument === undefined) {
+      this.send(encodeHello({ ...this.hello, sampleHz: this.sampleHz }));
+    } else if (word === 'rate' && argument !== undefined && rest.length === 0) {
+      const hz = Number(argument);
+      const known = (sampleRatesHz as readonly number[]).includes(hz) && hz <= this.world.make.hz;
+      if (known) this.sampleHz = hz;
+      this.send(known ? encodeAcknowledged({ request: 'rate' }) : encodeRefused({ request: 'rate', reason: 'range' }));
+    } else if (word === 'selftest' && argument === undefined) {
+      this.send(encodeRefused({ request: 'selftest', reason: 'no-chips' }));
+    } else return;
+    this.nextHelloS = undefined;
+  }
+
+  private send(text: string): void {
+    if (text.length === 0) return;
+    const bytes = Buffer.from(text, 'latin1');
+    for (const listener of this.listeners) listener(bytes);
+  }
+}
+
+function helloOf({ make, seed }: VirtualWorld): Omit<Hello, 'kind'> {
+  const chip = ({ part, identity, orientation }: SensorMake) => ({
+    name: part,
+    id: Number.parseInt(identity, 16),
+    orientation,
+  });
+  return {
+    protocol: 1,
+    firmware: '0.1.0-fast',
+    boardId: (Math.imul(seed + 1, 0x9e3779b1) >>> 0).toString(16).toUpperCase().padStart(8, '0'),
+    accelerometer: { ...chip(make.accelerometer), gPerCount: make.accelerometer.perCount },
+    magnetometer: { ...chip(make.magnetometer), ntPerCount: make.magnetometer.perCount },
+    ...(make.gyro && { gyro: { ...chip(make.gyro), dpsPerCount: make.gyro.perCount } }),
+    temperature: { cPerCount: 1 / 256, cAtZero: 25 },
+    sampleHz: make.hz,
+  };
+}
