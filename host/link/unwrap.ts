@@ -1,0 +1,116 @@
+import type { LinkCounters } from './counters.ts';
+
+const seqSpan = 65536;
+const microsSpan = 4294967296;
+/** How far a repeated or late line may lie back, in samples. */
+const reorderWindow = 8;
+/** Slack of the host's clock against the board's: buffers on the way, and a laptop that slept. */
+const slackMicros = 2e6;
+/** Fastest rate of protocol version 1 is 100 a second; a fifth faster is not believed. */
+const shortestPeriodMicros = 10000 * 0.8;
+
+type Step = 'next' | 'repeated' | 'reordered' | 'implausible';
+
+/**
+ * Unwraps the 16-bit sequence number and the 32-bit microseconds of the samples of one board, and sorts out what was lost, repeated,
+ * reordered or contradicts itself. A sample that does not follow on the last one is held back; only when the next one follows
+ * on it has the board restarted. `boardS` and `sequence` never run backward, over restarts and new ports too.
+ */
+export class SampleClock {
+  /** Board's clock of the last accepted sample, unwrapped, seconds since the first. */
+  boardS = 0;
+  /** Sequence number of the last accepted sample, unwrapped, 0 for the first. */
+  sequence = -1;
+  private readonly counters: LinkCounters;
+  private boardMicros = 0;
+  private seq = -1;
+  private micros = 0;
+  private arrivalS = 0;
+  private held: { seq: number; micros: number; arrivalS: number } | undefined;
+  private lastHadPort = false;
+
+  constructor(counters: LinkCounters) {
+    this.counters = counters;
+  }
+
+  /** Forgets what the next sample must follow on: a new port was opened. */
+  expectRestart(): void {
+    this.dropHeld();
+    this.seq = -1;
+  }
+
+  /** True when the sample is to be believed; then `boardS` and `sequence` are its own. */
+  accept(seq: number, micros: number, arrivalS: number): boolean {
+    if (this.seq < 0) {
+      this.restart(arrivalS);
+      this.keep(seq, micros, arrivalS);
+      return true;
+    }
+    const step = stepFrom(this.seq, this.micros, this.arrivalS, seq, micros, arrivalS);
+    if (step === 'next') {
+      const steps = (seq - this.seq + seqSpan) % seqSpan;
+      this.counters.lost += steps - 1;
+      this.sequence += steps;
+      this.boardMicros += (micros - this.micros + microsSpan) % microsSpan;
+      this.boardS = this.boardMicros / 1e6;
+      this.dropHeld();
+      this.keep(seq, micros, arrivalS);
+      return true;
+    }
+    if (step !== 'implausible') {
+      this.counters[step] += 1;
+      return false;
+    }
+    const held = this.held;
+    if (held !== undefined && stepFrom(held.seq, held.micros, held.arrivalS, seq, micros, arrivalS) === 'next') {
+      this.counters.reboots += 1;
+      this.restart(arrivalS);
+      this.keep(seq, micros, arrivalS);
+      return true;
+    }
+    this.dropHeld();
+    this.held = { seq, micros, arrivalS };
+    return false;
+  }
+
+  private keep(seq: number, micros: number, arrivalS: number): void {
+    this.seq = seq;
+    this.micros = micros;
+    this.arrivalS = arrivalS;
+    this.held = undefined;
+  }
+
+  private dropHeld(): void {
+    if (this.held !== undefined) this.counters.implausible += 1;
+    this.held = undefined;
+  }
+
+  /** Bridges a restart by the host's clock; the sequence shows a gap. */
+  private restart(arrivalS: number): void {
+    if (this.lastHadPort) {
+      this.boardMicros += Math.max(Math.round((arrivalS - this.arrivalS) * 1e6), 1);
+      this.boardS = this.boardMicros / 1e6;
+      this.sequence += 2;
+    } else {
+      this.sequence = 0;
+    }
+    this.lastHadPort = true;
+  }
+}
+
+function stepFrom(
+  lastSeq: number,
+  lastMicros: number,
+  lastArrivalS: number,
+  seq: number,
+  micros: number,
+  arrivalS: number,
+): Step {
+  const steps = (seq - lastSeq + seqSpan) % seqSpan;
+  const elapsed = (micros - lastMicros + microsSpan) % microsSpan;
+  if (steps === 0 && elapsed === 0) return 'repeated';
+  if (steps >= seqSpan - reorderWindow && elapsed >= microsSpan - slackMicros) return 'reordered';
+  const most = (arrivalS - lastArrivalS) * 1.01e6 + slackMicros;
+  const isNext = steps > 0 && elapsed >= steps * shortestPeriodMicros && elapsed <= most;
+  return isNext ? 'next' : 'implausible';
+}
