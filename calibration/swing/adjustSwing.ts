@@ -26,6 +26,8 @@ export interface AdjustedSwing {
   covariance: Float64Array;
   /** Chi-squared per degree of freedom. */
   misfit: number;
+  /** Standard deviation of the azimuth of the magnetic north of the place: iron that does not turn along. */
+  sigmaPlaceAzimuthRad: number;
   /** How far strength and dip at the mount pull away from what was expected, in sigmas. */
   strengthPull: number;
   dipPull: number;
@@ -45,7 +47,7 @@ export function adjustSwing(
   const mean = new Float64Array(model.unknowns);
   const sigma = new Float64Array(model.unknowns).fill(Infinity);
   mean[swingUnknowns.strength] = 1;
-  sigma[swingUnknowns.strength] = change.strength;
+  sigma[swingUnknowns.strength] = change.placeField;
   sigma.fill(1, swingUnknowns.calibration, swingUnknowns.calibration + count);
   axes.forEach((_, clipping) => {
     const iron = ironIndex(clipping);
@@ -72,6 +74,7 @@ export function adjustSwing(
   const { strength } = swingUnknowns;
   const dipRow = new Float64Array(n);
   model.addCalibrationRow(dipRow, dip, 1);
+  const dipRad = model.calibrationAt(adjustment.estimate, 0)[dip];
   return {
     held,
     clippings: axes.length,
@@ -80,16 +83,13 @@ export function adjustSwing(
     adjustment,
     covariance: adjustment.covariance.map((value) => value * growth),
     misfit,
+    sigmaPlaceAzimuthRad: change.placeField / Math.cos(dipRad),
     strengthPull: pull(
       adjustment.estimate[strength] - 1,
-      change.strength ** 2,
+      change.placeField ** 2,
       adjustment.covariance[strength * n + strength],
     ),
-    dipPull: pull(
-      model.calibrationAt(adjustment.estimate, 0)[dip] - calibration.dipRad,
-      prior[dip * count + dip],
-      quadraticForm(dipRow, adjustment.covariance),
-    ),
+    dipPull: pull(dipRad - calibration.dipRad, prior[dip * count + dip], quadraticForm(dipRow, adjustment.covariance)),
   };
 }
 
@@ -119,7 +119,7 @@ function covarianceAtTheMount({ covariance }: TumbleCalibration, change: PlaceCh
   };
   for (let i = 0; i < 3; i += 1) grow(accelBias + i, change.accelBiasG);
   for (let i = 0; i < 9; i += 1) grow(fieldMatrix + i, change.turnAlongMatrix);
-  grow(dip, change.dipRad);
+  grow(dip, change.placeField);
   return prior;
 }
 

@@ -46,7 +46,7 @@ export function describeSwing(swing: AdjustedSwing, { site }: SwingOptions): Swi
     covariance[altitude * n + altitude],
     covariance[altitude * n + azimuth],
     covariance[azimuth * n + altitude],
-    covariance[azimuth * n + azimuth],
+    covariance[azimuth * n + azimuth] + swing.sigmaPlaceAzimuthRad ** 2,
   ];
   const turnAlongIronNt = apply(
     correction.magnetometer.matrix,
@@ -82,7 +82,7 @@ export function describeSwing(swing: AdjustedSwing, { site }: SwingOptions): Swi
       correction,
       axisInBoard,
       sigmaAltitudeRad: rms(live.map((variance) => variance.altitude)),
-      sigmaMagneticAzimuthRad: rms(live.map((variance) => variance.azimuth)),
+      sigmaMagneticAzimuthRad: Math.hypot(rms(live.map((variance) => variance.azimuth)), swing.sigmaPlaceAzimuthRad),
       fieldNt: estimate[strength] * calibration.fieldNt,
       sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,
       dipRad: y[tumbleUnknowns.dip],

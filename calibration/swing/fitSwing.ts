@@ -9,16 +9,15 @@ import { planeNormal, startFrom, type CorrectedDwell, type SwingStart } from './
 import type { Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
 
 /**
- * What may differ between hand and mount (common practice, not measured): iron of some tens of microtesla turns along, a
- * little of it soft; a consumer accelerometer's bias moves by a fraction of a mg; the field a few metres away differs by a
- * fraction of a percent.
+ * What may differ between hand and mount (assumed, about what a clean set-up shows): iron of some tens of microtesla turns
+ * along, a few tenths of a percent of it soft; a consumer accelerometer's bias moves by half a mg; iron in the tripod bends the
+ * field by some tens of nanotesla.
  */
 export const defaultChange: PlaceChange = {
   turnAlongIronNt: 50_000,
-  turnAlongMatrix: 0.001,
+  turnAlongMatrix: 0.002,
   accelBiasG: 0.0005,
-  strength: 0.003,
-  dipRad: 0.0017,
+  placeField: 0.0008,
 };
 
 /**

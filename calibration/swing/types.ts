@@ -44,9 +44,8 @@ export interface PlaceChange {
   turnAlongMatrix: number;
   /** Accelerometer bias: each component. */
   accelBiasG: number;
-  /** Strength of the field at the mount against the place of the tumble, relative. */
-  strength: number;
-  dipRad: number;
+  /** The field at the mount against that at the place of the tumble: each component over the strength. */
+  placeField: number;
 }
 
 /** One component circle of a swing, seen along the axis; x and y are board directions perpendicular to it. */
@@ -66,7 +65,7 @@ export interface SwingResult {
   axisAltitudeRad: number;
   /** From magnetic north through east, 0 .. 2 pi. */
   axisMagneticAzimuthRad: number;
-  /** Row-major 2 x 2 of axis altitude and magnetic azimuth, rad^2; the variation is not in it. */
+  /** Row-major 2 x 2 of axis altitude and magnetic azimuth, rad^2, iron about the place included; the variation is not in it. */
   covariance: readonly number[];
   /** Rms angle between the axis as each dwell alone shows it and their mean direction. */
   spreadRad: number;
