@@ -1,0 +1,201 @@
+import { z } from 'zod';
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import { degree } from '../../calibration/angle.ts';
+import type { SwingResult } from '../../calibration/swing/types.ts';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { norm, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import type { Hello } from '../../firmware-proto/wire.ts';
+import type { Site } from '../site/site.ts';
+import {
+  boardKey,
+  boardKeySchema,
+  calibrationFileSchema,
+  calibrationFromFile,
+  calibrationToFile,
+  type BoardKey,
+  type KeptCalibration,
+} from './calibrationFile.ts';
+import { storePath } from './folder.ts';
+import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+
+/** What a profile was looked up for does not fit: in words, with what to do. */
+export interface NotApplied {
+  reason: string;
+}
+
+/** The mount and the way of clipping that a swing belongs to; free words of the user's. */
+export interface Clipping {
+  mount: string;
+  clip: string;
+}
+export const usualClipping: Clipping = { mount: 'mount', clip: 'clip' };
+
+/** A calibration made this much warmer or colder is used with a caution (consumer chips drift by some 0.2 mg a degree). */
+const temperatureChangeC = 8;
+/** A swing's field belongs to its place: further off it must be repeated. */
+const sameSiteM = 200;
+
+const three = z.tuple([z.number(), z.number(), z.number()]);
+const nine = z.array(z.number()).length(9);
+const positive = z.number().positive();
+const swingFileSchema = z.strictObject({
+  schema: z.literal(1),
+  kind: z.literal('swing'),
+  savedUtc: z.iso.datetime(),
+  board: boardKeySchema,
+  mount: z.string().max(80),
+  clip: z.string().max(80),
+  site: z.strictObject({ latitudeDeg: z.number().min(-90).max(90), longitudeDeg: z.number().min(-180).max(180) }),
+  temperatureC: z.number().optional(),
+  axisInBoard: three.refine((axis) => Math.abs(norm(axis) - 1) < 1e-6, 'axisInBoard is not a unit vector'),
+  sigmaAltitudeDeg: positive,
+  sigmaMagneticAzimuthDeg: positive,
+  fieldNt: positive,
+  sigmaFieldNt: positive,
+  dipDeg: z.number().min(-90).max(90),
+  sigmaDipDeg: positive,
+  accelerometer: z.strictObject({ biasG: three, matrix: nine }),
+  magnetometer: z.strictObject({ biasNt: three, matrix: nine }),
+});
+
+const calibrationPath = (boardId: string): string => storePath('calibrations', `${boardId}.json`);
+const swingPath = (boardId: string): string => storePath('swings', `${boardId}.json`);
+
+/** Keeps the calibration of the board that said `hello`; the one before stays beside it as `.old`. */
+export const saveCalibration = (
+  hello: Omit<Hello, 'kind'>,
+  calibration: TumbleCalibration,
+  temperatureC?: number,
+): Promise<void> =>
+  saveJsonFile(
+    calibrationPath(hello.boardId),
+    calibrationToFile(calibration, { board: boardKey(hello), temperatureC }),
+  );
+
+/** The kept calibration of this very board, chips, orientation and firmware, with cautions; or why there is none. */
+export async function findCalibration(
+  hello: Omit<Hello, 'kind'>,
+  temperatureC?: number,
+): Promise<(KeptCalibration & { cautions: string[] }) | NotApplied> {
+  const file = await readJsonFile(calibrationPath(hello.boardId), calibrationFileSchema);
+  if (!file) return { reason: `Board ${hello.boardId} has not been calibrated yet: tumble it, away from iron.` };
+  const kept = calibrationFromFile(file);
+  const mismatch = differs(kept.board, hello);
+  if (mismatch) return { reason: `The kept calibration is not applied: ${mismatch} Tumble the board again.` };
+  return { ...kept, cautions: temperatureCautions('calibration', kept.temperatureC, temperatureC) };
+}
+
+/** Keeps a swing for the board, mount and clip, with the site where it was made. */
+export async function saveSwing(
+  hello: Omit<Hello, 'kind'>,
+  site: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
+  { axisModel: model }: Pick<SwingResult, 'axisModel'>,
+  about: Partial<Clipping> & { temperatureC?: number } = {},
+): Promise<void> {
+  const { temperatureC, ...clipping } = about;
+  const { accelerometer: a, magnetometer: m } = model.correction;
+  const file: z.infer<typeof swingFileSchema> = {
+    schema: 1,
+    kind: 'swing',
+    savedUtc: new Date().toISOString(),
+    board: boardKey(hello),
+    ...usualClipping,
+    ...clipping,
+    site: { latitudeDeg: site.latitudeRad / degree, longitudeDeg: site.longitudeRad / degree },
+    temperatureC,
+    axisInBoard: [...model.axisInBoard],
+    sigmaAltitudeDeg: model.sigmaAltitudeRad / degree,
+    sigmaMagneticAzimuthDeg: model.sigmaMagneticAzimuthRad / degree,
+    fieldNt: model.fieldNt,
+    sigmaFieldNt: model.sigmaFieldNt,
+    dipDeg: model.dipRad / degree,
+    sigmaDipDeg: model.sigmaDipRad / degree,
+    accelerometer: { biasG: [...a.bias], matrix: [...a.matrix] },
+    magnetometer: { biasNt: [...m.bias], matrix: [...m.matrix] },
+  };
+  await saveJsonFile(swingPath(hello.boardId), file);
+}
+
+/** The axis model of the last swing, where it fits board, mount, clip and site, with cautions; or why there is none. */
+export async function findAxisModel(
+  hello: Omit<Hello, 'kind'>,
+  site: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
+  about: Partial<Clipping> & { temperatureC?: number } = {},
+): Promise<{ model: AxisModel; savedUtc: string; cautions: string[] } | NotApplied> {
+  const file = await readJsonFile(swingPath(hello.boardId), swingFileSchema);
+  if (!file)
+    return { reason: `Board ${hello.boardId} has not been swung on a mount yet: clip it on and swing the axis.` };
+  const not = (why: string): NotApplied => ({ reason: `The kept swing is not applied: ${why} Swing the axis again.` });
+  const mismatch = differs(file.board, hello);
+  if (mismatch) return not(mismatch);
+  const { mount, clip } = { ...usualClipping, ...about };
+  if (file.mount !== mount || file.clip !== clip) {
+    return not(`it was made on "${file.mount}" with "${file.clip}", not on "${mount}" with "${clip}".`);
+  }
+  const apartM = distanceM(file.site, site);
+  if (apartM > sameSiteM) return not(`it was made ${(apartM / 1000).toFixed(1)} km from here.`);
+  return {
+    model: {
+      correction: {
+        accelerometer: {
+          bias: file.accelerometer.biasG as Vector3,
+          matrix: file.accelerometer.matrix as unknown as Matrix3,
+        },
+        magnetometer: {
+          bias: file.magnetometer.biasNt as Vector3,
+          matrix: file.magnetometer.matrix as unknown as Matrix3,
+        },
+      },
+      axisInBoard: file.axisInBoard,
+      sigmaAltitudeRad: file.sigmaAltitudeDeg * degree,
+      sigmaMagneticAzimuthRad: file.sigmaMagneticAzimuthDeg * degree,
+      fieldNt: file.fieldNt,
+      sigmaFieldNt: file.sigmaFieldNt,
+      dipRad: file.dipDeg * degree,
+      sigmaDipRad: file.sigmaDipDeg * degree,
+    },
+    savedUtc: file.savedUtc,
+    cautions: [
+      ...temperatureCautions('swing', file.temperatureC, about.temperatureC),
+      ...(Date.now() - Date.parse(file.savedUtc) > 18 * 3_600_000
+        ? ['The swing is older than this night: swing again if the board was taken off or the mount was moved.']
+        : []),
+    ],
+  };
+}
+
+/** What of the board is not the same, as a sentence; undefined when it fits. */
+function differs(kept: BoardKey | undefined, hello: Omit<Hello, 'kind'>): string | undefined {
+  const now = boardKey(hello);
+  if (!kept) return 'it does not say which board it belongs to.';
+  const names = {
+    boardId: 'board',
+    firmware: 'firmware',
+    accelerometer: 'accelerometer',
+    magnetometer: 'magnetometer',
+  } as const;
+  for (const key of Object.keys(names) as (keyof BoardKey)[]) {
+    if (kept[key] !== now[key]) return `it belongs to ${names[key]} ${kept[key]}, and this is ${now[key]}.`;
+  }
+  return undefined;
+}
+
+function temperatureCautions(what: string, keptC: number | undefined, nowC: number | undefined): string[] {
+  if (keptC === undefined || nowC === undefined || Math.abs(nowC - keptC) <= temperatureChangeC) return [];
+  const change = nowC - keptC;
+  return [
+    `The board is ${Math.abs(change).toFixed(0)} degrees ${change > 0 ? 'warmer' : 'colder'} than at its ${what} ` +
+      `(limit ${temperatureChangeC}): repeat it before trusting the last arcminutes.`,
+  ];
+}
+
+/** Over the ground, on a sphere; good to a percent. */
+function distanceM(
+  from: { latitudeDeg: number; longitudeDeg: number },
+  to: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
+): number {
+  const latitude = from.latitudeDeg * degree;
+  const [north, east] = [to.latitudeRad - latitude, to.longitudeRad - from.longitudeDeg * degree];
+  const eastWrapped = Math.atan2(Math.sin(east), Math.cos(east));
+  return 6_371_000 * Math.hypot(north, eastWrapped * Math.cos(latitude));
+}
