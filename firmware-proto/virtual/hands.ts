@@ -63,11 +63,16 @@ export class Hands implements VirtualHands {
 
   perform(...list: Gesture[]): number {
     for (const gesture of list) {
-      const startS = Math.max(this.nowS, this.finishS);
+      const startS = this.readyS;
       this.queue.push({ gesture, startS });
       this.finishS = startS + gesture.durationS;
     }
     return this.finishS;
+  }
+
+  /** World time at which all that was asked will be done. */
+  get readyS(): number {
+    return Math.max(this.nowS, this.finishS);
   }
 
   /** Carries on what is going on to `worldS`. */

@@ -97,10 +97,7 @@ export class Mount {
   get axisFrame(): Matrix3 {
     const altitude = this.first.altitudeRad + this.altitude.angleRad;
     const azimuth = this.first.azimuthRad + this.eastward * this.azimuth.angleRad;
-    const c = Math.cos(altitude);
-    const s = Math.sin(altitude);
-    const raised: Matrix3 = [c, 0, -s, 0, -1, 0, -s, 0, -c];
-    return multiply(this.tilt, multiply(rotationAbout(down, azimuth), raised));
+    return multiply(this.tilt, axisFrameOf({ altitudeRad: altitude, azimuthRad: azimuth }));
   }
 
   /** The turning part as it stands to north-east-down. */
@@ -112,6 +109,13 @@ export class Mount {
   get polarAxis(): Horizontal {
     return fromNed(apply(this.axisFrame, [1, 0, 0]));
   }
+}
+
+/** Axis frame of a mount on a level base: x along the axis, z upward across it in the vertical plane, y = z x x. */
+export function axisFrameOf({ altitudeRad, azimuthRad }: Horizontal): Matrix3 {
+  const c = Math.cos(altitudeRad);
+  const s = Math.sin(altitudeRad);
+  return multiply(rotationAbout(down, azimuthRad), [c, 0, -s, 0, -1, 0, -s, 0, -c]);
 }
 
 /** Rotation that tilts a level base by `tiltRad` so that its side at `azimuthRad` goes down. */
