@@ -1,0 +1,119 @@
+import { createReadStream } from 'node:fs';
+import { z } from 'zod';
+import { decodeLine, type Hello } from '../../firmware-proto/wire.ts';
+import { exitCode, Failure } from '../failure.ts';
+import { LineIntake } from '../link/lineIntake.ts';
+import type { BoardSample } from '../live/session.ts';
+import type { Site } from '../site/site.ts';
+import { fromSavedSite, savedSite } from '../store/site.ts';
+import type { RecordedSample, Recording } from './recording.ts';
+
+const maxTextLine = 4096;
+
+/** One line of a capture: a wire line with its arrival, or the mark that a port was opened anew. */
+export type CaptureLine = { arrivalS: number; line: string } | 'portOpened';
+
+/** Lines of a text file, UTF-8; what is longer than 4 kB is cut, so that memory stays bounded. */
+async function* textLines(path: string): AsyncGenerator<string> {
+  let rest = '';
+  try {
+    for await (const chunk of createReadStream(path, 'utf8') as AsyncIterable<string>) {
+      const lines = (rest + chunk).split('\n');
+      rest = (lines.pop() as string).slice(0, maxTextLine);
+      for (const line of lines) yield line.replace(/\r$/, '');
+    }
+  } catch (error) {
+    throw new Failure(exitCode.inputOutput, `${path} cannot be read: ${(error as Error).message}`, 'Check the disk.', {
+      cause: error,
+    });
+  }
+  if (rest !== '') yield rest;
+}
+
+/** The lines of a capture as they came, the hello of its head first. Lines that are not of the format are passed over. */
+export async function* captureLines(path: string): AsyncGenerator<CaptureLine> {
+  for await (const text of textLines(path)) {
+    if (text.startsWith('# port opened')) yield 'portOpened';
+    else if (text.startsWith('# hello ')) yield { arrivalS: 0, line: text.slice('# hello '.length) };
+    else {
+      const space = text.indexOf(' ');
+      const arrivalS = Number(text.slice(0, space));
+      if (space > 0 && Number.isFinite(arrivalS)) yield { arrivalS, line: text.slice(space + 1) };
+    }
+  }
+}
+
+function helloIn(head: string): Hello | undefined {
+  for (const line of head.split('\n')) {
+    const at = line.indexOf('H proto=');
+    const decoded = at < 0 ? undefined : decodeLine(line.slice(at));
+    if (decoded?.kind === 'hello') return decoded;
+  }
+  return undefined;
+}
+
+function siteIn(path: string, head: string): Site | undefined {
+  const text = /^# site (.+)$/m.exec(head)?.[1];
+  if (text === undefined) return undefined;
+  try {
+    return fromSavedSite(savedSite.parse(JSON.parse(text)));
+  } catch (error) {
+    const why = error instanceof z.ZodError ? z.prettifyError(error) : (error as Error).message;
+    throw new Failure(
+      exitCode.badData,
+      `${path}: the site in its head is not sound: ${why}`,
+      'Mend the "# site" line, or delete it and name the site yourself.',
+    );
+  }
+}
+
+/** Opens a capture whose first 64 kB are `head`. Throws Failure when there is no hello in it. */
+export function openCapture(path: string, head: string): Recording {
+  const hello = helloIn(head);
+  if (hello === undefined) {
+    throw new Failure(
+      exitCode.badData,
+      `${path} is a capture without the board's hello, so the scale of its samples is not known.`,
+      'Record again and wait until the needles move, or copy the "# hello" line of another capture of the same board into its head.',
+    );
+  }
+  const counters: Record<string, number> = {};
+  return {
+    kind: 'capture',
+    path,
+    hello,
+    site: siteIn(path, head),
+    has: { accelerometer: true, magnetometer: true, gyro: hello.gyro !== undefined, temperature: true, time: true },
+    scaleKnown: true,
+    samples: { [Symbol.asyncIterator]: () => readSamples(path, counters) },
+    counters,
+  };
+}
+
+/** Damaged lines are counted and passed over, as they are on the wire: a capture may end in a torn one. */
+async function* readSamples(path: string, counters: Record<string, number>): AsyncGenerator<RecordedSample> {
+  let sample: BoardSample | undefined;
+  const intake = new LineIntake({
+    onSample: (next) => {
+      sample = next;
+    },
+    onHello: () => {},
+    onReply: () => {},
+    onSoundLine: () => {},
+  });
+  for await (const next of captureLines(path)) {
+    if (next === 'portOpened') {
+      intake.restart();
+      continue;
+    }
+    sample = undefined;
+    intake.take(next.line, next.arrivalS);
+    if (sample === undefined) continue;
+    const { boardS: timeS, accelG, fieldNt, rateDps, temperatureC } = sample as BoardSample;
+    yield { timeS, accelG, fieldNt, rateDps, temperatureC };
+  }
+  Object.assign(counters, intake.counters);
+  if (intake.counters.samples === 0) {
+    throw new Failure(exitCode.badData, `${path} holds no sound sample.`, 'Record it again.');
+  }
+}
