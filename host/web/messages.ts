@@ -45,6 +45,8 @@ export const helloMessage = z.strictObject({
   schema: z.literal(1),
   source: z.string(),
   isVirtual: z.boolean(),
+  /** Which celestial pole is up: facing the south one, east is at the left. */
+  pole: z.enum(['north', 'south']),
   /** The virtual hands can turn the bolts. */
   hasHands: z.boolean(),
   /** What the person should know about this session, such as where its calibration came from. */

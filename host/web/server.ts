@@ -104,6 +104,7 @@ const helloOf = (session: LiveSession): HelloMessage => ({
   schema: 1,
   source: session.source,
   isVirtual: session.isVirtual,
+  pole: 'north',
   hasHands: session.turnBolt !== undefined,
   notes: [],
 });

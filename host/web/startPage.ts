@@ -40,7 +40,7 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
   const share = options.share ?? false;
   const show = options.show ?? say;
   const addresses = share ? sharedAddresses() : [];
-  let guard: Guard | undefined;
+  let guard = new Guard(0, addresses);
   let port = 0;
   const offerCode = async (code: string): Promise<void> => {
     for (const address of addresses) show(await pairingText(address, port, code));
@@ -56,7 +56,7 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
     viewers,
     pairing,
     assets: await loadAssets(),
-    guard: () => guard ?? new Guard(port, addresses),
+    guard: () => guard,
     log: show,
   });
   port = await listen(server, share ? '0.0.0.0' : '127.0.0.1', options.port);

@@ -37,6 +37,6 @@ export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number,
       ? `${way === 'lower' ? 'Lower' : 'Raise'} the axis ${amount}.`
       : `Turn the altitude bolt ${amount} to ${way} the axis.`;
   return degPerTurn === undefined
-    ? `Move the front of the axis ${amount} ${way}.`
+    ? `Move the axis ${amount} ${way}.`
     : `Turn the azimuth bolts ${amount}, the front ${way}.`;
 }

@@ -1,0 +1,49 @@
+import type { Choices } from './look.ts';
+
+interface Props {
+  choices: Choices;
+  change(part: Partial<Choices>): void;
+  on: boolean;
+  switchSound(): void;
+}
+
+export function SoundPanel({ choices, change, on, switchSound }: Props) {
+  return (
+    <>
+      <h2>Sound</h2>
+      <div class="row">
+        <button class="large" aria-pressed={on} onClick={switchSound}>
+          {on ? 'Silence' : 'Sound on'}
+        </button>
+        {(['azimuth', 'altitude'] as const).map((axis) => (
+          <button key={axis} class="large" aria-pressed={choices.axis === axis} onClick={() => change({ axis })}>
+            {axis}
+          </button>
+        ))}
+      </div>
+      <label class="slide">
+        Volume
+        <input
+          type="range"
+          min="0"
+          max="1"
+          step="0.05"
+          value={choices.volume}
+          onInput={(event) => change({ volume: event.currentTarget.valueAsNumber })}
+        />
+      </label>
+      <label class="tick">
+        <input
+          type="checkbox"
+          checked={choices.speech}
+          onChange={(event) => change({ speech: event.currentTarget.checked })}
+        />
+        Say what to turn, every few seconds
+      </label>
+      <p>
+        Pairs of notes: the first is zero, the second the needle. Second note higher: too high, or too far east. They
+        close in and quicken toward zero; one steady note means as near as can be told. Silence means no reading.
+      </p>
+    </>
+  );
+}

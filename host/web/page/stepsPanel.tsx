@@ -1,0 +1,95 @@
+import { useState } from 'preact/hooks';
+import type { StepName, StepView } from '../messages.ts';
+import { StepDrawing } from './drawings.tsx';
+import { ask, type Feed } from './feed.ts';
+
+/** The steps of the night as a sheet: one open at a time, each with its figure in the margin. */
+export function StepsPanel({ feed }: { feed: Feed }) {
+  const steps = feed.sheet?.steps ?? [];
+  const [chosen, setChosen] = useState<StepName | 'none' | undefined>(undefined);
+  const current = chosen ?? (steps.find(({ status }) => status === 'under way') ?? steps[0])?.name;
+  return (
+    <>
+      <h2>Steps of the night</h2>
+      <ol class="sheet">
+        {steps.map((step) => (
+          <li key={step.name} class={`step ${step.status.replaceAll(' ', '-')}`}>
+            <h3>
+              <button
+                aria-expanded={current === step.name}
+                onClick={() => setChosen(current === step.name ? 'none' : step.name)}
+              >
+                <span class="title">{step.title}</span>
+                <span class="margin">{step.figure || step.status}</span>
+              </button>
+            </h3>
+            {current === step.name && <Step step={step} />}
+          </li>
+        ))}
+      </ol>
+    </>
+  );
+}
+
+function Step({ step }: { step: StepView }) {
+  const [typed, setTyped] = useState<Record<string, string>>({});
+  const [fault, setFault] = useState<string | undefined>(undefined);
+  const fields = Object.fromEntries(step.fields.map(({ name, value }) => [name, typed[name] ?? value]));
+  const act = (action: string): void =>
+    void ask(`/api/steps/${step.name}`, { action, fields }).then((refused) => {
+      setFault(refused);
+      if (refused === undefined) setTyped({});
+    });
+  return (
+    <div class="open">
+      {step.cautions.map((caution) => (
+        <p key={caution} class="caution">
+          <strong>Caution.</strong> {caution}
+        </p>
+      ))}
+      {step.toDo.map((sentence, index) => (
+        <p key={index} class={index === 0 ? 'to-do first' : 'to-do'}>
+          {sentence}
+        </p>
+      ))}
+      {step.fields.map((field) => (
+        <label key={field.name} class="entry">
+          {field.label}
+          <input
+            value={fields[field.name]}
+            placeholder={field.hint}
+            autocomplete="off"
+            onInput={(event) => setTyped({ ...typed, [field.name]: event.currentTarget.value })}
+          />
+        </label>
+      ))}
+      {step.actions.length > 0 && (
+        <div class="row">
+          {step.actions.map(({ name, label, byHands }) => (
+            <button key={name} class={byHands ? 'large hands' : 'large'} onClick={() => act(name)}>
+              {label}
+            </button>
+          ))}
+        </div>
+      )}
+      {fault && (
+        <p class="fault" role="alert">
+          {fault}
+        </p>
+      )}
+      {step.drawing && <StepDrawing drawing={step.drawing} />}
+      {step.measured.length > 0 && (
+        <dl class="measured">
+          {step.measured.map(({ label, value }) => (
+            <div key={label}>
+              <dt>{label}</dt>
+              <dd>{value}</dd>
+            </div>
+          ))}
+        </dl>
+      )}
+      {step.howSure && <p class="how-sure">{step.howSure}</p>}
+      {step.next && <p class="next">{step.next}</p>}
+    </div>
+  );
+}

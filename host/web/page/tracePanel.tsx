@@ -1,0 +1,93 @@
+import { bandSigmas, type Axis } from '../../words/reading.ts';
+import { fullDeg, scales, type Scale } from '../../words/scale.ts';
+import type { TracePoint } from '../messages.ts';
+import type { Feed } from './feed.ts';
+
+const width = 600;
+const height = 150;
+const left = 58;
+const minutes = 10;
+/** A gap longer than this is left open in the line. */
+const gapMs = 4000;
+
+interface Drawn {
+  atMs: number;
+  error: number;
+  band: number;
+}
+
+const pick = (axis: Axis, point: TracePoint): Drawn => ({
+  atMs: Date.parse(point.timeUtc),
+  error: axis === 'azimuth' ? point.azimuthErrorDeg : point.altitudeErrorDeg,
+  band: bandSigmas * (axis === 'azimuth' ? point.sigmaAzimuthErrorDeg : point.sigmaAltitudeErrorDeg),
+});
+
+/** Pieces without gaps. */
+function pieces(points: readonly Drawn[]): Drawn[][] {
+  const all: Drawn[][] = [];
+  for (const [index, point] of points.entries()) {
+    if (index === 0 || point.atMs - points[index - 1].atMs > gapMs) all.push([]);
+    all[all.length - 1].push(point);
+  }
+  return all;
+}
+
+const scaleFor = (points: readonly Drawn[]): Scale => {
+  const largest = Math.max(0, ...points.map(({ error, band }) => Math.abs(error) + 0.5 * band));
+  return scales.findLast((scale) => fullDeg(scale) >= largest) ?? scales[0];
+};
+
+/** Both errors over the last ten minutes, each with its band. */
+export function TracePanel({ feed }: { feed: Feed }) {
+  return (
+    <div class="traces">
+      <h2>The last ten minutes</h2>
+      <Strip axis="azimuth" feed={feed} />
+      <Strip axis="altitude" feed={feed} />
+    </div>
+  );
+}
+
+function Strip({ axis, feed }: { axis: Axis; feed: Feed }) {
+  const endMs = feed.trace.length > 0 ? Date.parse(feed.trace[feed.trace.length - 1].timeUtc) : 0;
+  const startMs = endMs - minutes * 60_000;
+  const points = feed.trace.map((point) => pick(axis, point)).filter(({ atMs }) => atMs >= startMs);
+  const scale = scaleFor(points);
+  const full = fullDeg(scale);
+  const south = feed.hello?.pole === 'south';
+  const x = (atMs: number): number => left + ((atMs - startMs) / (endMs - startMs)) * (width - left - 4);
+  const y = (deg: number): number => height / 2 - (Math.max(-full, Math.min(full, deg)) / full) * (height / 2 - 8);
+  const at = (atMs: number, deg: number): string => `${x(atMs).toFixed(1)} ${y(deg).toFixed(1)}`;
+  const [above, below] = axis === 'altitude' ? ['high', 'low'] : ['east', 'west'];
+  const label = points.length === 0 ? `${axis}: nothing yet` : `${axis}, full scale ${scale.full}${scale.unit}`;
+  return (
+    <figure class={south ? 'strip south' : 'strip'}>
+      <figcaption>{label}</figcaption>
+      <svg viewBox={`0 0 ${width} ${height}`} role="img" aria-label={`Trace of ${label}`}>
+        {pieces(points).map((piece) => (
+          <g key={piece[0].atMs}>
+            <path
+              class="band"
+              d={`M${piece.map((p) => at(p.atMs, p.error + p.band)).join('L')}L${[...piece]
+                .reverse()
+                .map((p) => at(p.atMs, p.error - p.band))
+                .join('L')}Z`}
+            />
+            <path class="line" d={`M${piece.map((p) => at(p.atMs, p.error)).join('L')}`} />
+          </g>
+        ))}
+        <path class="mark labelled" d={`M${left} ${height / 2}H${width}`} />
+        <path class="mark" d={`M${left} 4V${height - 4}`} />
+        <text x={left - 8} y={height / 2 + 6} text-anchor="end">
+          0
+        </text>
+        <text x={left - 8} y={20} text-anchor="end">
+          {above}
+        </text>
+        <text x={left - 8} y={height - 8} text-anchor="end">
+          {below}
+        </text>
+      </svg>
+    </figure>
+  );
+}

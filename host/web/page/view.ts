@@ -1,0 +1,46 @@
+import { bandSigmas, giveOrTake, plainAngle, readingWords, type Axis } from '../../words/reading.ts';
+import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
+import type { Scale } from '../../words/scale.ts';
+import type { Feed } from './feed.ts';
+
+/** One instrument in words. */
+export interface AxisWords {
+  reading: string;
+  sure: string;
+  instruction: string;
+}
+
+export function axisWords(feed: Feed, axis: Axis, scale: Scale): AxisWords {
+  const { needles } = feed;
+  if (!needles || feed.isStale()) return { reading: 'no reading', sure: '', instruction: '' };
+  const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
+  const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
+  const perTurn = axis === 'azimuth' ? feed.knobs?.azimuthDegPerTurn : feed.knobs?.altitudeDegPerTurn;
+  return {
+    reading: readingWords(axis, error, sigma, scale.unit),
+    sure: giveOrTake(sigma, scale.unit),
+    instruction: instructionWords(axis, error, sigma, perTurn),
+  };
+}
+
+/** State and age in one line. */
+export function stateWords(feed: Feed): string {
+  if (feed.isHostGone()) return 'the host does not answer';
+  if (!feed.needles) return 'no reading yet';
+  if (feed.isStale()) return `no reading for ${Math.min(999, Math.round(feed.ageS()))} s`;
+  return `${feed.needles.state}, ${feed.ageS().toFixed(1)} s old`;
+}
+
+/** The one sentence below the needles: what matters most now. */
+export function verdictWords(feed: Feed): string {
+  const { needles } = feed;
+  if (feed.isHostGone()) return 'Is the program still running? The needles come back by themselves.';
+  if (!needles || feed.isStale()) return feed.link?.words ?? 'Waiting for the board.';
+  if (needles.state === 'disturbed')
+    return 'Iron is near the board: azimuth is not to be trusted. Take tools, keys and this phone away from it.';
+  const altitudeIsIn = isWithinWhatIsKnown(needles.altitudeErrorDeg, needles.sigmaAltitudeErrorDeg);
+  const azimuthIsIn = isWithinWhatIsKnown(needles.azimuthErrorDeg, needles.sigmaAzimuthErrorDeg);
+  if (altitudeIsIn && azimuthIsIn) return 'As near to the pole as this can tell. Sights of stars can tell more.';
+  const band = bandSigmas * needles.sigmaDistanceDeg;
+  return `${plainAngle(needles.distanceDeg, band)} from the pole, give or take ${plainAngle(band, band)}.`;
+}

@@ -1,0 +1,97 @@
+import { arcminute, degree } from '../../calibration/angle.ts';
+import type { BoardSample, LinkStatus, LiveSession, Needles } from '../../host/live/session.ts';
+
+const arrivalS = (): number => performance.now() / 1000;
+
+/** A session that says what a test tells it to: needles are set by hand and stream until the board is "killed". */
+export class ScriptedSession implements LiveSession {
+  readonly source = 'scripted board of a test';
+  readonly isVirtual = true;
+  readonly turned: { bolt: 'altitude' | 'azimuth'; turns: number }[] = [];
+  altitudeErrorRad = -3 * arcminute;
+  azimuthErrorRad = 41 * arcminute;
+  sigmaAltitudeErrorRad = 1.5 * arcminute;
+  sigmaAzimuthErrorRad = 22 * arcminute;
+  state: Needles['state'] = 'still';
+  readonly #needles = new Set<(needles: Needles) => void>();
+  readonly #links = new Set<(status: LinkStatus) => void>();
+  #status: LinkStatus = { state: 'streaming', words: 'The board streams.', counters: {} };
+  #latest: Needles | undefined;
+  #timer: NodeJS.Timeout | undefined;
+
+  /** Streams a reading every `intervalMs`. */
+  start(intervalMs = 20): this {
+    this.emit();
+    this.#timer = setInterval(() => this.emit(), intervalMs);
+    return this;
+  }
+
+  emit(): void {
+    this.#latest = {
+      utcMs: Date.now(),
+      arrivalS: arrivalS(),
+      altitudeErrorRad: this.altitudeErrorRad,
+      azimuthErrorRad: this.azimuthErrorRad,
+      distanceRad: Math.hypot(this.altitudeErrorRad, this.azimuthErrorRad * Math.cos(41 * degree)),
+      sigmaAltitudeErrorRad: this.sigmaAltitudeErrorRad,
+      sigmaAzimuthErrorRad: this.sigmaAzimuthErrorRad,
+      sigmaDistanceRad: Math.hypot(this.sigmaAltitudeErrorRad, this.sigmaAzimuthErrorRad * Math.cos(41 * degree)),
+      state: this.state,
+      fieldDeviationSigmas: 0.4,
+      temperatureC: 8,
+    };
+    for (const listener of this.#needles) listener(this.#latest);
+  }
+
+  /** The board falls silent, as when its cable is pulled. */
+  kill(): void {
+    clearInterval(this.#timer);
+    this.#setLink({
+      state: 'lost',
+      words: 'The board is gone. Plug it in again; nothing else is needed.',
+      counters: {},
+    });
+  }
+
+  revive(): void {
+    this.#setLink({ state: 'streaming', words: 'The board streams.', counters: {} });
+    this.start();
+  }
+
+  #setLink(status: LinkStatus): void {
+    this.#status = status;
+    for (const listener of this.#links) listener(status);
+  }
+
+  latest(): Needles | undefined {
+    return this.#latest;
+  }
+
+  link(): LinkStatus {
+    return this.#status;
+  }
+
+  onNeedles(listener: (needles: Needles) => void): () => void {
+    this.#needles.add(listener);
+    return () => this.#needles.delete(listener);
+  }
+
+  onSample(_listener: (sample: BoardSample) => void): () => void {
+    return () => {};
+  }
+
+  onLink(listener: (status: LinkStatus) => void): () => void {
+    this.#links.add(listener);
+    return () => this.#links.delete(listener);
+  }
+
+  turnBolt(bolt: 'altitude' | 'azimuth', turns: number): void {
+    this.turned.push({ bolt, turns });
+    if (bolt === 'altitude') this.altitudeErrorRad += turns * degree;
+    else this.azimuthErrorRad += turns * degree;
+  }
+
+  async close(): Promise<void> {
+    clearInterval(this.#timer);
+  }
+}
