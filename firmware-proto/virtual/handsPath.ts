@@ -1,6 +1,4 @@
 import {
-  angleBetweenRad,
-  cross,
   multiply,
   norm,
   rotationAbout,
@@ -35,16 +33,13 @@ export function between(a: Matrix3, b: Matrix3, s: number): Matrix3 {
   return angle < 1e-12 ? b : multiply(a, rotationAbout(scale(turn, 1 / angle), angle * s));
 }
 
-/** Attitude (board to north-east-down) in which the board's unit vector `upInBoard` points up, then turned about the vertical. */
-export function attitudeWithUp(upInBoard: Vector3, headingRad: number): Matrix3 {
-  const up: Vector3 = [0, 0, -1];
-  const axis = cross(upInBoard, up);
-  const length = norm(axis);
-  const raise =
-    length < 1e-9
-      ? rotationAbout([1, 0, 0], upInBoard[2] > 0 ? Math.PI : 0)
-      : rotationAbout(scale(axis, 1 / length), angleBetweenRad(upInBoard, up));
-  return multiply(rotationAbout([0, 0, 1], headingRad), raise);
+/** x north, z up: a board that lies on a level table. */
+export const flat: Matrix3 = [1, 0, 0, 0, -1, 0, 0, 0, -1];
+
+/** Attitude (board to north-east-down) in which the board's direction at `fromZRad` from z, `aroundZRad` around it, points up. */
+export function attitudeWithUp(fromZRad: number, aroundZRad: number, headingRad: number): Matrix3 {
+  const upright = multiply(rotationAbout([0, 1, 0], -fromZRad), rotationAbout([0, 0, 1], -aroundZRad));
+  return multiply(rotationAbout([0, 0, 1], headingRad), multiply(flat, upright));
 }
 
 export interface TumbleShape {
@@ -66,11 +61,8 @@ export function tumbleAttitude(shape: TumbleShape, elapsedS: number): Matrix3 {
   const rests = Math.max(1, Math.round(durationS / restEveryS));
   const time = Math.min(Math.max(elapsedS / durationS, 0), 1);
   const s = time - Math.sin(2 * Math.PI * rests * time) / (2 * Math.PI * rests);
-  const z = 1 - 2 * coverage * s;
-  const across = Math.sqrt(Math.max(0, 1 - z * z));
-  const angle = phaseRad + 2 * Math.PI * turns * s;
-  const up: Vector3 = [across * Math.cos(angle), across * Math.sin(angle), z];
-  return attitudeWithUp(up, 1.7 * phaseRad + 2 * Math.PI * 2.3 * s);
+  const fromZRad = Math.acos(1 - 2 * coverage * s);
+  return attitudeWithUp(fromZRad, phaseRad + 2 * Math.PI * turns * s, 1.7 * phaseRad - 2 * Math.PI * 3.3 * s);
 }
 
 /** Turn rate in the board's frame, degrees per second, between two attitudes `elapsedS` apart. */

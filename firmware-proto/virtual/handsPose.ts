@@ -1,11 +1,9 @@
 import { multiply, rotationAbout, type Matrix3 } from '../../calibration/vector.ts';
+import { flat } from './handsPath.ts';
 import type { Mount } from './mount.ts';
 
 /** Where the board is: on the turning part, in the hand away from iron, or lying on the base. */
 export type Placement = 'axis' | 'hand' | 'base';
-
-/** x north, z up: a board that lies on a level base. */
-const flat: Matrix3 = [1, 0, 0, 0, -1, 0, 0, 0, -1];
 
 /** Where the board is and how it is turned; hands move it from one placement to the next. */
 export class Pose {

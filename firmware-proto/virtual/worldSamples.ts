@@ -53,11 +53,9 @@ export function tumbleSamples(world: VirtualWorld, options: TumbleSampling = {})
   if (attitudes === 'hand') return collect(world, finishS, samples / durationS).slice(0, samples);
   const random = new Random(world.seed ^ 0x74756d62);
   const drawn = Array.from({ length: samples }, () => {
-    const z = 1 - 2 * coverage * random.uniform();
-    const across = Math.sqrt(1 - z * z);
-    const angle = random.between(0, 2 * Math.PI);
-    const up: Vector3 = [across * Math.cos(angle), across * Math.sin(angle), z];
-    return physical(world, world.countsIn(attitudeWithUp(up, random.between(0, 2 * Math.PI))));
+    const fromZRad = Math.acos(1 - 2 * coverage * random.uniform());
+    const [aroundZRad, headingRad] = [random.between(0, 2 * Math.PI), random.between(0, 2 * Math.PI)];
+    return physical(world, world.countsIn(attitudeWithUp(fromZRad, aroundZRad, headingRad)));
   });
   world.advanceTo(finishS);
   return drawn;
