@@ -1,0 +1,131 @@
+import {
+  ADCMuxInputType,
+  adcConfig,
+  AVRADC,
+  AVRClock,
+  AVREEPROM,
+  avrInstruction,
+  AVRTimer,
+  AVRWatchdog,
+  CPU,
+  timer0Config,
+  timer1Config,
+  watchdogConfig,
+} from 'avr8js';
+import type { EEPROMBackend } from 'avr8js';
+import { SerialLine } from './serialLine.ts';
+import { TwoWire } from './twoWire.ts';
+import type { TwoWireDevice } from './twoWire.ts';
+
+export const clockHz = 16_000_000;
+export const programBytes = 32 * 1024;
+export const eepromBytes = 1024;
+const sramBytes = 2048;
+
+/** MCUSR after a reset (ATmega328P datasheet, MCU Status Register). avr8js leaves it at zero. */
+const statusAfter = { power: 0x01, external: 0x02, brownout: 0x04, watchdog: 0x08 } as const;
+export type ResetCause = keyof typeof statusAfter;
+
+export interface ProcessorParts {
+  program: Uint8Array;
+  cause: ResetCause;
+  /** Outlives a reset. */
+  eeprom: EEPROMBackend;
+  devices: readonly TwoWireDevice[];
+  /** What an open analog input reads, 0 to 1023. */
+  analogNoise: () => number;
+  onByte: (byte: number) => void;
+}
+
+const sleepOpcode = 0x9588;
+const jumpToItself = 0xcfff; // rjmp .-2
+const sleepControl = 0x53; // SMCR
+const sleepEnable = 0x01; // SE
+
+/** The part of avr8js's CPU that its types hide. */
+interface CpuInside {
+  readonly nextClockEvent: { readonly cycles: number } | null;
+}
+
+/**
+ * An ATmega328P from one reset to the next, on avr8js. A reset takes a new one: avr8js's own reset leaves peripherals and
+ * events behind. Its clock starts at cycle 0.
+ */
+export class Processor {
+  readonly serial: SerialLine;
+  readonly twoWire: TwoWire;
+  /** Set when the watchdog has bitten; nothing runs any more then. */
+  bitten = false;
+  private readonly cpu: CPU;
+  private asleep = false;
+  private sleptCycles = 0;
+
+  constructor(parts: ProcessorParts) {
+    const program = new Uint8Array(programBytes).fill(0xff);
+    program.set(parts.program);
+    this.cpu = new CPU(new Uint16Array(program.buffer), sramBytes);
+    this.cpu.data[watchdogConfig.MCUSR] = statusAfter[parts.cause];
+    this.cpu.reset = () => {
+      this.bitten = true;
+    };
+    new AVRTimer(this.cpu, timer0Config);
+    new AVRTimer(this.cpu, timer1Config);
+    new AVRWatchdog(this.cpu, watchdogConfig, new AVRClock(this.cpu, clockHz));
+    new AVREEPROM(this.cpu, parts.eeprom);
+    const adc = new AVRADC(this.cpu, adcConfig);
+    adc.onADCRead = ({ type }) => {
+      const value = type === ADCMuxInputType.SingleEnded ? parts.analogNoise() : 0;
+      this.cpu.addClockEvent(() => adc.completeADCRead(value), adc.sampleCycles);
+    };
+    this.serial = new SerialLine(this.cpu, clockHz, parts.onByte);
+    this.twoWire = new TwoWire(this.cpu, clockHz, parts.devices);
+  }
+
+  get cycles(): number {
+    return this.cpu.cycles;
+  }
+
+  /** Cycles in which instructions ran, that is without sleep. */
+  get busyCycles(): number {
+    return this.cpu.cycles - this.sleptCycles;
+  }
+
+  /** A fault: the program hangs where it is, until the watchdog bites. */
+  hang(): void {
+    this.cpu.progMem[this.cpu.pc] = jumpToItself;
+    this.asleep = false;
+  }
+
+  /** Runs up to this cycle, give or take an instruction; stops short when the watchdog bites. */
+  runTo(cycle: number): void {
+    const { cpu } = this;
+    while (cpu.cycles < cycle && !this.bitten) {
+      if (this.asleep) {
+        this.sleepTo(cycle);
+        continue;
+      }
+      if (cpu.progMem[cpu.pc] === sleepOpcode && cpu.data[sleepControl] & sleepEnable) this.asleep = true;
+      avrInstruction(cpu);
+      if (!this.asleep) cpu.tick();
+    }
+  }
+
+  /** Skips to the next event of a peripheral and on, until one raises an interrupt. */
+  private sleepTo(cycle: number): void {
+    const { cpu } = this;
+    const inside = cpu as unknown as CpuInside;
+    while (cpu.cycles < cycle && !this.bitten) {
+      const { pc } = cpu;
+      cpu.tick();
+      if (cpu.pc !== pc) {
+        this.asleep = false;
+        return;
+      }
+      const next = Math.min(inside.nextClockEvent?.cycles ?? cycle, cycle);
+      if (next > cpu.cycles) {
+        this.sleptCycles += next - cpu.cycles;
+        cpu.cycles = next;
+      }
+    }
+  }
+}
