@@ -1,5 +1,5 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
-import type { BoardSample, LinkStatus, LiveSession, Needles } from '../../host/live/session.ts';
+import type { LinkStatus, LiveSession, Needles } from '../../host/live/session.ts';
 
 const arrivalS = (): number => performance.now() / 1000;
 
@@ -76,7 +76,7 @@ export class ScriptedSession implements LiveSession {
     return () => this.#needles.delete(listener);
   }
 
-  onSample(_listener: (sample: BoardSample) => void): () => void {
+  onSample(): () => void {
     return () => {};
   }
 

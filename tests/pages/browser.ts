@@ -1,0 +1,52 @@
+import { existsSync } from 'node:fs';
+import { chromium, type Browser, type BrowserContextOptions, type Page } from 'playwright-core';
+
+const executablePath = process.env.LODEPOLE_CHROMIUM ?? '/usr/bin/chromium';
+
+/** False, said loudly, where there is no Chromium. */
+export const hasBrowser = existsSync(executablePath);
+if (!hasBrowser)
+  console.error(`SKIPPED: ${executablePath} is missing, so no page was looked at. Install the package "chromium".`);
+
+export const phone = { width: 390, height: 844 };
+export const laptop = { width: 1366, height: 768 };
+
+export const launch = (): Promise<Browser> =>
+  chromium.launch({
+    executablePath,
+    args: [
+      '--no-sandbox',
+      '--disable-gpu',
+      '--disable-quic',
+      '--no-first-run',
+      '--disable-background-networking',
+      '--disable-component-update',
+      '--disable-sync',
+      '--autoplay-policy=no-user-gesture-required',
+    ],
+  });
+
+/** Opens the page and waits for the first needles; `faults` gathers every error of the console. */
+export async function openPage(
+  browser: Browser,
+  url: string,
+  viewport = phone,
+  options: BrowserContextOptions = {},
+): Promise<{ page: Page; faults: string[] }> {
+  const context = await browser.newContext({ viewport, ...options });
+  const page = await context.newPage();
+  const faults: string[] = [];
+  page.on('pageerror', (error) => faults.push(error.message));
+  page.on('console', (message) => {
+    if (message.type() === 'error') faults.push(message.text());
+  });
+  await page.goto(url);
+  await page.waitForSelector('.app[data-stale="false"]');
+  return { page, faults };
+}
+
+/** Deflection of a needle in degrees as drawn, clockwise positive. */
+export const deflection = (page: Page, axis: 'azimuth' | 'altitude'): Promise<number> =>
+  page
+    .locator(`.dial.${axis} .moving`)
+    .evaluate((element) => Number(/rotate\(([-\d.]+)/.exec(element.getAttribute('transform') ?? '')?.[1] ?? 'NaN'));
