@@ -22,6 +22,8 @@ const patientRounds = 6;
 export interface BoardLinkOptions {
   /** Ports to try, best first; asked anew for every round. May throw Failure. */
   candidates: () => Promise<readonly PortCandidate[]>;
+  /** For a recording: its end is the end of the link. */
+  once?: boolean;
   /** Told which port answered, at every hello. */
   onAnswer?: (candidate: PortCandidate, hello: Hello) => void;
 }
@@ -181,7 +183,7 @@ export class BoardLink {
     const limitS = Math.max(leastWatchdogS, watchdogPeriods / (this.intake.hello?.sampleHz ?? 1));
     if (this.intake.otherProtocol !== undefined || this.intake.hello === undefined) {
       this.giveUp('refused', 'otherProtocol');
-    } else if (now - this.lastSoundS > limitS && now > this.patientUntilS) {
+    } else if (now - this.lastSoundS > limitS && now > this.patientUntilS && !this.options.once) {
       const kind = kindOfSilence(this.heard, heardNow(this.bytes, this.intake.counters), this.intake);
       const name = this.candidate?.name ?? 'the port';
       const words =
@@ -281,13 +283,7 @@ export class BoardLink {
     this.lines = lines;
     this.announceTry('waiting', `Waiting for a board on ${candidate.name} to answer.`);
     port.onClose((reason) => {
-      if (this.port !== port) return;
-      this.intake.counters.portsLost += 1;
-      this.announceTrouble(
-        'lost',
-        `${candidate.name} went away (${reason}). Plug the board in again; it is found by itself.`,
-      );
-      this.retryAtOnce();
+      if (this.port === port) this.farEndGone(candidate, reason);
     });
     port.onBytes((bytes) => {
       if (this.port !== port) return;
@@ -296,6 +292,18 @@ export class BoardLink {
       lines.push(bytes);
     });
     this.askHello(now);
+  }
+
+  private farEndGone(candidate: PortCandidate, reason: string): void {
+    if (this.options.once) {
+      clearInterval(this.timer);
+      this.announce('lost', `${candidate.name}: ${reason}.`);
+      void this.dropPort();
+      return;
+    }
+    this.intake.counters.portsLost += 1;
+    this.announceTrouble('lost', `${candidate.name} went away. Plug the board in again; it is found by itself.`);
+    this.retryAtOnce();
   }
 
   private async dropPort(): Promise<void> {
