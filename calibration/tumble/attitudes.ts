@@ -1,0 +1,26 @@
+import { rotationAbout, tangentsOf, type Vector3 } from '../vector.ts';
+
+/** Evenly spread directions (spiral of equal area, Saff and Kuijlaars 1997). */
+export function spreadDirections(count: number): Vector3[] {
+  const golden = Math.PI * (3 - Math.sqrt(5));
+  return Array.from({ length: count }, (_, i): Vector3 => {
+    const z = 1 - (2 * i + 1) / count;
+    const r = Math.sqrt(1 - z * z);
+    return [r * Math.cos(golden * i), r * Math.sin(golden * i), z];
+  });
+}
+
+/** Evenly spread attitudes of a board: up and the field's direction in its frame, for a field that dips by `dipRad`. */
+export function spreadAttitudes(dipRad: number, directions = 24, turns = 5): { up: Vector3; field: Vector3 }[] {
+  return spreadDirections(directions).flatMap((up, i) => {
+    const [north] = tangentsOf(up);
+    return Array.from({ length: turns }, (_, j) => {
+      const about = rotationAbout(up, (2 * Math.PI * (j + i / directions)) / turns);
+      const level: Vector3 = [0, 3, 6].map(
+        (row) => about[row] * north[0] + about[row + 1] * north[1] + about[row + 2] * north[2],
+      ) as unknown as Vector3;
+      const field = [0, 1, 2].map((k) => Math.cos(dipRad) * level[k] - Math.sin(dipRad) * up[k]);
+      return { up, field: field as unknown as Vector3 };
+    });
+  });
+}

@@ -1,0 +1,136 @@
+import { adjust, type Adjustment, type Prior } from '../adjust.ts';
+import type { Matrix3 } from '../vector.ts';
+import { invariantModel, whiteningOf, type Readings } from './invariants.ts';
+import { correlationTime, invariantSpread, tellsNoise, usualNoise } from './noise.ts';
+import type { TumbleStart } from './start.ts';
+import { tumbleUnknowns, type ChipPrior, type SensorNoise, type SiteField } from './types.ts';
+
+const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
+
+/** Length of the three whitened invariants of one reading above which it is weighted down, and above which it is left out. */
+const shakyLength = 3.5;
+const outlyingLength = 6;
+/** Below this, or from fewer readings than this, an autocorrelation time is taken for white noise. */
+const whiteTime = 1.5;
+const leastForCorrelation = 100;
+
+export interface TumbleEstimate {
+  adjustment: Adjustment;
+  readings: Readings;
+  /** Index into the given readings of each one kept. */
+  kept: Int32Array;
+  noise: SensorNoise;
+  /** Autocorrelation times of the three invariants, in readings. */
+  correlation: [number, number, number];
+  /** What the angle between gravity and field scatters more than the two sensors' noise explains. */
+  angleExcess: number;
+}
+
+/**
+ * Robust fit of the 22 unknowns, from the better of the starts: noise estimated where it is not given, gross errors left out,
+ * and the whole made less sure where neighbouring readings err alike. Throws RangeError as `adjust` does.
+ */
+export function estimateTumble(
+  all: Readings,
+  { candidates, fieldNt }: TumbleStart,
+  prior: Prior,
+  given: SensorNoise | undefined,
+): TumbleEstimate {
+  let readings = all;
+  let kept = Int32Array.from({ length: all.length / 6 }, (_, i) => i);
+  let noise = given ?? usualNoise;
+  const rowSigma: [number, number, number] = [1, 1, 1];
+  const robust = { threshold: shakyLength, groupSize: 3 };
+
+  const fit = (start: Float64Array, fixedWeight?: Float64Array): Adjustment => {
+    const whitening = whiteningOf(readings, fieldNt, start, noise);
+    for (let i = 0; i < readings.length / 6; i += 1) {
+      const root = fixedWeight ? Math.sqrt(fixedWeight[i]) : 1;
+      whitening[5 * i] *= root / rowSigma[0];
+      whitening[5 * i + 1] *= root / rowSigma[1];
+      for (let k = 2; k < 5; k += 1) whitening[5 * i + k] *= root / rowSigma[2];
+    }
+    return adjust(invariantModel(readings, fieldNt, whitening), start, { prior, ...(fixedWeight ? {} : { robust }) });
+  };
+
+  let best = bestOf(candidates.map((start) => () => fit(start)));
+  const refine = (): void => {
+    const spread = invariantSpread(best);
+    if (!given && tellsNoise(spread)) {
+      noise = { accelG: noise.accelG * spread.ratio[0], fieldNt: noise.fieldNt * spread.ratio[1] };
+      best = fit(best.estimate);
+    }
+  };
+  refine();
+  refine();
+  rowSigma[2] = Math.max(1, significant(invariantSpread(best), 2));
+  if (given || !tellsNoise(invariantSpread(best))) {
+    const spread = invariantSpread(best);
+    rowSigma[0] = Math.max(1, significant(spread, 0));
+    rowSigma[1] = Math.max(1, significant(spread, 1));
+  }
+  if (rowSigma.some((sigma) => sigma > 1)) best = fit(best.estimate);
+
+  const outlying = best.weight.map((weight) => (weight < shakyLength / outlyingLength ? 1 : 0));
+  if (outlying.some((flag) => flag === 1)) {
+    kept = kept.filter((_, i) => outlying[i] === 0);
+    readings = Float64Array.from({ length: 6 * kept.length }, (_, i) => all[6 * kept[Math.floor(i / 6)] + (i % 6)]);
+    best = fit(best.estimate);
+    refine();
+  }
+
+  const angleExcess = rowSigma[2];
+  const correlation = [0, 1, 2].map((k) => {
+    const time = correlationTime(best.residual, best.weight, k);
+    return time > whiteTime && kept.length >= leastForCorrelation ? time : 1;
+  }) as [number, number, number];
+  if (correlation.some((time) => time > 1)) {
+    for (let k = 0; k < 3; k += 1) rowSigma[k] *= Math.sqrt(correlation[k]);
+    best = fit(best.estimate, best.weight);
+  }
+  return { adjustment: best, readings, kept, noise, correlation, angleExcess };
+}
+
+function bestOf(fits: (() => Adjustment)[]): Adjustment {
+  let best: Adjustment | undefined;
+  let failure: unknown;
+  for (const attempt of fits) {
+    try {
+      const fit = attempt();
+      if (!best || fit.chiSquared < best.chiSquared) best = fit;
+    } catch (error) {
+      failure = error;
+    }
+  }
+  if (!best) throw failure;
+  return best;
+}
+
+/** The ratio where it stands out of its own scatter, else 1. */
+const significant = (spread: ReturnType<typeof invariantSpread>, k: number): number =>
+  spread.ratio[k] ** 2 > 1 + 3 * Math.sqrt(2 / Math.max(spread.redundancy[k], 1)) ? spread.ratio[k] : 1;
+
+/** What chips usually are off by, around the nominal orientation; the site's dip with the model's own sigma. */
+export function tumblePrior(
+  chip: ChipPrior,
+  { nominal, radiusNt, fieldNt }: TumbleStart,
+  site: SiteField | undefined,
+  rawField: boolean,
+): Prior {
+  const mean = new Float64Array(count);
+  const sigma = new Float64Array(count);
+  const factor = rawField ? fieldNt / radiusNt : 1;
+  mean.set([1, 0, 0, 1, 0, 1], accelMatrix);
+  sigma.fill(chip.accelBiasG, accelBias, accelMatrix);
+  sigma.fill(chip.accelMatrix, accelMatrix, fieldBias);
+  sigma.fill(Infinity, fieldBias, fieldMatrix);
+  scaleInto(mean, nominal, factor);
+  sigma.fill(chip.fieldMatrix * factor, fieldMatrix, dip);
+  mean[dip] = site?.dipRad ?? 0;
+  sigma[dip] = site?.sigmaDipRad ?? Infinity;
+  return { mean, sigma };
+}
+
+function scaleInto(mean: Float64Array, nominal: Matrix3, factor: number): void {
+  for (let i = 0; i < 9; i += 1) mean[fieldMatrix + i] = nominal[i] * factor;
+}

@@ -1,0 +1,120 @@
+import { fitSphere } from '../ellipsoid.ts';
+import type { Gate } from '../gate.ts';
+import type { Vector3 } from '../vector.ts';
+import { assess } from './assess.ts';
+import { calibrationOf, inReadingUnits } from './calibration.ts';
+import { coverageOf, SphereCover } from './coverage.ts';
+import { estimateTumble, tumblePrior, type TumbleEstimate } from './estimate.ts';
+import { coverageChecks, judge, undeterminedGate } from './fitGates.ts';
+import { frameGates } from './frameGates.ts';
+import { sensorGates } from './readingGates.ts';
+import { attitudesSeen, countGates, packReadings, sensorPart } from './readings.ts';
+import { startTumble, type TumbleStart } from './start.ts';
+import type { ChipPrior, Coverage, TumbleOptions, TumbleResult, TumbleSample } from './types.ts';
+
+export const usualChip: ChipPrior = { accelBiasG: 0.03, accelMatrix: 0.02, fieldMatrix: 0.15 };
+/** Strength to which counts of unknown scale are brought for the fit alone. */
+const workingFieldNt = 50_000;
+const leastReadings = 12;
+
+/**
+ * Calibrates accelerometer and magnetometer together from readings of a board turned in the hand, without knowing any attitude.
+ * Never throws on bad readings: the gates say what is wrong; the first `stop`, else the first `caution`, decides.
+ */
+export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptions = {}): TumbleResult {
+  const { site } = options;
+  const rawAccel = options.rawScale?.accelerometer ?? false;
+  const rawField = options.rawScale?.magnetometer ?? false;
+  const accelUnit = rawAccel ? 1 / radiusOf(samples.map(({ accelG }) => accelG)) : 1;
+  const fieldUnit = rawField ? workingFieldNt / radiusOf(samples.map(({ fieldNt }) => fieldNt)) : 1;
+  const { readings, notNumbers } = packReadings(samples, accelUnit, fieldUnit);
+  const given = readings.length / 6;
+  const gates: Gate[] = countGates(given, notNumbers, leastReadings);
+  const refused = (): TumbleResult => ({
+    accepted: false,
+    gates,
+    coverage: roughCoverage(readings),
+    samplesUsed: 0,
+    samplesRejected: notNumbers,
+    calibration: undefined,
+  });
+  if (stops(gates)) return refused();
+  gates.push(
+    ...sensorGates({
+      name: 'accelerometer',
+      flat: sensorPart(readings, 0),
+      unit: rawAccel ? 'counts' : 'g',
+      usualLength: rawAccel ? undefined : 1,
+      fullScale: options.fullScale?.accelG,
+    }),
+    ...sensorGates({
+      name: 'magnetometer',
+      flat: sensorPart(readings, 3),
+      unit: rawField ? 'counts' : 'nT',
+      usualLength: rawField ? undefined : (site?.fieldNt ?? 45_000),
+      fullScale: options.fullScale?.fieldNt,
+    }),
+  );
+  if (stops(gates)) return refused();
+  const rough = refused().coverage;
+  const tooFew = coverageChecks(rough.percent, roughAttitudes(readings), rough.nextTurn).map(judge);
+  if (stops(tooFew)) {
+    gates.push(...tooFew);
+    return refused();
+  }
+
+  const start = startTumble(readings, site);
+  const estimate = start && tryEstimate(readings, start, options);
+  if (!start || !estimate) {
+    gates.push(...(start ? frameGates(start.frames, start.nominal, undefined) : []));
+    if (!stops(gates)) gates.push(undeterminedGate(refused().coverage));
+    return refused();
+  }
+  const calibration = calibrationOf(estimate, start.fieldNt);
+  const assessed = assess(estimate, start, calibration, given, site, rawField);
+  gates.push(...assessed.gates);
+  return {
+    accepted: !stops(gates),
+    gates,
+    coverage: assessed.coverage,
+    samplesUsed: estimate.kept.length,
+    samplesRejected: notNumbers + given - estimate.kept.length,
+    calibration: inReadingUnits(calibration, accelUnit, fieldUnit, rawField && !site ? 1 : start.fieldNt),
+  };
+}
+
+const stops = (gates: readonly Gate[]): boolean => gates.some((gate) => gate.verdict === 'stop');
+
+const radiusOf = (vectors: readonly Vector3[]): number =>
+  fitSphere(vectors.filter(([x, y, z]) => Number.isFinite(x + y + z)).flat())?.radius ?? 1;
+
+function tryEstimate(readings: Float64Array, start: TumbleStart, options: TumbleOptions): TumbleEstimate | undefined {
+  const chip = { ...usualChip, ...options.prior };
+  const prior = tumblePrior(chip, start, options.site, options.rawScale?.magnetometer ?? false);
+  try {
+    return estimateTumble(readings, start, prior, options.noise);
+  } catch (error) {
+    if (error instanceof RangeError) return undefined;
+    throw error;
+  }
+}
+
+/** One sensor's vectors before there is a calibration: the field's from the middle of its sphere. */
+function roughVectors(readings: Float64Array, offset: 0 | 3): Float64Array {
+  const flat = sensorPart(readings, offset);
+  const centre = offset === 3 ? (fitSphere(flat)?.centre ?? [0, 0, 0]) : [0, 0, 0];
+  return flat.map((value, i) => value - centre[i % 3]);
+}
+
+function roughCoverage(readings: Float64Array): Coverage {
+  const [up, field] = ([0, 3] as const).map((offset) => {
+    const flat = roughVectors(readings, offset);
+    const cover = new SphereCover();
+    for (let i = 0; i < flat.length; i += 3) cover.add(flat[i], flat[i + 1], flat[i + 2]);
+    return cover;
+  });
+  return coverageOf(up, field);
+}
+
+const roughAttitudes = (readings: Float64Array): number =>
+  attitudesSeen(roughVectors(readings, 0), roughVectors(readings, 3));

@@ -1,0 +1,211 @@
+import { degree } from '../angle.ts';
+import type { Gate } from '../gate.ts';
+import type { Coverage, SiteField } from './types.ts';
+
+/** A number above (or below) its limits is a caution or a stop; a limit that is undefined is not looked at. */
+export interface Limits {
+  caution?: number;
+  stop?: number;
+}
+
+export interface Check {
+  reason: string;
+  value: number;
+  limits: Limits;
+  unit: string;
+  nextAction: string;
+  /** 'below': small values are bad. */
+  bad?: 'above' | 'below';
+}
+
+export function judge({ reason, value, limits, unit, nextAction, bad = 'above' }: Check): Gate {
+  const crosses = (limit: number | undefined): boolean =>
+    limit !== undefined && (bad === 'above' ? !(value <= limit) : !(value >= limit));
+  const verdict = crosses(limits.stop) ? 'stop' : crosses(limits.caution) ? 'caution' : 'ok';
+  const limit = (verdict === 'stop' ? limits.stop : limits.caution) ?? limits.stop ?? NaN;
+  return { verdict, reason, value, limit, unit, nextAction };
+}
+
+const cleanPlace =
+  'Go to a place away from iron, wiring and magnets (three metres from a car or a building), and tumble again.';
+const moreTurns = 'Turn the board through more attitudes.';
+
+/** Drift of the strength from place to place or time to time: rms of the means of ten stretches of the tumble, percent. */
+export function strengthDriftPercent(relativeStrength: Float64Array): number | undefined {
+  const stretches = 10;
+  const n = relativeStrength.length;
+  if (n < 20 * stretches) return undefined;
+  let squared = 0;
+  for (let s = 0; s < stretches; s += 1) {
+    const [from, to] = [Math.floor((s * n) / stretches), Math.floor(((s + 1) * n) / stretches)];
+    let sum = 0;
+    for (let i = from; i < to; i += 1) sum += relativeStrength[i];
+    squared += (sum / (to - from)) ** 2 / stretches;
+  }
+  return 100 * Math.sqrt(squared);
+}
+
+export const coverageChecks = (percent: number, attitudes: number, nextTurn: string | undefined): Check[] => [
+  {
+    reason: 'share of the sphere covered',
+    value: percent,
+    limits: { caution: 70, stop: 35 },
+    unit: 'percent',
+    nextAction: nextTurn ?? moreTurns,
+    bad: 'below',
+  },
+  {
+    reason: 'number of different attitudes',
+    value: attitudes,
+    limits: { stop: 12 },
+    unit: 'attitudes',
+    nextAction: nextTurn ?? moreTurns,
+    bad: 'below',
+  },
+];
+
+export const shakeCheck = (rejected: number, total: number): Check => ({
+  reason: 'readings left out as shaken or broken',
+  value: (100 * rejected) / total,
+  limits: { caution: 10, stop: 40 },
+  unit: 'percent',
+  nextAction: 'Turn the board slowly and steadily, resting for a moment in each attitude.',
+});
+
+export const accelerometerChecks = (biasG: number, matrixOff: number, residualPercent: number): Check[] => [
+  {
+    reason: "the accelerometer's bias",
+    value: biasG,
+    limits: { caution: 0.12, stop: 0.35 },
+    unit: 'g',
+    nextAction: 'Check that the chip is sound and the unit is g.',
+  },
+  {
+    reason: "the accelerometer's scale and cross-axis error",
+    value: 100 * matrixOff,
+    limits: { caution: 8, stop: 25 },
+    unit: 'percent',
+    nextAction: 'Check that the chip is sound and the unit is g.',
+  },
+  {
+    reason: 'scatter of gravity: the board was moved, not only turned',
+    value: residualPercent,
+    limits: { caution: 3, stop: 10 },
+    unit: 'percent',
+    nextAction: 'Turn the board slowly, resting for a moment in each attitude.',
+  },
+];
+
+export const magnetometerChecks = (
+  offsetOverField: number,
+  axesRatio: number,
+  residualPercent: number,
+  driftPercent: number | undefined,
+): Check[] => [
+  {
+    reason: "the magnetometer's offset (hard iron) over the field",
+    value: offsetOverField,
+    limits: { caution: 2, stop: 5 },
+    unit: 'times the field',
+    nextAction: 'Take magnets, screws and batteries away from the board.',
+  },
+  {
+    reason: "longest over shortest axis of the magnetometer's ellipsoid (soft iron)",
+    value: axesRatio,
+    limits: { caution: 1.3, stop: 2 },
+    unit: 'times',
+    nextAction: 'Take iron away from the board; if it stays, the chip is at fault.',
+  },
+  {
+    reason: 'scatter of the field strength after correction: the field differs from place to place',
+    value: residualPercent,
+    limits: { caution: 1.5, stop: 4 },
+    unit: 'percent',
+    nextAction: cleanPlace,
+  },
+  ...(driftPercent === undefined
+    ? []
+    : [
+        {
+          reason: 'drift of the field strength during the tumble: iron or a magnet near by',
+          value: driftPercent,
+          limits: { caution: 1, stop: 2.5 },
+          unit: 'percent',
+          nextAction: cleanPlace,
+        },
+      ]),
+];
+
+export const sigmaChecks = (sigmaHeadingRad: number, sigmaTiltRad: number, nextTurn: string | undefined): Check[] => [
+  {
+    reason: 'heading that the tumble leaves unknown',
+    value: sigmaHeadingRad / degree,
+    limits: { caution: 0.5, stop: 2 },
+    unit: 'degrees',
+    nextAction: nextTurn ?? 'Take more readings, slowly, through every attitude.',
+  },
+  {
+    reason: 'tilt that the tumble leaves unknown',
+    value: sigmaTiltRad / degree,
+    limits: { caution: 0.15, stop: 0.6 },
+    unit: 'degrees',
+    nextAction: nextTurn ?? 'Take more readings, slowly, through every attitude.',
+  },
+];
+
+export const dipSpreadCheck = (dipSpreadRad: number): Check => ({
+  reason: 'scatter of the angle between gravity and field',
+  value: dipSpreadRad / degree,
+  limits: { caution: 3, stop: 6 },
+  unit: 'degrees',
+  nextAction: cleanPlace,
+});
+
+/** The place against the magnetic model. */
+export function siteChecks(
+  strengthRatio: number,
+  rawScale: boolean,
+  byReadings: { dipRad: number; sigmaRad: number } | undefined,
+  site: SiteField,
+): Check[] {
+  const checks: Check[] = [];
+  if (!rawScale) {
+    checks.push({
+      reason: "strength by the chip's own scale against the magnetic model: the place or the chip is off",
+      value: 100 * Math.abs(strengthRatio - 1),
+      limits: { caution: 10, stop: 35 },
+      unit: 'percent',
+      nextAction: cleanPlace,
+    });
+  }
+  if (byReadings) {
+    const off = Math.abs(byReadings.dipRad - site.dipRad);
+    const threeSigma = 3 * Math.hypot(byReadings.sigmaRad, site.sigmaDipRad);
+    checks.push({
+      reason: 'dip against the magnetic model: the place is not clean',
+      value: off / degree,
+      limits: { caution: threeSigma / degree, stop: Math.max(2, (2 * threeSigma) / degree) },
+      unit: 'degrees',
+      nextAction: cleanPlace,
+    });
+  }
+  return checks;
+}
+
+export const convergenceCheck = (converged: boolean, nextTurn: string | undefined): Check => ({
+  reason: 'the fit settles',
+  value: converged ? 1 : 0,
+  limits: { stop: 1 },
+  unit: '1 = yes',
+  nextAction: nextTurn ?? moreTurns,
+  bad: 'below',
+});
+
+export const undeterminedGate = ({ percent, nextTurn }: Coverage): Gate => ({
+  verdict: 'stop',
+  reason: 'the readings do not determine the calibration',
+  value: percent,
+  limit: 100,
+  unit: 'percent of the sphere',
+  nextAction: nextTurn ?? moreTurns,
+});

@@ -1,0 +1,61 @@
+import type { Adjustment } from '../adjust.ts';
+import type { SensorNoise } from './types.ts';
+
+/** Taken where the readings are too few to tell: consumer chips, averaged for a moment (common practice). */
+export const usualNoise: SensorNoise = { accelG: 0.003, fieldNt: 300 };
+
+/** Redundant readings below which an estimate of noise would be a guess. */
+const leastRedundancy = 20;
+
+export interface InvariantSpread {
+  /** Standard deviation of each whitened invariant over what it should be, 1 when the noise was right. */
+  ratio: [number, number, number];
+  /** Redundant readings behind each. */
+  redundancy: [number, number, number];
+}
+
+/** Weighted variance of unit weight of each of the three invariants (Koch 1999, variance components). */
+export function invariantSpread({ residual, normalisedResidual, weight }: Adjustment): InvariantSpread {
+  const ratio: [number, number, number] = [1, 1, 1];
+  const redundancy: [number, number, number] = [0, 0, 0];
+  for (let k = 0; k < 3; k += 1) {
+    let squared = 0;
+    for (let i = 0; i < weight.length; i += 1) {
+      const r = residual[3 * i + k];
+      const normalised = normalisedResidual[3 * i + k];
+      const free = normalised === 0 ? 0 : Math.min(1, (r / normalised) ** 2);
+      squared += weight[i] * r * r;
+      redundancy[k] += weight[i] * free;
+    }
+    if (redundancy[k] > 0) ratio[k] = Math.sqrt(squared / redundancy[k]);
+  }
+  return { ratio, redundancy };
+}
+
+export const tellsNoise = ({ redundancy }: InvariantSpread): boolean =>
+  redundancy[0] >= leastRedundancy && redundancy[1] >= leastRedundancy;
+
+/**
+ * Integrated autocorrelation time of one invariant in the order of the readings, in readings: 1 for white noise, larger when
+ * neighbours err alike (hand motion, a field that changes from place to place), by which the readings count for less. Initial
+ * positive sequence (Geyer 1992).
+ */
+export function correlationTime(residual: Float64Array, weight: Float64Array, k: number): number {
+  const series = Array.from(weight, (w, i) => Math.sqrt(w) * residual[3 * i + k]);
+  const n = series.length;
+  const mean = series.reduce((sum, value) => sum + value, 0) / n;
+  const covariance = (lag: number): number => {
+    let sum = 0;
+    for (let i = 0; i + lag < n; i += 1) sum += (series[i] - mean) * (series[i + lag] - mean);
+    return sum / n;
+  };
+  const variance = covariance(0);
+  if (!(variance > 0)) return 1;
+  let time = -1;
+  for (let lag = 0; lag < Math.min(n / 4, 2000); lag += 2) {
+    const pair = (covariance(lag) + covariance(lag + 1)) / variance;
+    if (pair <= 0) break;
+    time += 2 * pair;
+  }
+  return Math.max(1, time);
+}

@@ -1,0 +1,80 @@
+import type { Gate } from '../gate.ts';
+import { cellOf } from './coverage.ts';
+import type { Readings } from './invariants.ts';
+import type { TumbleSample } from './types.ts';
+
+export interface PackedReadings {
+  /** Only readings all of whose numbers are finite. */
+  readings: Readings;
+  notNumbers: number;
+}
+
+/** Flat copy of the samples, scaled by `accelUnit` and `fieldUnit`. */
+export function packReadings(samples: readonly TumbleSample[], accelUnit: number, fieldUnit: number): PackedReadings {
+  const readings = new Float64Array(6 * samples.length);
+  let used = 0;
+  for (const { accelG: a, fieldNt: f } of samples) {
+    const sum = a[0] + a[1] + a[2] + f[0] + f[1] + f[2];
+    if (!Number.isFinite(sum)) continue;
+    for (let k = 0; k < 3; k += 1) {
+      readings[used + k] = a[k] * accelUnit;
+      readings[used + 3 + k] = f[k] * fieldUnit;
+    }
+    used += 6;
+  }
+  return { readings: readings.slice(0, used), notNumbers: samples.length - used / 6 };
+}
+
+export function packVectors(
+  vectors: readonly (readonly number[])[],
+  unit: number,
+): { flat: Float64Array; notNumbers: number } {
+  const finite = vectors.filter(([x, y, z]) => Number.isFinite(x + y + z));
+  const flat = new Float64Array(3 * finite.length);
+  finite.forEach((vector, i) => flat.set([vector[0] * unit, vector[1] * unit, vector[2] * unit], 3 * i));
+  return { flat, notNumbers: vectors.length - finite.length };
+}
+
+/** One sensor's part of joint readings. */
+export function sensorPart(readings: Readings, offset: 0 | 3): Float64Array {
+  const flat = new Float64Array(readings.length / 2);
+  for (let i = 0; i < readings.length / 6; i += 1)
+    for (let k = 0; k < 3; k += 1) flat[3 * i + k] = readings[6 * i + offset + k];
+  return flat;
+}
+
+export function countGates(count: number, notNumbers: number, least: number): Gate[] {
+  const gates: Gate[] = [];
+  if (notNumbers > 0) {
+    const percent = (100 * notNumbers) / (count + notNumbers);
+    gates.push({
+      verdict: percent > 5 ? 'stop' : 'caution',
+      reason: 'readings that are not numbers',
+      value: percent,
+      limit: percent > 5 ? 5 : 0,
+      unit: 'percent',
+      nextAction: 'Look at the recording: a sensor dropped out or a column is empty.',
+    });
+  }
+  if (count < least) {
+    gates.push({
+      verdict: 'stop',
+      reason: count === 0 ? 'there are no readings' : 'too few readings',
+      value: count,
+      limit: least,
+      unit: 'readings',
+      nextAction: 'Turn the board through every attitude while readings are taken.',
+    });
+  }
+  return gates;
+}
+
+/** Number of different attitudes, by the pair of cells that up and field point to (corrected, three numbers each). */
+export function attitudesSeen(ups: Float64Array, fields?: Float64Array): number {
+  const seen = new Set<number>();
+  for (let i = 0; i < ups.length; i += 3) {
+    const up = cellOf(ups[i], ups[i + 1], ups[i + 2]);
+    seen.add(fields ? up * 1000 + cellOf(fields[i], fields[i + 1], fields[i + 2]) : up);
+  }
+  return seen.size;
+}
