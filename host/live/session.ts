@@ -73,7 +73,9 @@ export interface LiveSession {
   useAxisModel?(model: AxisModel, note: string): void;
   /** From now on the needles carry on errors that are known from elsewhere (the sky); undefined lets go of them. */
   anchorTo?(known: Anchor | undefined): void;
-  /** Sends a request to the board, such as `selftest`. */
-  send?(request: string): void;
+  /** Every sound line of the board as it came, for recording. */
+  onSoundLine?(listener: (heard: { line: string; arrivalS: number }) => void): () => void;
+  /** Asks the board to test itself. */
+  selfTest?(): void;
   close(): Promise<void>;
 }

@@ -1,0 +1,55 @@
+import { InvalidArgumentError, Option, type Command } from 'commander';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+interface Options extends SiteOptions {
+  port?: string;
+  virtual?: string;
+  seed?: number;
+  fast?: boolean;
+  seconds?: number;
+  record?: string;
+  calibration?: string;
+  pole: 'true' | 'refracted';
+  look: 'dark' | 'day';
+  page: boolean;
+  pagePort?: number;
+  share?: boolean;
+  json?: boolean;
+}
+
+const between =
+  (low: number, high: number, isWhole: boolean) =>
+  (text: string): number => {
+    const value = Number(text);
+    if (text.trim() === '' || !(value >= low && value <= high) || (isWhole && !Number.isInteger(value)))
+      throw new InvalidArgumentError(`Give a ${isWhole ? 'whole ' : ''}number from ${low} to ${high}.`);
+    return value;
+  };
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('watch', { isDefault: true }))
+    .description('Live needles: how far the polar axis is off in altitude and azimuth, and how sure that is.')
+    .option('--port <port>', 'the board on this port (default: the first board that answers, else the virtual board)')
+    .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
+    .option('--seed <number>', 'another virtual mount, iron and chips for every number', between(0, 2 ** 31, true))
+    .option('--fast', 'virtual board without the emulated processor')
+    .option('--seconds <number>', 'end after this time', between(0.1, 1e7, false))
+    .option('--record <file>', 'keep every line of the board in a capture file')
+    .option('--calibration <file>', 'use this calibration instead of the kept one')
+    .addOption(new Option('--pole <which>', 'which pole is the target').choices(['true', 'refracted']).default('true'))
+    .addOption(new Option('--look <look>', 'how the terminal looks').choices(['dark', 'day']).default('dark'))
+    .option('--no-page', 'serve no page')
+    .option('--page-port <number>', 'port of the page on this machine', between(0, 65535, true))
+    .option('--share', 'serve the page to the local network as well, behind a pairing code')
+    .option('--json', 'JSON lines on stdout, about twenty a second')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  lodepole watch --virtual woolshed --seed 7\n  lodepole watch --port /dev/ttyUSB0 --lat 41.26 --lon -97.5 --record tonight.capture\n' +
+        '  lodepole --json --seconds 20\n' +
+        'Mind your fingers at the latitude bolt under load. The magnetic azimuth is not for navigation.',
+    )
+    .action(async (options: Options) => {
+      const { runWatch } = await import('../live/runWatch.ts');
+      process.exitCode = await runWatch({ ...options, isFast: options.fast, site: siteOfOptions(options) });
+    });
+}

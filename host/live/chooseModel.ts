@@ -1,0 +1,53 @@
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import { degree } from '../../calibration/angle.ts';
+import { clipOnlyModel, uncalibratedModel } from '../../calibration/live/uncalibrated.ts';
+import type { Hello } from '../../firmware-proto/wire.ts';
+import type { SiteField } from '../site/field.ts';
+import type { Site } from '../site/site.ts';
+import { readCalibrationFile } from '../store/calibrationFile.ts';
+import { findAxisModel, findCalibration } from '../store/profile.ts';
+
+/** A model and where it came from, in sentences. */
+export interface ChosenModel {
+  model: AxisModel;
+  notes: readonly string[];
+}
+
+const notSwung =
+  'Not swung: the polar axis is taken along x of the board, give or take 10 degrees. Next: lodepole swing.';
+
+/**
+ * The best model that is kept for this board and site: its last swing, else its tumble alone, else the limits of the datasheet.
+ * Whatever was not applied is said with its reason.
+ * @param file a calibration to use in the place of the kept ones
+ */
+export async function chooseModel(hello: Hello, site: Site, field: SiteField, file?: string): Promise<ChosenModel> {
+  if (file !== undefined) {
+    const { calibration } = await readCalibrationFile(file);
+    return { model: clipOnlyModel(calibration), notes: [`Calibration from ${file}.`, notSwung] };
+  }
+  const swung = await findAxisModel(hello, site);
+  if ('model' in swung) {
+    const when = swung.savedUtc.slice(0, 16).replace('T', ' ');
+    return { model: swung.model, notes: [`Axis from the swing of ${when} UTC.`, ...swung.cautions] };
+  }
+  const tumbled = await findCalibration(hello);
+  if ('calibration' in tumbled) {
+    return {
+      model: clipOnlyModel(tumbled.calibration),
+      notes: [
+        swung.reason,
+        'Only the tumble is used: the axis is taken along x of the board, give or take 10 degrees.',
+      ],
+    };
+  }
+  const model = uncalibratedModel(field);
+  const bandDeg = (2 * model.sigmaMagneticAzimuthRad) / degree;
+  return {
+    model,
+    notes: [
+      `NOT CALIBRATED: the azimuth is known to ${bandDeg.toFixed(0)} degrees only.`,
+      `${tumbled.reason} Next: lodepole tumble.`,
+    ],
+  };
+}

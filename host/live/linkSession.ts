@@ -1,0 +1,127 @@
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import type { Anchor, Target } from '../../calibration/live/estimator.ts';
+import type { Hands } from '../../firmware-proto/virtual/hands.ts';
+import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
+import type { Hello } from '../../firmware-proto/wire.ts';
+import type { BoardLink } from '../link/boardLink.ts';
+import type { Site } from '../site/site.ts';
+import { Failure } from '../failure.ts';
+import type { ChosenModel } from './chooseModel.ts';
+import { NeedleStream } from './needleStream.ts';
+import type { BoardSample, LinkStatus, LiveSession, Needles } from './session.ts';
+
+export interface LinkSessionOptions {
+  link: BoardLink;
+  site: Site;
+  target: Target;
+  /** Said at once: about the site, the clock, the choice of board. */
+  notes: readonly string[];
+  /** The source in words; of a real board it is asked anew, since the board may change its port. */
+  source: () => string;
+  /** Finds the model for the board that answered. */
+  modelFor: (hello: Hello) => Promise<ChosenModel>;
+  /** Virtual boards only. */
+  world?: VirtualWorld;
+  /** Ends whatever stands behind the link. */
+  onClose?: () => Promise<void>;
+}
+
+/** Live needles from whatever a link leads to. */
+export class LinkSession implements LiveSession {
+  readonly isVirtual: boolean;
+  readonly site: Site;
+  readonly hands: Hands | undefined;
+  readonly turnBolt: LiveSession['turnBolt'];
+  private readonly options: LinkSessionOptions;
+  private readonly stream: NeedleStream;
+  private modelNotes: readonly string[] = [];
+  private boardId: string | undefined;
+  private closing: Promise<void> | undefined;
+
+  constructor(options: LinkSessionOptions) {
+    const { link, world } = options;
+    this.options = options;
+    this.site = options.site;
+    this.isVirtual = world !== undefined;
+    this.hands = world?.hands;
+    this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
+    this.stream = new NeedleStream(options.target, world && (() => world.truth()));
+    link.onSample((sample) => this.stream.offer(sample));
+    link.onHello((hello) => void this.meet(hello));
+    const known = link.hello();
+    if (known) void this.meet(known);
+  }
+
+  get source(): string {
+    return this.options.source();
+  }
+
+  notes(): readonly string[] {
+    return [...this.options.notes, ...this.modelNotes];
+  }
+
+  hello(): Hello | undefined {
+    return this.options.link.hello();
+  }
+
+  latest(): Needles | undefined {
+    return this.stream.latest();
+  }
+
+  link(): LinkStatus {
+    return this.options.link.status();
+  }
+
+  onNeedles(listener: (needles: Needles) => void): () => void {
+    return this.stream.listeners.add(listener);
+  }
+
+  onSample(listener: (sample: BoardSample) => void): () => void {
+    return this.options.link.onSample(listener);
+  }
+
+  onLink(listener: (status: LinkStatus) => void): () => void {
+    return this.options.link.onStatus(listener);
+  }
+
+  onSoundLine(listener: (heard: { line: string; arrivalS: number }) => void): () => void {
+    return this.options.link.onSoundLine(listener);
+  }
+
+  useAxisModel(model: AxisModel, note: string): void {
+    this.modelNotes = [note];
+    this.stream.use(model);
+  }
+
+  anchorTo(known: Anchor | undefined): void {
+    this.stream.anchorTo(known);
+  }
+
+  selfTest(): void {
+    this.options.link.send({ request: 'selftest' });
+  }
+
+  close(): Promise<void> {
+    this.closing ??= (async () => {
+      this.stream.close();
+      await this.options.link.close();
+      await this.options.onClose?.();
+    })();
+    return this.closing;
+  }
+
+  /** A board that comes back keeps its model; another one gets its own. */
+  private async meet(hello: Hello): Promise<void> {
+    if (hello.boardId === this.boardId) return;
+    this.boardId = hello.boardId;
+    try {
+      const { model, notes } = await this.options.modelFor(hello);
+      this.modelNotes = notes;
+      this.stream.use(model);
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      this.boardId = undefined;
+      this.modelNotes = [`${error.message} ${error.whatToDo}`];
+    }
+  }
+}

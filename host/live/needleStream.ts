@@ -1,0 +1,106 @@
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import { LiveEstimator, type Anchor, type Target } from '../../calibration/live/estimator.ts';
+import { Listeners } from '../link/listeners.ts';
+import type { BoardSample, Needles } from './session.ts';
+
+/** A sample older than this many of its usual intervals makes the needles stale, but never one younger than `leastStaleS`. */
+const stalePeriods = 5;
+const leastStaleS = 0.5;
+const checkMs = 100;
+/** A stale needle is told again this often, so that a view that joins late knows. */
+const tellStaleS = 0.5;
+/** Intervals that the usual one is the median of. */
+const remembered = 31;
+
+const nowS = (): number => performance.now() / 1000;
+
+/**
+ * Samples in, needles out, one for one; and on its own clock the word that they have grown stale, so that a dead link shows.
+ * Remembers nothing but the last needle.
+ */
+export class NeedleStream {
+  readonly listeners = new Listeners<Needles>();
+  private readonly target: Target;
+  private readonly truth: (() => Needles['truth']) | undefined;
+  private estimator: LiveEstimator | undefined;
+  private current: Needles | undefined;
+  private readonly intervals = new Float64Array(remembered);
+  private intervalCount = 0;
+  private previousBoardS = NaN;
+  private checkedS = nowS();
+  private readonly timer: NodeJS.Timeout;
+
+  constructor(target: Target, truth?: () => Needles['truth']) {
+    this.target = target;
+    this.truth = truth;
+    this.timer = setInterval(() => this.check(nowS()), checkMs);
+    this.timer.unref();
+  }
+
+  /** No needle is shown before the first model. */
+  use(model: AxisModel): void {
+    this.estimator = new LiveEstimator(model, this.target);
+  }
+
+  anchorTo(known: Anchor | undefined): void {
+    if (known) this.estimator?.anchorTo(known);
+    else this.estimator?.release();
+  }
+
+  latest(): Needles | undefined {
+    return this.current;
+  }
+
+  offer(sample: BoardSample): void {
+    this.noteInterval(sample.boardS);
+    const estimate = this.estimator?.offer(sample);
+    if (!estimate) return;
+    this.current = {
+      utcMs: Date.now(),
+      arrivalS: sample.arrivalS,
+      altitudeErrorRad: estimate.altitudeErrorRad,
+      azimuthErrorRad: estimate.azimuthErrorRad,
+      distanceRad: estimate.distanceRad,
+      sigmaAltitudeErrorRad: estimate.sigmaAltitudeErrorRad,
+      sigmaAzimuthErrorRad: estimate.sigmaAzimuthErrorRad,
+      sigmaDistanceRad: estimate.sigmaDistanceRad,
+      state: estimate.state,
+      fieldDeviationSigmas: estimate.fieldDeviationSigmas,
+      temperatureC: sample.temperatureC,
+      truth: this.truth?.(),
+    };
+    this.listeners.emit(this.current);
+  }
+
+  /** Seconds without a sample after which the needles are stale. */
+  staleAfterS(): number {
+    if (this.intervalCount === 0) return leastStaleS;
+    const known = this.intervals.slice(0, Math.min(this.intervalCount, remembered)).sort();
+    return Math.max(stalePeriods * known[known.length >> 1], leastStaleS);
+  }
+
+  close(): void {
+    clearInterval(this.timer);
+    this.listeners.clear();
+  }
+
+  private noteInterval(boardS: number): void {
+    const intervalS = boardS - this.previousBoardS;
+    this.previousBoardS = boardS;
+    if (!(intervalS > 0)) return;
+    this.intervals[this.intervalCount % remembered] = intervalS;
+    this.intervalCount += 1;
+  }
+
+  private check(now: number): void {
+    // when this very process was held up, samples wait unread: give them their turn first
+    const heldUp = now - this.checkedS > leastStaleS / 2;
+    this.checkedS = now;
+    const needles = this.current;
+    if (!needles || heldUp || now - needles.arrivalS < this.staleAfterS()) return;
+    const utcMs = Date.now();
+    if (needles.state === 'stale' && utcMs - needles.utcMs < tellStaleS * 1000) return;
+    this.current = { ...needles, utcMs, state: 'stale' };
+    this.listeners.emit(this.current);
+  }
+}

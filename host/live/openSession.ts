@@ -1,0 +1,111 @@
+import type { Target } from '../../calibration/live/estimator.ts';
+import { isSceneName, scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { exitCode, Failure } from '../failure.ts';
+import { BoardLink } from '../link/boardLink.ts';
+import type { PortCandidate } from '../link/bytePort.ts';
+import { rememberBoard } from '../link/memory.ts';
+import { boardCandidates } from '../link/ports.ts';
+import { serialCandidate } from '../link/serialPort.ts';
+import { clockCautions } from '../site/clock.ts';
+import { fieldAt, type SiteField } from '../site/field.ts';
+import { polesOf, type Site } from '../site/site.ts';
+import { loadSite } from '../store/site.ts';
+import { chooseModel } from './chooseModel.ts';
+import { LinkSession } from './linkSession.ts';
+import type { LiveSession } from './session.ts';
+import { openVirtual } from './virtualSession.ts';
+
+export interface SessionOptions {
+  /** Only this port. */
+  port?: string;
+  /** The virtual board in this scene. */
+  virtual?: string;
+  /** Of the virtual set-up: everything that the scene leaves open. */
+  seed?: number;
+  /** Without the emulated processor: the same bytes straight from the virtual world. */
+  isFast?: boolean;
+  /** Where the mount stands; without it the saved site, on a virtual board the scene's own place. */
+  site?: Site;
+  /** Which pole is the target; the true one if not given. */
+  pole?: 'true' | 'refracted';
+  /** A calibration file in the place of the kept ones. */
+  calibration?: string;
+}
+
+export const usualScene: SceneName = 'orchard';
+
+/**
+ * Live needles from the board that the options name; without a name, from the first board that answers hello, else from the
+ * virtual board, and `notes()` says so. Throws Failure where the options do not fit, a named port cannot be used or no site
+ * is known for a real board.
+ */
+export async function openSession(options: SessionOptions = {}): Promise<LiveSession> {
+  if (options.virtual !== undefined) return openScene(options, options.virtual, []);
+  const candidates =
+    options.port === undefined
+      ? boardCandidates
+      : async (): Promise<PortCandidate[]> => [serialCandidate(options.port!)];
+  const link = new BoardLink({
+    candidates,
+    onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
+  });
+  link.start();
+  try {
+    if (!(await link.firstRound)) {
+      const { words } = link.status();
+      if (options.port !== undefined) throw new Failure(exitCode.noBoard, `No board on ${options.port}.`, words);
+      await link.close();
+      return await openScene(options, usualScene, [`No board found, so this is the VIRTUAL board. (${words})`]);
+    }
+    const site = options.site ?? (await loadSite());
+    if (!site) {
+      throw new Failure(
+        exitCode.usage,
+        `${link.source()} answers, but the site is not known.`,
+        'Give --lat and --lon, or save them once: lodepole site --lat 41.26 --lon -97.5 --save',
+      );
+    }
+    const { field, target, notes } = await place(site, options.pole);
+    return new LinkSession({
+      link,
+      site,
+      target,
+      notes,
+      source: () => link.source(),
+      modelFor: (hello) => chooseModel(hello, site, field, options.calibration),
+    });
+  } catch (error) {
+    await link.close();
+    throw error;
+  }
+}
+
+async function openScene(options: SessionOptions, name: string, reasons: readonly string[]): Promise<LiveSession> {
+  if (!isSceneName(name)) {
+    throw new Failure(
+      exitCode.usage,
+      `There is no scene "${name}".`,
+      `The scenes are: ${Object.keys(scenes).join(', ')}.`,
+    );
+  }
+  const site = options.site ?? scenes[name].place;
+  const { field, target, notes } = await place(site, options.pole);
+  return openVirtual({ ...options, name, site, field, target, notes: [...reasons, scenes[name].words, ...notes] });
+}
+
+async function place(
+  site: Site,
+  pole: SessionOptions['pole'] = 'true',
+): Promise<{ field: SiteField; target: Target; notes: readonly string[] }> {
+  const field = fieldAt(site, new Date());
+  const { truePole, refractedPole } = polesOf(site);
+  return {
+    field,
+    target: {
+      pole: pole === 'refracted' ? refractedPole : truePole,
+      variationRad: field.variationRad,
+      sigmaVariationRad: field.sigmaVariationRad,
+    },
+    notes: [...field.notes, ...(await clockCautions())],
+  };
+}

@@ -1,0 +1,155 @@
+import { CaptureWriter } from '../capture/captureWriter.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { printJson, say } from '../output.ts';
+import type { LookName } from '../terminal/look.ts';
+import { PlainLines } from '../terminal/plainLines.ts';
+import { WatchScreen } from '../terminal/watchScreen.ts';
+import { startPage, type PageServer } from '../web/startPage.ts';
+import { needlesJson } from './needlesJson.ts';
+import { openSession, type SessionOptions } from './openSession.ts';
+import { practise } from './practice.ts';
+import type { LiveSession } from './session.ts';
+
+export interface WatchOptions extends SessionOptions {
+  seconds?: number;
+  record?: string;
+  json?: boolean;
+  look: LookName;
+  /** False: no page. */
+  page: boolean;
+  pagePort?: number;
+  share?: boolean;
+}
+
+/** JSON lines a second: one at least every this many seconds is left out. */
+const jsonEveryS = 0.045;
+/** A machine that reads the stream gets this long at rest first, a person less. */
+const practiceAfterS = { json: 21, person: 8 };
+
+/** Shows the needles until the time is over, the person leaves or the reader of the stream has gone. Throws Failure. */
+export async function runWatch(options: WatchOptions): Promise<ExitCode> {
+  const ending = new Ending();
+  const session = await openSession(options);
+  const closers: (() => unknown)[] = [() => session.close()];
+  try {
+    if (options.record !== undefined) closers.push(await record(session, options.record));
+    const hands = practise(session, options.json ? practiceAfterS.json : practiceAfterS.person, options.seed);
+    closers.push(hands.stop);
+    if (options.json) closers.push(showJson(session, ending));
+    else closers.push(await showPeople(session, options, ending, hands.person));
+    return await ending.wait(options.seconds);
+  } finally {
+    ending.stopListening();
+    for (const close of closers.reverse()) await close();
+  }
+}
+
+/** Keeps every sound line in a new capture file; the needles never wait for the disk. Throws Failure when it cannot begin. */
+async function record(session: LiveSession, path: string): Promise<() => Promise<void>> {
+  const head = { source: session.source, hello: session.hello?.(), site: session.site, startedUtcMs: Date.now() };
+  const writer = await CaptureWriter.create(path, head, say);
+  const stopLines = session.onSoundLine?.((heard) => writer.keep(heard));
+  const stopLink = session.onLink(({ state }) => {
+    if (state === 'streaming') writer.portOpened();
+  });
+  return async () => {
+    stopLines?.();
+    stopLink();
+    await writer.close();
+    say(`${writer.lines} lines kept in ${path}.`);
+  };
+}
+
+/** Whatever ends the watch first: the time, a signal, a key, or the reader of stdout. */
+class Ending {
+  private end: (code: ExitCode) => void = () => {};
+  private readonly ended = new Promise<ExitCode>((resolve) => {
+    this.end = resolve;
+  });
+  private readonly interrupt = (): void => this.end(exitCode.interrupted);
+  private readonly onPipe = (error: NodeJS.ErrnoException): void => {
+    // the reader has seen enough: that is no error
+    if (error.code === 'EPIPE') this.end(exitCode.done);
+    else throw error;
+  };
+
+  constructor() {
+    for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.on(signal, this.interrupt);
+    process.stdout.on('error', this.onPipe);
+  }
+
+  now(code: ExitCode): void {
+    this.end(code);
+  }
+
+  wait(seconds: number | undefined): Promise<ExitCode> {
+    if (seconds === undefined) return this.ended;
+    const timer = setTimeout(() => this.end(exitCode.done), seconds * 1000);
+    return this.ended.finally(() => clearTimeout(timer));
+  }
+
+  stopListening(): void {
+    for (const signal of ['SIGINT', 'SIGTERM', 'SIGHUP'] as const) process.off(signal, this.interrupt);
+  }
+}
+
+/** About twenty lines a second, whatever the board's rate; a change of state at once. */
+function showJson(session: LiveSession, ending: Ending): () => void {
+  for (const note of session.notes?.() ?? []) say(note);
+  let lastS = -Infinity;
+  let lastState = '';
+  const stop = session.onNeedles((needles) => {
+    const nowS = performance.now() / 1000;
+    if (nowS - lastS < jsonEveryS && needles.state === lastState) return;
+    // a reader that does not keep up loses lines, not memory
+    if (process.stdout.writableLength > 1 << 20) return;
+    lastS = nowS;
+    lastState = needles.state;
+    printJson(needlesJson(needles, session.source, nowS));
+  });
+  process.stdout.on('close', () => ending.now(exitCode.done));
+  return stop;
+}
+
+async function showPeople(
+  session: LiveSession,
+  options: WatchOptions,
+  ending: Ending,
+  onHands: () => void,
+): Promise<() => Promise<void>> {
+  const isScreen = process.stdout.isTTY && process.stdin.isTTY;
+  const notes: string[] = [];
+  const show = (text: string): void => {
+    if (isScreen && !text.includes('\n')) notes.push(text);
+    else say(text);
+  };
+  const page = options.page ? await openPage(session, options, show) : undefined;
+  if (page) show(`Page: ${page.url}`);
+  const view = isScreen
+    ? new WatchScreen(session, {
+        look: options.look,
+        notes: () => notes,
+        onHands,
+        onEnd: (reason) => ending.now(reason === 'left' ? exitCode.done : exitCode.interrupted),
+      })
+    : new PlainLines(session);
+  return async () => {
+    view.close();
+    await page?.close();
+  };
+}
+
+/** The page is a second face: when it cannot be served the needles go on in the terminal, and say so. */
+async function openPage(
+  session: LiveSession,
+  { pagePort, share }: WatchOptions,
+  show: (text: string) => void,
+): Promise<PageServer | undefined> {
+  try {
+    return await startPage(session, { port: pagePort, share, show });
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    show(`No page: ${error.message} ${error.whatToDo}`);
+    return undefined;
+  }
+}

@@ -1,0 +1,204 @@
+import { degree } from '../../calibration/angle.ts';
+import type { Needles } from '../live/session.ts';
+import { instructionWords } from '../words/instruction.ts';
+import { angleWords, bandSigmas, giveOrTake, readingWords, sideOf, type Axis } from '../words/reading.ts';
+import type { Scale } from '../words/scale.ts';
+import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
+import { Canvas } from './canvas.ts';
+import type { TerminalKind } from './look.ts';
+import { drawAcross, drawUpright, type NeedleReading } from './needle.ts';
+
+/** Everything that one picture shows. */
+export interface Scenery {
+  needles: Needles | undefined;
+  /** Age of the sample behind the needles, seconds. */
+  ageS: number;
+  source: string;
+  /** The link in words, and its bad and lost lines. */
+  link: string;
+  /** One line of what the person should know now. */
+  note: string;
+  keys: string;
+  scales: Record<Axis, Scale>;
+  /** In the south east lies at the left of one who faces the pole. */
+  isSouth: boolean;
+}
+
+interface Reading {
+  axis: Axis;
+  errorDeg: number;
+  sigmaDeg: number;
+  scale: Scale;
+  isStale: boolean;
+  needle: NeedleReading;
+}
+
+const stateWords = { still: 'STILL', moving: 'MOVING', disturbed: 'DISTURBED', stale: 'NO SIGNAL' } as const;
+
+function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading | undefined {
+  if (!needles) return undefined;
+  const isAzimuth = axis === 'azimuth';
+  const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
+  const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
+  const isStale = needles.state === 'stale';
+  const scale = scales[axis];
+  const direction = isAzimuth && isSouth ? -1 : 1;
+  return {
+    axis,
+    errorDeg,
+    sigmaDeg,
+    scale,
+    isStale,
+    needle: { errorDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale },
+  };
+}
+
+/** "0.1 s old", in steps that do not flicker. */
+const ageWords = (ageS: number): string => (ageS < 10 ? `${ageS.toFixed(1)} s old` : `${Math.round(ageS)} s old`);
+
+/** Draws one picture for a window of this size. */
+export function drawPicture(scenery: Scenery, columns: number, rows: number, glyphs: TerminalKind['glyphs']): Canvas {
+  const canvas = new Canvas(columns, rows);
+  const azimuth = readingOf('azimuth', scenery);
+  const altitude = readingOf('altitude', scenery);
+  drawHeader(canvas, scenery);
+  if (!azimuth || !altitude) {
+    wrap(scenery.link, columns - 2).forEach((line, i) => canvas.put(1, 2 + i, line, 'strong'));
+    canvas.put(1, rows - 1, scenery.keys, 'faint');
+  } else if (columns >= 72 && rows >= 22) drawFull(canvas, scenery, azimuth, altitude, glyphs);
+  else drawCompact(canvas, scenery, azimuth, altitude);
+  return canvas;
+}
+
+function drawHeader(canvas: Canvas, { needles, ageS, source }: Scenery): void {
+  const state = needles ? stateWords[needles.state] : 'WAITING';
+  const right = needles ? `${state}  ${ageWords(ageS).padStart(9)}` : state;
+  canvas.put(1, 0, source.slice(0, Math.max(canvas.columns - right.length - 4, 0)), 'faint');
+  canvas.putBefore(canvas.columns - 1, 0, right, 'strong');
+}
+
+function drawFull(
+  canvas: Canvas,
+  scenery: Scenery,
+  azimuth: Reading,
+  altitude: Reading,
+  glyphs: TerminalKind['glyphs'],
+): void {
+  const { columns, rows } = canvas;
+  const isTall = rows >= 24;
+  const uprightLeft = columns - 21;
+  const width = uprightLeft - 8;
+  const ends = scenery.isSouth ? ['east', 'west'] : ['west', 'east'];
+  const top = 2;
+  const left = 3;
+
+  canvas.put(left, top, ends[0], 'plain');
+  canvas.putCentred(left + (width - 1) / 2, top, 'AZIMUTH', 'strong');
+  canvas.putBefore(left + width, top, ends[1], 'plain');
+  drawAcross(canvas, left, top + 1, width, 3, azimuth.needle);
+  drawReading(canvas, left, top + 7, azimuth, glyphs);
+
+  const second = top + 7 + bigNumberRows + 1;
+  canvas.put(left, second, 'ALTITUDE', 'strong');
+  drawReading(canvas, left, second + 1, altitude, glyphs);
+  const bottom = second + 1 + bigNumberRows;
+  canvas.putCentred(uprightLeft + 11, top, 'high', 'plain');
+  drawUpright(canvas, uprightLeft, top + 1, bottom - top - 2, 14, altitude.needle);
+  canvas.putCentred(uprightLeft + 11, bottom - 1, 'low', 'plain');
+
+  const words = bottom + (isTall ? 1 : 0);
+  canvas.put(1, words, '─'.repeat(columns - 2), 'faint');
+  canvas.put(left, words + 1, instruction(azimuth, scenery), 'strong');
+  canvas.put(left, words + 2, instruction(altitude, scenery), 'strong');
+  drawFoot(canvas, scenery);
+}
+
+/** The number as large as it goes, which side, and what is not known of it. */
+function drawReading(
+  canvas: Canvas,
+  left: number,
+  row: number,
+  { axis, errorDeg, sigmaDeg, scale, isStale }: Reading,
+  glyphs: TerminalKind['glyphs'],
+): void {
+  const band = bandSigmas * sigmaDeg;
+  const words = readingWords(axis, errorDeg, sigmaDeg, scale.unit);
+  if (isStale) {
+    drawBigNumber(canvas, left, row, '--', 'faint');
+    canvas.put(left + 9, row + 1, `last ${words}, ${giveOrTake(sigmaDeg, scale.unit)}`, 'faint');
+    return;
+  }
+  const size = angleWords(errorDeg, band, scale.unit);
+  const side = Number.parseFloat(size) === 0 ? '' : sideOf(axis, errorDeg);
+  const after = glyphs === 'ascii' ? left + size.length + 2 : drawBigNumber(canvas, left, row, size, 'strong') + 1;
+  if (glyphs === 'ascii') canvas.put(left, row + 1, size, 'strong');
+  canvas.put(after, row + 1, side, 'strong');
+  canvas.put(after, row + 2, giveOrTake(sigmaDeg, scale.unit), 'plain');
+}
+
+function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles }: Scenery): string {
+  if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
+  if (needles?.state === 'disturbed' && axis === 'azimuth')
+    return 'Iron near by bends the field: wait, or move it away. The altitude still holds.';
+  return instructionWords(axis, errorDeg, sigmaDeg);
+}
+
+function drawFoot(canvas: Canvas, scenery: Scenery): void {
+  const { rows, columns } = canvas;
+  canvas.put(3, rows - 3, distanceWords(scenery), 'plain');
+  canvas.put(3, rows - 2, (scenery.note || scenery.link).slice(0, columns - 4), 'plain');
+  canvas.put(3, rows - 1, scenery.keys.slice(0, columns - 4), 'faint');
+}
+
+function distanceWords({ needles }: Scenery): string {
+  if (!needles || needles.state === 'stale') return '';
+  const distanceDeg = needles.distanceRad / degree;
+  const bandDeg = (bandSigmas * needles.sigmaDistanceRad) / degree;
+  const unit = Math.max(distanceDeg, bandDeg) >= 1 ? '°' : '′';
+  const text = `${angleWords(distanceDeg, bandDeg, unit)} from the pole, give or take ${angleWords(bandDeg, bandDeg, unit)}`;
+  if (!needles.truth) return text;
+  const truth = needles.truth.distanceRad / degree;
+  return `${text}   (the simulator knows: ${angleWords(truth, Math.min(bandDeg, 0.05), unit)})`;
+}
+
+/** For a narrow or low window: both needles across, one below the other. */
+function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitude: Reading): void {
+  const { columns, rows } = canvas;
+  let row = 1;
+  for (const reading of [azimuth, altitude]) {
+    const { axis, errorDeg, sigmaDeg, scale, isStale } = reading;
+    const words = `${axis} ${isStale ? 'last ' : ''}${readingWords(axis, errorDeg, sigmaDeg, scale.unit)}`;
+    canvas.put(
+      1,
+      row,
+      `${words}  +-${giveOrTake(sigmaDeg, scale.unit).replace('give or take ', '')}`,
+      isStale ? 'faint' : 'strong',
+    );
+    row += 1;
+    if (rows >= 10 && columns >= 30) {
+      drawAcross(canvas, 2, row, columns - 4, 1, reading.needle);
+      row += 3;
+    }
+    if (rows >= 12) {
+      wrap(instruction(reading, scenery), columns - 2).forEach((line) => {
+        canvas.put(1, row, line, 'plain');
+        row += 1;
+      });
+    }
+  }
+  if (row < rows - 1) canvas.put(1, rows - 2, (scenery.note || scenery.link).slice(0, columns - 2), 'plain');
+  if (row < rows) canvas.put(1, rows - 1, scenery.keys.slice(0, columns - 2), 'faint');
+}
+
+/** Breaks at spaces into lines of at most `width`. */
+export function wrap(text: string, width: number): string[] {
+  const lines: string[] = [];
+  let line = '';
+  for (const word of text.split(' ')) {
+    if (line !== '' && line.length + 1 + word.length > width) {
+      lines.push(line);
+      line = word;
+    } else line = line === '' ? word : `${line} ${word}`;
+  }
+  return line === '' ? lines : [...lines, line];
+}

@@ -1,0 +1,47 @@
+import { degree } from '../../calibration/angle.ts';
+import type { LiveSession } from '../live/session.ts';
+import { printResult, say } from '../output.ts';
+import { bandSigmas, giveOrTake, readingWords } from '../words/reading.ts';
+import { instructionWords } from '../words/instruction.ts';
+
+const everyMs = 1000;
+const unitOf = (valueDeg: number, sigmaDeg: number): '°' | '′' =>
+  Math.max(Math.abs(valueDeg), bandSigmas * sigmaDeg) >= 1 ? '°' : '′';
+
+/** The needles in words, a line a second, where stdout is not a terminal. */
+export class PlainLines {
+  private readonly session: LiveSession;
+  private readonly timer: NodeJS.Timeout;
+  private readonly stopLink: () => void;
+
+  constructor(session: LiveSession) {
+    this.session = session;
+    for (const note of session.notes?.() ?? []) say(note);
+    this.stopLink = session.onLink(({ words }) => say(words));
+    this.timer = setInterval(() => this.print(), everyMs);
+  }
+
+  close(): void {
+    clearInterval(this.timer);
+    this.stopLink();
+  }
+
+  private print(): void {
+    const needles = this.session.latest();
+    if (!needles) return;
+    const time = new Date(needles.utcMs).toISOString().slice(11, 19);
+    if (needles.state === 'stale') {
+      const ageS = performance.now() / 1000 - needles.arrivalS;
+      printResult(`${time}Z  stale: nothing from the board for ${ageS.toFixed(1)} s`);
+      return;
+    }
+    const words = (['azimuth', 'altitude'] as const).map((axis) => {
+      const isAzimuth = axis === 'azimuth';
+      const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
+      const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
+      const unit = unitOf(errorDeg, sigmaDeg);
+      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg)}`;
+    });
+    printResult(`${time}Z  ${needles.state}  ${words.join('  ')}`);
+  }
+}

@@ -1,0 +1,111 @@
+import { degree } from '../../calibration/angle.ts';
+import type { LiveSession, Needles } from '../live/session.ts';
+import type { Axis } from '../words/reading.ts';
+import { ScaleChooser } from '../words/scale.ts';
+import { lookOf, terminalKind, type LookName } from './look.ts';
+import { drawPicture } from './picture.ts';
+import { Screen } from './screen.ts';
+
+const framesPerSecond = 12;
+const noteS = 6;
+/** Of one press of an arrow key. */
+const turnsPerKey = 1 / 16;
+
+export interface ScreenOptions {
+  look: LookName;
+  /** Lines that come before the session's own notes, such as where the page is. */
+  notes: () => readonly string[];
+  /** A key that turns a bolt was pressed. */
+  onHands: () => void;
+  onEnd: (reason: 'interrupted' | 'left') => void;
+}
+
+/** The needles on a terminal, until `close`. */
+export class WatchScreen {
+  private readonly session: LiveSession;
+  private readonly options: ScreenOptions;
+  private readonly kind = terminalKind(process.env, process.platform);
+  private lookName: LookName;
+  private readonly screen: Screen;
+  private readonly choosers: Record<Axis, ScaleChooser> = { altitude: new ScaleChooser(), azimuth: new ScaleChooser() };
+  private readonly timer: NodeJS.Timeout;
+  private readonly isSouth: boolean;
+
+  constructor(session: LiveSession, options: ScreenOptions) {
+    this.session = session;
+    this.options = options;
+    this.lookName = options.look;
+    this.isSouth = (session.site?.latitudeRad ?? 1) < 0;
+    this.screen = new Screen(process.stdout, process.stdin, {
+      onKeys: (keys) => this.press(keys),
+      onResize: () => this.draw(),
+    });
+    this.screen.open();
+    this.timer = setInterval(() => this.draw(), 1000 / framesPerSecond);
+    this.draw();
+  }
+
+  close(): void {
+    clearInterval(this.timer);
+    this.screen.close();
+  }
+
+  private press(keys: string): void {
+    for (const key of keys.match(/\u001b\[[ABCD]|[^\u001b]/g) ?? []) {
+      if (key === '\u0003') this.options.onEnd('interrupted');
+      else if (key === 'q') this.options.onEnd('left');
+      else if (key === 'l') this.lookName = this.lookName === 'dark' ? 'day' : 'dark';
+      else if (key.startsWith('\u001b[')) this.turn(key[2]);
+    }
+    this.draw();
+  }
+
+  /** Up raises; right moves the needle to the right, which is east in the north and west in the south. */
+  private turn(letter: string): void {
+    if (!this.session.turnBolt) return;
+    this.options.onHands();
+    const east = this.isSouth ? -1 : 1;
+    if (letter === 'A' || letter === 'B')
+      this.session.turnBolt('altitude', letter === 'A' ? turnsPerKey : -turnsPerKey);
+    else this.session.turnBolt('azimuth', letter === 'C' ? east * turnsPerKey : -east * turnsPerKey);
+  }
+
+  private draw(): void {
+    const { session, screen } = this;
+    const nowS = performance.now() / 1000;
+    const needles = session.latest();
+    if (needles && needles.state !== 'stale') this.chooseScales(needles, nowS);
+    const look = lookOf(this.lookName, this.kind);
+    const { state, words, counters } = session.link();
+    const counted = Object.entries(counters).filter(([name, count]) => count > 0 && name !== 'samples');
+    const link = [words, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
+    const picture = drawPicture(
+      {
+        needles,
+        ageS: needles ? Math.max(nowS - needles.arrivalS, 0) : 0,
+        source: session.source,
+        link,
+        note: state === 'streaming' ? this.noteAt(nowS, link) : words,
+        keys: this.session.turnBolt ? 'arrows turn the virtual bolts   l look   q leave' : 'l look   q leave',
+        scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
+        isSouth: this.isSouth,
+      },
+      screen.columns,
+      screen.rows,
+      this.kind.glyphs,
+    );
+    screen.draw(picture.lines(look, this.kind.glyphs), look.ground);
+  }
+
+  private chooseScales(needles: Needles, nowS: number): void {
+    const { altitude, azimuth } = this.choosers;
+    altitude.offer(needles.altitudeErrorRad / degree, needles.sigmaAltitudeErrorRad / degree, nowS);
+    azimuth.offer(needles.azimuthErrorRad / degree, needles.sigmaAzimuthErrorRad / degree, nowS);
+  }
+
+  /** The notes take turns, the link's counters among them. */
+  private noteAt(nowS: number, link: string): string {
+    const notes = [...this.options.notes(), ...(this.session.notes?.() ?? []), link];
+    return notes[Math.floor(nowS / noteS) % notes.length];
+  }
+}
