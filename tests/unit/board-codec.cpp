@@ -1,0 +1,96 @@
+// Runs the board's portable code over the vectors (standard input: their lines), and writes what it makes of each.
+#include <cstdint>
+#include <cstdlib>
+#include <iostream>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include "../../firmware-proto/board/line.h"
+#include "../../firmware-proto/board/request.h"
+
+static std::string unescape(const std::string &text) {
+  std::string bytes;
+  for (size_t i = 0; i < text.size(); i++) {
+    if (text.compare(i, 2, "\\x") == 0) {
+      bytes += (char)std::stoi(text.substr(i + 2, 2), nullptr, 16);
+      i += 3;
+    } else {
+      bytes += text[i];
+    }
+  }
+  return bytes;
+}
+
+static std::vector<std::string> split(const std::string &text, char separator) {
+  std::vector<std::string> parts(1);
+  for (char c : text) {
+    if (c == separator) {
+      parts.emplace_back();
+    } else {
+      parts.back() += c;
+    }
+  }
+  return parts;
+}
+
+static bool isNumber(const std::string &field) {
+  return field.find_first_not_of("0123456789", field[0] == '-' ? 1 : 0) == std::string::npos && field != "-";
+}
+
+static void crc(const std::string &text) {
+  uint16_t crc = crcStart;
+  for (char c : unescape(text)) crc = crcOf(crc, (uint8_t)c);
+  Line line;
+  line.begin(' ');
+  line.moreHexadecimal(crc, 4);
+  line.seal();
+  std::cout << "crc\t" << text << '\t' << std::string(line.bytes() + 1, 4) << '\n';
+}
+
+// Numbers go through the number writers, the rest as text, as the sketch does it.
+static void body(const std::string &text) {
+  Line line;
+  std::vector<std::string> fields = split(text, ' ');
+  line.begin(fields[0][0]);
+  for (size_t i = 1; i < fields.size(); i++) {
+    if (!isNumber(fields[i])) {
+      line.text(fields[i].c_str());
+    } else if (fields[i][0] == '-') {
+      line.integer((int32_t)std::stoll(fields[i]));
+    } else {
+      line.natural((uint32_t)std::stoull(fields[i]));
+    }
+  }
+  uint8_t length = line.seal();
+  std::cout << "line\t" << text << '\t' << std::string(line.bytes(), length - 2) << '\n';
+}
+
+static void request(const std::string &bytes) {
+  static const char *const names[] = {"-", "hello", "rate ", "refuse rate range", "selftest"};
+  RequestReader reader;
+  Request found = Request::none;
+  for (char c : unescape(bytes) + "\n") {
+    Request request = reader.feed(c);
+    if (request != Request::none) found = request;
+  }
+  std::cout << "request\t" << bytes << '\t' << names[(int)found];
+  if (found == Request::rate) std::cout << (int)reader.rateHz();
+  std::cout << '\n';
+}
+
+int main() {
+  std::string vector;
+  while (std::getline(std::cin, vector)) {
+    std::vector<std::string> parts = split(vector, '\t');
+    if (parts[0] == "crc") crc(parts[1]);
+    if (parts[0] == "line") body(parts[1]);
+    if (parts[0] == "request") request(parts[1]);
+    if (parts[0] == "overflow") {
+      Line line;
+      line.begin('E');
+      for (int i = 0; i < std::atoi(parts[1].c_str()) - 1; i++) line.more("a");
+      std::cout << "overflow\t" << parts[1] << '\t' << (int)line.seal() << '\n';
+    }
+  }
+}
