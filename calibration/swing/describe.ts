@@ -90,7 +90,7 @@ export function describeSwing(swing: AdjustedSwing, { site }: SwingOptions): Swi
     },
     ...(site ? errorsAt(site, axis, axisCovariance) : {}),
   };
-  const gates = swingGates(swing, result.arcRad, rollRad, axisCovariance);
+  const gates = swingGates(swing, result.arcRad, rollRad, axisCovariance, site !== undefined);
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 

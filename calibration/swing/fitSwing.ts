@@ -14,7 +14,7 @@ import type { Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
  * field by some tens of nanotesla.
  */
 export const defaultChange: PlaceChange = {
-  turnAlongIronNt: 50_000,
+  turnAlongIronNt: 20_000,
   turnAlongMatrix: 0.002,
   accelBiasG: 0.0005,
   placeField: 0.0008,

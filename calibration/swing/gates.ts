@@ -24,6 +24,7 @@ export function swingGates(
   arcRad: number,
   rollRad: readonly number[],
   covariance: readonly number[],
+  hasSite: boolean,
 ): Gate[] {
   const places = countPlaces(rollRad);
   const { gravity, field } = scatterOf(swing);
@@ -60,7 +61,11 @@ export function swingGates(
       nextAction: 'Iron near the clip bends the field: move the mount away from it, or take a stand-off measurement.',
     },
     {
-      ...atMost(Math.sqrt(covariance[3]) / degree, limits.sigmaAzimuthDeg),
+      // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
+      ...atMost(Math.sqrt(covariance[3]) / degree, {
+        ...limits.sigmaAzimuthDeg,
+        ...(hasSite ? {} : { stop: Infinity }),
+      }),
       reason: 'uncertainty of the magnetic azimuth of the axis',
       unit: 'deg',
       nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
