@@ -216,6 +216,7 @@ export class BoardLink {
   private giveUp(state: 'silent' | 'refused', kind: Parameters<typeof wordsForSilence>[0]): void {
     this.announceTrouble(state, wordsForSilence(kind, this.candidate?.name ?? 'the port', this.intake));
     this.nextTryS = nowS() + slowRetryS;
+    if (this.queue.length === 0) this.settleFirstRound(false);
     void this.dropPort();
   }
 
@@ -238,7 +239,6 @@ export class BoardLink {
     this.isBusy = true;
     try {
       if (this.queue.length === 0) {
-        if (this.rounds > 0) this.settleFirstRound(false);
         this.rounds += 1;
         this.nextTryS = nowS() + (this.rounds > quickRounds ? slowRetryS : retryS);
         this.queue = [...(await this.options.candidates())];
