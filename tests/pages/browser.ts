@@ -50,3 +50,6 @@ export const deflection = (page: Page, axis: 'azimuth' | 'altitude'): Promise<nu
   page
     .locator(`.dial.${axis} .moving`)
     .evaluate((element) => Number(/rotate\(([-\d.]+)/.exec(element.getAttribute('transform') ?? '')?.[1] ?? 'NaN'));
+
+/** Value of an expression in the page; a text, because the tests' types know no browser. */
+export const inPage = <T>(page: Page, expression: string): Promise<T> => page.evaluate(expression) as Promise<T>;

@@ -58,6 +58,11 @@ export class ScriptedSession implements LiveSession {
     this.start();
   }
 
+  /** The link says something new. */
+  announce(words: string): void {
+    this.#setLink({ state: 'streaming', words, counters: {} });
+  }
+
   #setLink(status: LinkStatus): void {
     this.#status = status;
     for (const listener of this.#links) listener(status);

@@ -1,0 +1,111 @@
+import type { Browser, Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { startPage, type PageServer } from '../../host/web/startPage.ts';
+import { deflection, hasBrowser, inPage, laptop, launch, openPage } from './browser.ts';
+import { ScriptedSession } from './scriptedSession.ts';
+
+const halfArcDeg = 46;
+const staleLimitMs = 1500;
+const dashes = (page: Page): Promise<string> =>
+  inPage(page, 'getComputedStyle(document.querySelector(".dial.azimuth .needle")).strokeDasharray');
+
+describe.skipIf(!hasBrowser)('the needles of the page', () => {
+  let browser: Browser;
+  let session: ScriptedSession;
+  let server: PageServer;
+  beforeAll(async () => {
+    browser = await launch();
+  });
+  afterAll(() => browser?.close());
+  beforeEach(async () => {
+    session = new ScriptedSession().start();
+    server = await startPage(session, { port: 0 });
+  });
+  afterEach(async () => {
+    await server.close();
+    await session.close();
+  });
+
+  it('follow the errors on the scale that is shown', async () => {
+    const { page, faults } = await openPage(browser, server.url);
+    await expect.poll(() => deflection(page, 'azimuth')).toBeCloseTo((41 / 60) * halfArcDeg, 0);
+    session.azimuthErrorRad = -20 * arcminute;
+    session.altitudeErrorRad = 2 * arcminute;
+    await expect.poll(() => deflection(page, 'azimuth')).toBeCloseTo((-20 / 60) * halfArcDeg, 0);
+    // Upright dials count anticlockwise: too high turns the needle up, which is against the clock.
+    await expect.poll(() => deflection(page, 'altitude')).toBeCloseTo((-2 / 5) * halfArcDeg, 0);
+    expect(await page.textContent('.azimuth .figure')).toBe('20′ west');
+    expect(await page.textContent('.altitude .figure')).toBe('2′ high');
+    expect(await page.textContent('.altitude .instruction')).toBe('Lower the axis 2′.');
+    expect(faults).toEqual([]);
+  });
+
+  it('change the scale in steps, wider at once and finer after a while', async () => {
+    const { page } = await openPage(browser, server.url);
+    const lastLabel = (): Promise<string | null> => page.locator('.dial.azimuth .marks text').last().textContent();
+    expect(await lastLabel()).toBe('60′');
+    session.azimuthErrorRad = 7 * degree;
+    await expect.poll(lastLabel, { timeout: 700 }).toBe('10°');
+    await expect.poll(() => page.textContent('.azimuth .figure')).toMatch(/^7\.0° east$/);
+    session.azimuthErrorRad = 4 * arcminute;
+    session.sigmaAzimuthErrorRad = 2 * arcminute;
+    await page.waitForTimeout(500);
+    expect(await lastLabel()).toBe('10°');
+    await expect.poll(lastLabel, { timeout: 3000 }).toBe('5′');
+  });
+
+  it('grey and dash within 1.5 s of a dead board, and come back without a reload', async () => {
+    const { page } = await openPage(browser, server.url);
+    await inPage(page, 'globalThis.neverReloaded = true');
+    session.kill();
+    const killedMs = performance.now();
+    await page.waitForSelector('.instruments.stale', { timeout: 4000 });
+    expect(performance.now() - killedMs).toBeLessThan(staleLimitMs);
+    expect(await page.textContent('.azimuth .figure')).toBe('no reading');
+    expect(await dashes(page)).not.toBe('none');
+    expect(await page.textContent('.verdict')).toContain('Plug it in again');
+    session.revive();
+    const revivedMs = performance.now();
+    await page.waitForSelector('.instruments:not(.stale)', { timeout: 4000 });
+    expect(performance.now() - revivedMs).toBeLessThan(2000);
+    expect(await dashes(page)).toBe('none');
+    expect(await inPage(page, 'globalThis.neverReloaded')).toBe(true);
+  });
+
+  it('grey and dash within 1.5 s of a dead host, and come back without a reload', async () => {
+    const { page } = await openPage(browser, server.url);
+    await inPage(page, 'globalThis.neverReloaded = true');
+    const { port } = server;
+    const killedMs = performance.now();
+    await server.close();
+    await page.waitForSelector('.instruments.stale', { timeout: 4000 });
+    expect(performance.now() - killedMs).toBeLessThan(staleLimitMs);
+    await expect.poll(() => page.textContent('.state')).toContain('host does not answer');
+    server = await startPage(session, { port });
+    await page.waitForSelector('.instruments:not(.stale)', { timeout: 6000 });
+    expect(await page.textContent('.azimuth .figure')).toBe('41′ east');
+    expect(await inPage(page, 'globalThis.neverReloaded')).toBe(true);
+  });
+
+  it('say when the field is disturbed, and let nobody believe the azimuth', async () => {
+    const { page } = await openPage(browser, server.url, laptop);
+    session.state = 'disturbed';
+    await page.waitForSelector('.instruments.disturbed');
+    expect(await page.textContent('.verdict')).toContain('not to be trusted');
+  });
+
+  it('are heard: higher for east, lower for west, steady within what is known, silent without a reading', async () => {
+    const { page } = await openPage(browser, server.url);
+    const tone = (): Promise<string> => inPage(page, 'document.documentElement.dataset.tone ?? ""');
+    await expect.poll(tone).toBe('silent');
+    await page.keyboard.press('m');
+    await expect.poll(async () => Number.parseFloat(await tone())).toBeGreaterThan(450);
+    session.azimuthErrorRad = -2 * degree;
+    await expect.poll(async () => Number.parseFloat(await tone())).toBeLessThan(430);
+    session.azimuthErrorRad = 5 * arcminute;
+    await expect.poll(tone).toBe('440.0 Hz 0.00/s');
+    session.kill();
+    await expect.poll(tone, { timeout: 2000 }).toBe('silent');
+  });
+});
