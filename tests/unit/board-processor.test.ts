@@ -125,6 +125,9 @@ describe('the USART', () => {
       lds r18, 0xc0
       sts 0xc0, r18
       sts 0xc1, r16
+    linger:
+      dec r17
+      brne linger
       lds r18, 0xc0
       sbrs r18, 7       ; RXC0
       rjmp loop
