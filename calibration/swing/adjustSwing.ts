@@ -118,7 +118,14 @@ function covarianceAtTheMount({ covariance }: TumbleCalibration, change: PlaceCh
     prior[index * count + index] += sigma ** 2;
   };
   for (let i = 0; i < 3; i += 1) grow(accelBias + i, change.accelBiasG);
-  for (let i = 0; i < 9; i += 1) grow(fieldMatrix + i, change.turnAlongMatrix);
+  // Soft iron answers a field by a symmetric matrix (no rotation), so elements across the diagonal change together.
+  for (let i = 0; i < 3; i += 1) {
+    for (let j = 0; j < 3; j += 1) {
+      const [one, other] = [fieldMatrix + 3 * i + j, fieldMatrix + 3 * j + i];
+      grow(one, change.turnAlongMatrix);
+      if (i !== j) prior[one * count + other] += change.turnAlongMatrix ** 2;
+    }
+  }
   grow(dip, change.placeField);
   return prior;
 }
