@@ -7,6 +7,8 @@ const watchS = [0.06, 0.24, 0.96] as const;
 const gateSigmas = [4.5, 4.1, 3.4] as const;
 /** The longest memory of the quiet needle, seconds. */
 const longestS = 6;
+/** Motion noticed twice within this time is one motion, seconds. */
+const againS = 3;
 /** Memory of the noise estimate, seconds. */
 const noiseMemoryS = 20;
 /** A mean may teach at most this many times the variance that was expected of it. */
@@ -89,26 +91,24 @@ export class NeedleChannel {
   /** Standard deviation of the estimate from noise and lag alone, radians. */
   sigmaRad(): number {
     const variance = this.variance();
-    const believed = this.holdS > 0 ? 0 : 4;
+    // at rest a mean that is half way to its gate is not yet believed to lag
+    const share = this.holdS > 0 ? 0 : 0.5;
     let lag = this.lagRad * this.lagRad;
     for (let k = 0; k < watchS.length; k += 1) {
       if (this.count[k] < 3) continue;
-      const squared = this.mean[k] * this.mean[k] - (believed * variance * this.excess[k]) / this.span[k];
+      const noise = (gateSigmas[k] * gateSigmas[k] * variance * this.excess[k]) / this.span[k];
+      const squared = this.mean[k] * this.mean[k] - share * noise;
       if (squared > lag) lag = squared;
     }
     return Math.sqrt((variance * this.longestExcess()) / this.samples + lag);
-  }
-
-  /** Standard deviation of one sample, radians. */
-  sampleSigmaRad(): number {
-    return Math.max(Math.sqrt(this.noiseVariance), quietestRad);
   }
 
   private variance(): number {
     return Math.max(this.noiseVariance, quietestRad * quietestRad);
   }
 
-  private longestExcess(): number {
+  /** How many times the variance of a mean exceeds that of independent samples. */
+  longestExcess(): number {
     return Math.max(this.excess[0], this.excess[1], this.excess[2]);
   }
 
@@ -151,7 +151,8 @@ export class NeedleChannel {
     this.holdSpan = this.samples;
     this.holdS = 3 * watchS[to];
     this.lagRad = Math.abs(step);
-    this.lagS = 2 * watchS[k];
+    // in steady motion the lag grows back to what it was until motion is noticed again
+    this.lagS = Math.max(2 * watchS[k], this.sinceMotionS < againS ? 1.5 * this.sinceMotionS : 0);
     this.sinceMotionS = 0;
     for (let longer = to + 1; longer < watchS.length; longer += 1) {
       this.count[longer] = 0;

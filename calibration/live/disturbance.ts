@@ -53,13 +53,16 @@ export class DisturbanceWatch {
     this.azimuthSigmaRad = 0;
   }
 
-  /** @param turned true when the board has turned far since the last sample's neighbourhood: the sharp reference no longer holds. */
-  offer(reading: LevelledReading, intervalS: number, turned: boolean): void {
+  /**
+   * @param turned true when the board has turned far, so that the sharp reference no longer holds
+   * @param excess how many times the variance of a mean exceeds that of independent samples
+   */
+  offer(reading: LevelledReading, intervalS: number, turned: boolean, excess: number): void {
     this.average(reading, intervalS);
     if (turned) this.referenceS = 0;
     const span = Math.min(this.samples, (2 * averageS) / intervalS + 1);
-    const fieldVariance = this.fieldNoise / span;
-    const dipVariance = this.dipNoise / span;
+    const fieldVariance = (excess * this.fieldNoise) / span;
+    const dipVariance = (excess * this.dipNoise) / span;
     const { model } = this;
     let strength = Math.abs(this.fieldNt - model.fieldNt);
     let dip = Math.abs(this.dipRad - model.dipRad);

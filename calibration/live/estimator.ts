@@ -132,8 +132,8 @@ export class LiveEstimator {
 
   private follow(sample: LiveSample, intervalS: number): void {
     const { reading } = this;
-    this.turning.offer(reading, intervalS, this.altitude.sampleSigmaRad());
-    this.disturbance.offer(reading, intervalS, this.turning.isFar);
+    this.turning.offer(reading, intervalS);
+    this.disturbance.offer(reading, intervalS, this.turning.isFar, this.azimuth.longestExcess());
     if (sample.rateDps) this.carry(sample, sample.rateDps, intervalS);
     const restful = this.turning.restS > settleS;
     const sinUp = reading.sinAltitude * this.cosAltitude - reading.cosAltitude * this.sinAltitude;

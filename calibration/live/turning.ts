@@ -2,9 +2,11 @@ import type { LevelledReading } from './attitude.ts';
 
 const fastS = 0.08;
 const slowS = 0.4;
-/** Departure of the fast from the slow mean of the upward direction that means motion, radians, beside the noise. */
-const leastRad = 2e-3;
-const gateSigmas = 5;
+/** Departure of the fast from the slow mean of the upward direction that means motion: this much, radians, beside the noise. */
+const leastRad = 1.5e-3;
+/** Of the squared departure against its usual value at rest; three components of normal noise stay below it for hours. */
+const gate = 9;
+const noiseMemoryS = 10;
 /** The board has turned far, so that what was learned of the field before need not hold, radians. */
 const farRad = 5 * (Math.PI / 180);
 
@@ -17,6 +19,8 @@ export class Turning {
   private readonly fast = new Float64Array(3);
   private readonly slow = new Float64Array(3);
   private readonly home = new Float64Array(3);
+  private usual = 0;
+  private learnedS = 0;
 
   restart(reading: LevelledReading): void {
     for (const mean of [this.fast, this.slow, this.home]) {
@@ -33,7 +37,7 @@ export class Turning {
     this.restS = 0;
   }
 
-  offer(reading: LevelledReading, intervalS: number, sampleSigmaRad: number): void {
+  offer(reading: LevelledReading, intervalS: number): void {
     this.restS += intervalS;
     const { fast, slow, home } = this;
     const fastGain = intervalS / (fastS + intervalS);
@@ -47,8 +51,11 @@ export class Turning {
       apart += (fast[i] - slow[i]) ** 2;
       fromHome += (slow[i] - home[i]) ** 2;
     }
-    const noise = sampleSigmaRad * Math.sqrt(fastGain);
-    if (apart > (leastRad + gateSigmas * noise) ** 2) this.restS = 0;
+    const limit = leastRad * leastRad + gate * this.usual;
+    if (apart > limit) this.restS = 0;
+    // noise is learned from what is not motion, and a little from what is, lest a shaky mount never come to rest
+    this.learnedS += intervalS;
+    this.usual += (intervalS / Math.min(this.learnedS, noiseMemoryS)) * (Math.min(apart, limit) - this.usual);
     this.isFar = fromHome > farRad * farRad;
     if (this.isFar) home.set(slow);
   }
