@@ -6,7 +6,6 @@ import { coverageOf, SphereCover } from './coverage.ts';
 import type { TumbleEstimate } from './estimate.ts';
 import {
   accelerometerChecks,
-  convergenceCheck,
   coverageChecks,
   dipSpreadCheck,
   judge,
@@ -14,6 +13,7 @@ import {
   shakeCheck,
   sigmaChecks,
   siteChecks,
+  strengthChecks,
   strengthDriftPercent,
 } from './fitGates.ts';
 import { frameGates } from './frameGates.ts';
@@ -42,17 +42,12 @@ export function assess(
   const matrixOff = Math.max(...accelerometer.matrix.map((v, i) => Math.abs(v - (i % 4 === 0 ? 1 : 0))));
   const [longest, , shortest] = singularValues3(magnetometer.matrix);
   const checks = [
-    convergenceCheck(adjustment.converged, coverage.nextTurn),
     ...coverageChecks(coverage.percent, attitudesSeen(up.flat, field.flat), coverage.nextTurn),
+    ...strengthChecks(calibration.fieldResidualPercent, strengthDriftPercent(strengths)),
+    dipSpreadCheck(calibration.dipSpreadRad),
     shakeCheck(given - kept.length, given),
     ...accelerometerChecks(norm(accelerometer.bias), matrixOff, 100 * rmsOf(differences, 0)),
-    ...magnetometerChecks(
-      norm(magnetometer.bias) / start.radiusNt,
-      longest / shortest,
-      calibration.fieldResidualPercent,
-      strengthDriftPercent(strengths),
-    ),
-    dipSpreadCheck(calibration.dipSpreadRad),
+    ...magnetometerChecks(norm(magnetometer.bias) / start.radiusNt, longest / shortest),
     ...sigmaChecks(calibration.sigmaHeadingRad, calibration.sigmaTiltRad, coverage.nextTurn),
     ...(site ? siteChecks(start.radiusNt / site.fieldNt, rawField, dipByReadings(calibration, site), site) : []),
   ];

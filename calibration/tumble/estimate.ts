@@ -10,9 +10,15 @@ const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnk
 /** Length of the three whitened invariants of one reading above which it is weighted down, and above which it is left out. */
 const shakyLength = 3.5;
 const outlyingLength = 6;
+/** Readings that choose among the starts; all take part in the fit that follows. */
+const readingsForStart = 600;
+const maximumIterations = 30;
 /** Below this, or from fewer readings than this, an autocorrelation time is taken for white noise. */
 const whiteTime = 1.5;
 const leastForCorrelation = 100;
+
+/** More is no noise but a wrong model, and must not loosen the fit until it runs away. */
+const largestNoise: SensorNoise = { accelG: 0.1, fieldNt: 2500 };
 
 export interface TumbleEstimate {
   adjustment: Adjustment;
@@ -42,33 +48,37 @@ export function estimateTumble(
   const rowSigma: [number, number, number] = [1, 1, 1];
   const robust = { threshold: shakyLength, groupSize: 3 };
 
-  const fit = (start: Float64Array, fixedWeight?: Float64Array): Adjustment => {
-    const whitening = whiteningOf(readings, fieldNt, start, noise);
-    for (let i = 0; i < readings.length / 6; i += 1) {
+  const fit = (start: Float64Array, of = readings, fixedWeight?: Float64Array): Adjustment => {
+    const whitening = whiteningOf(of, fieldNt, start, noise);
+    for (let i = 0; i < of.length / 6; i += 1) {
       const root = fixedWeight ? Math.sqrt(fixedWeight[i]) : 1;
       whitening[5 * i] *= root / rowSigma[0];
       whitening[5 * i + 1] *= root / rowSigma[1];
       for (let k = 2; k < 5; k += 1) whitening[5 * i + k] *= root / rowSigma[2];
     }
-    return adjust(invariantModel(readings, fieldNt, whitening), start, { prior, ...(fixedWeight ? {} : { robust }) });
+    return adjust(invariantModel(of, fieldNt, whitening), start, {
+      prior,
+      maximumIterations,
+      ...(fixedWeight ? {} : { robust }),
+    });
   };
 
-  let best = bestOf(candidates.map((start) => () => fit(start)));
+  const few = thinned(all, readingsForStart);
+  let best = fit(bestOf(candidates.map((start) => () => fit(start, few))).estimate);
   const refine = (): void => {
     const spread = invariantSpread(best);
     if (!given && tellsNoise(spread)) {
-      noise = { accelG: noise.accelG * spread.ratio[0], fieldNt: noise.fieldNt * spread.ratio[1] };
+      noise = {
+        accelG: Math.min(noise.accelG * spread.ratio[0], largestNoise.accelG),
+        fieldNt: Math.min(noise.fieldNt * spread.ratio[1], largestNoise.fieldNt),
+      };
       best = fit(best.estimate);
     }
   };
   refine();
   refine();
-  rowSigma[2] = Math.max(1, significant(invariantSpread(best), 2));
-  if (given || !tellsNoise(invariantSpread(best))) {
-    const spread = invariantSpread(best);
-    rowSigma[0] = Math.max(1, significant(spread, 0));
-    rowSigma[1] = Math.max(1, significant(spread, 1));
-  }
+  const spread = invariantSpread(best);
+  for (const k of [0, 1, 2]) rowSigma[k] = Math.max(1, significant(spread, k));
   if (rowSigma.some((sigma) => sigma > 1)) best = fit(best.estimate);
 
   const outlying = best.weight.map((weight) => (weight < shakyLength / outlyingLength ? 1 : 0));
@@ -86,10 +96,19 @@ export function estimateTumble(
   }) as [number, number, number];
   if (correlation.some((time) => time > 1)) {
     for (let k = 0; k < 3; k += 1) rowSigma[k] *= Math.sqrt(correlation[k]);
-    best = fit(best.estimate, best.weight);
+    best = fit(best.estimate, readings, best.weight);
   }
   return { adjustment: best, readings, kept, noise, correlation, angleExcess };
 }
+
+const thinned = (all: Readings, most: number): Readings => {
+  const n = all.length / 6;
+  if (n <= most) return all;
+  return Float64Array.from(
+    { length: 6 * most },
+    (_, i) => all[6 * Math.floor((Math.floor(i / 6) * n) / most) + (i % 6)],
+  );
+};
 
 function bestOf(fits: (() => Adjustment)[]): Adjustment {
   let best: Adjustment | undefined;
@@ -110,6 +129,9 @@ function bestOf(fits: (() => Adjustment)[]): Adjustment {
 const significant = (spread: ReturnType<typeof invariantSpread>, k: number): number =>
   spread.ratio[k] ** 2 > 1 + 3 * Math.sqrt(2 / Math.max(spread.redundancy[k], 1)) ? spread.ratio[k] : 1;
 
+/** Iron on the board, in fields: so wide that it only keeps a hopeless fit from running away. */
+const hardIronOverField = 4;
+
 /** What chips usually are off by, around the nominal orientation; the site's dip with the model's own sigma. */
 export function tumblePrior(
   chip: ChipPrior,
@@ -123,7 +145,7 @@ export function tumblePrior(
   mean.set([1, 0, 0, 1, 0, 1], accelMatrix);
   sigma.fill(chip.accelBiasG, accelBias, accelMatrix);
   sigma.fill(chip.accelMatrix, accelMatrix, fieldBias);
-  sigma.fill(Infinity, fieldBias, fieldMatrix);
+  sigma.fill(hardIronOverField * fieldNt, fieldBias, fieldMatrix);
   scaleInto(mean, nominal, factor);
   sigma.fill(chip.fieldMatrix * factor, fieldMatrix, dip);
   mean[dip] = site?.dipRad ?? 0;

@@ -5,12 +5,12 @@ import { assess } from './assess.ts';
 import { calibrationOf, inReadingUnits } from './calibration.ts';
 import { coverageOf, SphereCover } from './coverage.ts';
 import { estimateTumble, tumblePrior, type TumbleEstimate } from './estimate.ts';
-import { coverageChecks, judge, undeterminedGate } from './fitGates.ts';
-import { frameGates } from './frameGates.ts';
+import { coverageChecks, judge, strengthChecks, strengthDriftPercent, undeterminedGate } from './fitGates.ts';
+import { singularValues3 } from './matrix.ts';
 import { sensorGates } from './readingGates.ts';
-import { attitudesSeen, countGates, packReadings, sensorPart } from './readings.ts';
+import { attitudesSeen, countGates, evenOut, packReadings, sensorPart } from './readings.ts';
 import { startTumble, type TumbleStart } from './start.ts';
-import type { ChipPrior, Coverage, TumbleOptions, TumbleResult, TumbleSample } from './types.ts';
+import type { ChipPrior, Coverage, TumbleCalibration, TumbleOptions, TumbleResult, TumbleSample } from './types.ts';
 
 export const usualChip: ChipPrior = { accelBiasG: 0.03, accelMatrix: 0.02, fieldMatrix: 0.15 };
 /** Strength to which counts of unknown scale are brought for the fit alone. */
@@ -27,7 +27,8 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   const rawField = options.rawScale?.magnetometer ?? false;
   const accelUnit = rawAccel ? 1 / radiusOf(samples.map(({ accelG }) => accelG)) : 1;
   const fieldUnit = rawField ? workingFieldNt / radiusOf(samples.map(({ fieldNt }) => fieldNt)) : 1;
-  const { readings, notNumbers } = packReadings(samples, accelUnit, fieldUnit);
+  const { readings: packed, notNumbers } = packReadings(samples, accelUnit, fieldUnit);
+  const readings = evenOut(packed, roughVectors(packed, 0), roughVectors(packed, 3));
   const given = readings.length / 6;
   const gates: Gate[] = countGates(given, notNumbers, leastReadings);
   const refused = (): TumbleResult => ({
@@ -66,11 +67,14 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   const start = startTumble(readings, site);
   const estimate = start && tryEstimate(readings, start, options);
   if (!start || !estimate) {
-    gates.push(...(start ? frameGates(start.frames, start.nominal, undefined) : []));
-    if (!stops(gates)) gates.push(undeterminedGate(refused().coverage));
+    gates.push(...(start ? hopelessGates(readings, start, rough) : [undeterminedGate(rough)]));
     return refused();
   }
   const calibration = calibrationOf(estimate, start.fieldNt);
+  if (!estimate.adjustment.converged || ranAway(calibration, start)) {
+    gates.push(...hopelessGates(readings, start, rough));
+    return refused();
+  }
   const assessed = assess(estimate, start, calibration, given, site, rawField);
   gates.push(...assessed.gates);
   return {
@@ -81,6 +85,25 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
     samplesRejected: notNumbers + given - estimate.kept.length,
     calibration: inReadingUnits(calibration, accelUnit, fieldUnit, rawField && !site ? 1 : start.fieldNt),
   };
+}
+
+/** A chip's scale is never off by a factor of three: the fit has left what readings can mean. */
+function ranAway({ correction }: TumbleCalibration, { nominal }: TumbleStart): boolean {
+  const [longest, , shortest] = singularValues3(correction.magnetometer.matrix);
+  const [scale] = singularValues3(nominal);
+  return longest > 3 * scale || shortest < scale / 3;
+}
+
+/** Why no calibration explains the readings: the strength about the best sphere, else what is not covered. */
+function hopelessGates(readings: Float64Array, start: TumbleStart, rough: Coverage): Gate[] {
+  const flat = roughVectors(readings, 3);
+  const strengths = Float64Array.from(
+    { length: flat.length / 3 },
+    (_, i) => Math.hypot(flat[3 * i], flat[3 * i + 1], flat[3 * i + 2]) / start.radiusNt - 1,
+  );
+  const residual = 100 * Math.sqrt(strengths.reduce((sum, value) => sum + value * value, 0) / strengths.length);
+  const scattered = strengthChecks(residual, strengthDriftPercent(strengths)).map(judge);
+  return stops(scattered) ? scattered : [undeterminedGate(rough)];
 }
 
 const stops = (gates: readonly Gate[]): boolean => gates.some((gate) => gate.verdict === 'stop');

@@ -96,12 +96,7 @@ export const accelerometerChecks = (biasG: number, matrixOff: number, residualPe
   },
 ];
 
-export const magnetometerChecks = (
-  offsetOverField: number,
-  axesRatio: number,
-  residualPercent: number,
-  driftPercent: number | undefined,
-): Check[] => [
+export const magnetometerChecks = (offsetOverField: number, axesRatio: number): Check[] => [
   {
     reason: "the magnetometer's offset (hard iron) over the field",
     value: offsetOverField,
@@ -116,6 +111,9 @@ export const magnetometerChecks = (
     unit: 'times',
     nextAction: 'Take iron away from the board; if it stays, the chip is at fault.',
   },
+];
+
+export const strengthChecks = (residualPercent: number, driftPercent: number | undefined): Check[] => [
   {
     reason: 'scatter of the field strength after correction: the field differs from place to place',
     value: residualPercent,
@@ -191,15 +189,6 @@ export function siteChecks(
   }
   return checks;
 }
-
-export const convergenceCheck = (converged: boolean, nextTurn: string | undefined): Check => ({
-  reason: 'the fit settles',
-  value: converged ? 1 : 0,
-  limits: { stop: 1 },
-  unit: '1 = yes',
-  nextAction: nextTurn ?? moreTurns,
-  bad: 'below',
-});
 
 export const undeterminedGate = ({ percent, nextTurn }: Coverage): Gate => ({
   verdict: 'stop',

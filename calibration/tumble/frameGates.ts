@@ -23,7 +23,7 @@ export function frameGates(frames: FrameMatch, nominal: Matrix3, fittedFieldMatr
       },
     ];
   }
-  if (mirrored || (fittedFieldMatrix && determinant(fittedFieldMatrix) < 0)) {
+  if (mirrored || (fittedFieldMatrix && determinant(fittedFieldMatrix) < -0.1)) {
     return [
       {
         verdict: 'stop',

@@ -69,12 +69,36 @@ export function countGates(count: number, notNumbers: number, least: number): Ga
   return gates;
 }
 
-/** Number of different attitudes, by the pair of cells that up and field point to (corrected, three numbers each). */
-export function attitudesSeen(ups: Float64Array, fields?: Float64Array): number {
+/** No attitude may hold more than this share of the readings, or a long rest outweighs the whole tumble. */
+const largestShare = 0.08;
+
+/** Thins out what was read while the board rested: keeps every attitude's readings evenly in time, up to its share. */
+export function evenOut(readings: Readings, ups: Float64Array, fields: Float64Array): Readings {
+  const n = readings.length / 6;
+  const cap = Math.max(20, Math.ceil(largestShare * n));
+  const counts = new Map<number, number>();
+  const attitudes = Int32Array.from({ length: n }, (_, i) => attitudeAt(ups, fields, i));
+  for (const attitude of attitudes) counts.set(attitude, (counts.get(attitude) ?? 0) + 1);
+  if (Math.max(...counts.values()) <= cap) return readings;
+  const seen = new Map<number, number>();
+  const even: number[] = [];
+  attitudes.forEach((attitude, i) => {
+    const count = counts.get(attitude) ?? 0;
+    const order = seen.get(attitude) ?? 0;
+    seen.set(attitude, order + 1);
+    const keep = count <= cap || Math.floor(((order + 1) * cap) / count) > Math.floor((order * cap) / count);
+    if (keep) even.push(i);
+  });
+  return Float64Array.from({ length: 6 * even.length }, (_, i) => readings[6 * even[Math.floor(i / 6)] + (i % 6)]);
+}
+
+const attitudeAt = (ups: Float64Array, fields: Float64Array, i: number): number =>
+  1000 * cellOf(ups[3 * i], ups[3 * i + 1], ups[3 * i + 2]) +
+  cellOf(fields[3 * i], fields[3 * i + 1], fields[3 * i + 2]);
+
+/** Number of different attitudes, by the pair of cells that up and field point to (three numbers each). */
+export function attitudesSeen(ups: Float64Array, fields: Float64Array): number {
   const seen = new Set<number>();
-  for (let i = 0; i < ups.length; i += 3) {
-    const up = cellOf(ups[i], ups[i + 1], ups[i + 2]);
-    seen.add(fields ? up * 1000 + cellOf(fields[i], fields[i + 1], fields[i + 2]) : up);
-  }
+  for (let i = 0; i < ups.length / 3; i += 1) seen.add(attitudeAt(ups, fields, i));
   return seen.size;
 }
