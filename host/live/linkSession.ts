@@ -35,6 +35,7 @@ export class LinkSession implements LiveSession {
   private readonly options: LinkSessionOptions;
   private readonly stream: NeedleStream;
   private modelNotes: readonly string[] = [];
+  private model: AxisModel | undefined;
   private boardId: string | undefined;
   private closing: Promise<void> | undefined;
 
@@ -88,8 +89,13 @@ export class LinkSession implements LiveSession {
     return this.options.link.onSoundLine(listener);
   }
 
+  axisModel(): AxisModel | undefined {
+    return this.model;
+  }
+
   useAxisModel(model: AxisModel, note: string): void {
     this.modelNotes = [note];
+    this.model = model;
     this.stream.use(model);
   }
 
@@ -117,6 +123,7 @@ export class LinkSession implements LiveSession {
     try {
       const { model, notes } = await this.options.modelFor(hello);
       this.modelNotes = notes;
+      this.model = model;
       this.stream.use(model);
     } catch (error) {
       if (!(error instanceof Failure)) throw error;

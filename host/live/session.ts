@@ -69,6 +69,8 @@ export interface LiveSession {
   turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
   /** Virtual board only: hands that can do whatever a person could. */
   readonly hands?: Hands;
+  /** The model that the needles rest on; undefined until a board answered. */
+  axisModel?(): AxisModel | undefined;
   /** From now on the needles use this model: after a finished swing. */
   useAxisModel?(model: AxisModel, note: string): void;
   /** From now on the needles carry on errors that are known from elsewhere (the sky); undefined lets go of them. */
