@@ -66,6 +66,7 @@ describe('requests to a fast board', () => {
   it('get no answer when they are not known, and cost no memory without an end of line', () => {
     board.write(Buffer.from('AT+GMM\nhello there\n'));
     for (let i = 0; i < 1000; i += 1) board.write(new Uint8Array(1000).fill(65));
+    expect((board as unknown as { heard: string }).heard.length).toBeLessThanOrEqual(32);
     board.write(Buffer.from('\nhello\n'));
     expect(heard().map(({ kind }) => kind)).toEqual(['hello']);
   });
@@ -78,10 +79,12 @@ describe('a fast board in real time', () => {
     board.start();
     await new Promise((resolve) => setTimeout(resolve, 700));
     await board.close();
+    const stoppedS = board.world.timeS;
     const count = samplesIn(heard()).length;
     expect(count).toBeGreaterThan(40);
     expect(count).toBeLessThan(90);
     await new Promise((resolve) => setTimeout(resolve, 60));
     expect(heard()).toEqual([]);
+    expect(board.world.timeS).toBe(stoppedS);
   });
 });

@@ -67,7 +67,8 @@ describe('everything that hands do', () => {
     expect(world.hands.words()).toBe('hands off');
     const firstS = world.hands.turnBolt('altitude', -0.5);
     const secondS = world.hands.lock('altitude');
-    expect(secondS).toBeGreaterThan(firstS);
+    expect(firstS).toBeCloseTo(0.5 / 0.4 + 0.3, 9);
+    expect(secondS).toBeCloseTo(firstS + 3, 9);
     let kept = false;
     const done = world.hands.whenDone().then(() => (kept = true));
     world.advanceTo(0.5);
