@@ -1,33 +1,42 @@
 import type { Target } from '../../calibration/live/estimator.ts';
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
+import { scenes, type Scene, type SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import type { Hello } from '../../firmware-proto/wire.ts';
+import { Failure } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import type { SiteField } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
-import { chooseModel } from './chooseModel.ts';
+import { rehearseFast } from '../steps/rehearseFast.ts';
+import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { LinkSession } from './linkSession.ts';
 
 export interface VirtualOptions {
   name: SceneName;
+  /** Everything that the scene leaves open is drawn from it. */
   seed?: number;
+  /** Without the emulated processor. */
   isFast?: boolean;
+  /** The scene is moved to this place. */
   site: Site;
   field: SiteField;
   target: Target;
   notes: readonly string[];
+  /** A calibration file in the place of the rehearsal. */
   calibration?: string;
 }
 
 /** A session with the virtual board of a scene, calibrated by a rehearsal: the same tumble and swing that a user makes. */
 export async function openVirtual(options: VirtualOptions): Promise<LinkSession> {
-  const { name, seed = 1, site, field, target } = options;
-  const world = createWorld(name, { seed });
-  const board = new FastBoard(world);
-  const link = new BoardLink({
-    candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)],
-  });
+  const { name, seed = 1, isFast = false, site, target } = options;
+  const scene: Scene = { ...scenes[name], place: site };
+  const date = new Date();
+  const rehearsed = options.calibration === undefined ? rehearse(scene, seed, date) : undefined;
+  const world = createWorld(scene, { seed, date });
+  const board = isFast ? new FastBoard(world) : new ImageBoard(world, { seed });
+  const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
   link.start();
   return new LinkSession({
     link,
@@ -35,8 +44,30 @@ export async function openVirtual(options: VirtualOptions): Promise<LinkSession>
     target,
     notes: options.notes,
     source: () => `virtual board, scene ${name} (invented)`,
-    modelFor: (hello) => chooseModel(hello, site, field, options.calibration),
+    modelFor: async (hello: Hello): Promise<ChosenModel> => {
+      if (rehearsed?.model) return { model: rehearsed.model, notes: rehearsed.notes };
+      const chosen = await chooseModel(hello, site, options.field, options.calibration);
+      return { model: chosen.model, notes: [...(rehearsed?.notes ?? []), ...chosen.notes] };
+    },
     world,
     onClose: () => board.close(),
   });
+}
+
+/** The model that the rehearsal found, or why there is none; the world's truth has no part in it. */
+function rehearse(scene: Scene, seed: number, date: Date): Partial<ChosenModel> & Pick<ChosenModel, 'notes'> {
+  try {
+    const { swing } = rehearseFast(scene, { seed, date });
+    const refused = swing.gates.filter(({ verdict }) => verdict === 'stop').map(({ reason }) => reason);
+    return {
+      model: swing.axisModel,
+      notes: [
+        'Calibrated by a rehearsal: virtual hands have tumbled and swung this same board.',
+        ...refused.map((reason) => `The rehearsal's swing was refused: ${reason}.`),
+      ],
+    };
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    return { notes: [error.message] };
+  }
 }

@@ -3,7 +3,7 @@ import { fitSwing } from '../../calibration/swing/fitSwing.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { Scene, SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type WorldOptions } from '../../firmware-proto/virtual/world.ts';
 import { swingSamples, tumbleSamples } from '../../firmware-proto/virtual/worldSamples.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -18,7 +18,7 @@ export interface Rehearsal {
  * Tumble and swing of a virtual board, in about a second and without the processor: the hands do both in a world drawn from the
  * same seed, and the same fits as for a real board see its samples and nothing else.
  */
-export function rehearseFast(scene: SceneName, options: WorldOptions = {}): Rehearsal {
+export function rehearseFast(scene: SceneName | Scene, options: WorldOptions = {}): Rehearsal {
   const { date = new Date() } = options;
   const world = createWorld(scene, { ...options, date });
   const site = swingSite(world.scene.place, date);
