@@ -1,4 +1,5 @@
 import { wrapTwoPi } from '../angle.ts';
+import type { Gate } from '../gate.ts';
 import { correct } from '../correction.ts';
 import { fromNed, polarErrors, toNed, type Horizontal } from '../polarAxis.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
@@ -6,23 +7,29 @@ import { add, angleBetweenRad, apply, cross, norm, scale, type Vector3 } from '.
 import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { circleSeen } from './circle.ts';
-import { swingGates } from './gates.ts';
 import { liveVariance } from './liveVariance.ts';
 import { axisOf, correctionOf, ironIndex, rollIndex, swingUnknowns, tiltIndex } from './model.ts';
 import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
 
 /** What a finished adjustment means, in the terms of the mount. */
-export function describeSwing(swing: AdjustedSwing, { site }: SwingOptions): SwingResult {
+export function describeSwing(
+  swing: AdjustedSwing,
+  { site }: SwingOptions,
+  gatesOf: (arcRad: number, rollRad: readonly number[], sigmaAzimuthRad: number) => Gate[],
+): SwingResult {
   const { held, clippings, calibration, model, adjustment, covariance } = swing;
   const { estimate } = adjustment;
   const n = model.unknowns;
   const last = clippings - 1;
   const frame = model.frameAt(estimate, last);
-  const axisInBoard = axisOf(frame);
+  const lastSense = held[held.length - 1].sense;
+  const axisInBoard = scale(axisOf(frame), lastSense);
   const y = model.calibrationAt(estimate, last);
   const correction = correctionOf(y);
   const rollRad = held.map((_, index) => estimate[rollIndex(clippings, index)]);
-  const ofLast = held.flatMap(({ clipping }, index) => (clipping === last ? [index] : []));
+  const ofLast = held.flatMap(({ clipping, sense }, index) =>
+    clipping === last && sense === lastSense ? [index] : [],
+  );
 
   const seen = held.map(({ dwell, clipping, sense }) =>
     axisSeen(
@@ -90,7 +97,7 @@ export function describeSwing(swing: AdjustedSwing, { site }: SwingOptions): Swi
     },
     ...(site ? errorsAt(site, axis, axisCovariance) : {}),
   };
-  const gates = swingGates(swing, result.arcRad, rollRad, axisCovariance, site !== undefined);
+  const gates = gatesOf(arcRad, rollRad, Math.sqrt(axisCovariance[3]));
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 

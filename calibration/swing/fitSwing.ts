@@ -4,6 +4,7 @@ import type { TumbleCalibration } from '../tumble/types.ts';
 import { dot, norm, scale } from '../vector.ts';
 import { adjustSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
+import { swingGates } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import { planeNormal, startFrom, type CorrectedDwell, type SwingStart } from './start.ts';
 import type { Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
@@ -49,7 +50,10 @@ export function fitSwing(
     ironNt: starts.map(({ ironNt }) => ironNt[which]),
   }));
   const axes = starts.map(({ axis }) => axis);
-  return describeSwing(adjustSwing(held, calibration, axes, begins, change), options);
+  const swing = adjustSwing(held, calibration, axes, begins, change);
+  return describeSwing(swing, options, (arcRad, rollRad, sigmaAzimuthRad) =>
+    swingGates(swing, arcRad, rollRad, sigmaAzimuthRad, options.site !== undefined),
+  );
 }
 
 /**

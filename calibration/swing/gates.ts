@@ -19,19 +19,17 @@ const limits = {
 /** Rolls closer than this count as one place of the axis. */
 const distinctRad = 5 * degree;
 
+/** Verdicts on a swing: enough places and arc, one circle each, the place, and what came out. */
 export function swingGates(
   swing: AdjustedSwing,
   arcRad: number,
   rollRad: readonly number[],
-  covariance: readonly number[],
+  sigmaAzimuthRad: number,
   hasSite: boolean,
 ): Gate[] {
-  const places = countPlaces(rollRad);
-  const { gravity, field } = scatterOf(swing);
-  const pulled = Math.max(Math.abs(swing.strengthPull), Math.abs(swing.dipPull));
   return [
     {
-      ...atLeast(places, limits.dwells),
+      ...atLeast(countPlaces(rollRad), limits.dwells),
       reason: 'places at which the axis rested',
       unit: '',
       nextAction: 'Turn the axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
@@ -42,36 +40,43 @@ export function swingGates(
       unit: 'deg',
       nextAction: 'Turn the axis further, as far as the mount allows without meeting the tripod.',
     },
-    {
-      ...atMost(gravity, limits.scatter),
-      reason: 'gravity does not run on one circle: the tripod or the clip moved during the swing',
-      unit: 'sigmas',
-      nextAction: 'Set the tripod firm, fasten the clip, and swing again without leaning on the mount.',
-    },
-    {
-      ...atMost(field, limits.scatter),
-      reason: 'the field does not run on one circle: iron that does not turn along came near, or moved',
-      unit: 'sigmas',
-      nextAction: 'Put away keys, phone, tools and lamp, keep the hands in one place, and swing again.',
-    },
-    {
-      ...atMost(pulled, limits.placeSigmas),
-      reason: 'strength or dip of the field at the mount is not what the tumble and the magnetic model expect',
-      unit: 'sigmas',
-      nextAction: 'Iron near the clip bends the field: move the mount away from it, or take a stand-off measurement.',
-    },
+    ...scatterGates(swing),
+    placeGate(swing),
     {
       // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
-      ...atMost(Math.sqrt(covariance[3]) / degree, {
-        ...limits.sigmaAzimuthDeg,
-        ...(hasSite ? {} : { stop: Infinity }),
-      }),
+      ...atMost(sigmaAzimuthRad / degree, { ...limits.sigmaAzimuthDeg, ...(hasSite ? {} : { stop: Infinity }) }),
       reason: 'uncertainty of the magnetic azimuth of the axis',
       unit: 'deg',
       nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
     },
   ];
 }
+
+/** Do gravity and field fit an axis that stands still in both? */
+export function scatterGates(swing: AdjustedSwing): Gate[] {
+  const { gravity, field } = scatterOf(swing);
+  return [
+    {
+      ...atMost(gravity, limits.scatter),
+      reason: 'gravity about its circle: more means that the tripod or the clip moved',
+      unit: 'sigmas',
+      nextAction: 'Set the tripod firm, fasten the clip, and measure again without leaning on the mount.',
+    },
+    {
+      ...atMost(field, limits.scatter),
+      reason: 'the field about its circle: more means that iron which does not turn along came near, or moved',
+      unit: 'sigmas',
+      nextAction: 'Put away keys, phone, tools and lamp, keep the hands in one place, and measure again.',
+    },
+  ];
+}
+
+export const placeGate = ({ strengthPull, dipPull }: AdjustedSwing): Gate => ({
+  ...atMost(Math.max(Math.abs(strengthPull), Math.abs(dipPull)), limits.placeSigmas),
+  reason: 'strength or dip of the field at the mount against what tumble and magnetic model expect',
+  unit: 'sigmas',
+  nextAction: 'Iron near the clip bends the field: move the mount away from it, or take a stand-off measurement.',
+});
 
 const atMost = (value: number, { caution, stop }: Limits): Pick<Gate, 'verdict' | 'value' | 'limit'> =>
   !(value <= stop)

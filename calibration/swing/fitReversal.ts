@@ -1,0 +1,71 @@
+import { degree } from '../angle.ts';
+import { correct } from '../correction.ts';
+import type { Gate } from '../gate.ts';
+import { toNed } from '../polarAxis.ts';
+import type { TumbleCalibration } from '../tumble/types.ts';
+import { angleBetweenRad, dot, normalise, scale, tangentsOf, type Vector3 } from '../vector.ts';
+import { adjustSwing } from './adjustSwing.ts';
+import { axisSeen } from './axisSeen.ts';
+import { describeSwing } from './describe.ts';
+import { defaultChange } from './fitSwing.ts';
+import { placeGate, scatterGates } from './gates.ts';
+import type { HeldDwell } from './model.ts';
+import type { Dwell, SwingOptions, SwingResult } from './types.ts';
+
+export interface ReversalOptions extends SwingOptions {
+  /** How parallel to the polar axis the seat of the clip is, one sigma in each direction across. */
+  seatRad?: number;
+}
+
+/**
+ * For a board that can only sit on a part that does not turn: dwells one way round and end for end on the same seat, in place of
+ * a swing. What is constant in the board, the accelerometer's bias along the axis and the tilt of the board in its clip, falls
+ * out; the seat's own error and the board's turn in it stay, so the sigma is wider. `toward` (default: board x) is the board
+ * direction that points to the elevated pole in the first position.
+ * Throws RangeError without a dwell of either.
+ */
+export function fitReversal(
+  first: readonly Dwell[],
+  reversed: readonly Dwell[],
+  calibration: TumbleCalibration,
+  options: ReversalOptions = {},
+): SwingResult {
+  if (first.length === 0 || reversed.length === 0) throw new RangeError('reversal: a rest each way round is needed');
+  const { seatRad = 1 * degree, toward = [1, 0, 0] as Vector3 } = options;
+  const axis = normalise(toward);
+  const [one, two] = tangentsOf(axis);
+  const held = [
+    ...first.map((dwell): HeldDwell => ({ dwell, clipping: 0, sense: 1 })),
+    ...reversed.map((dwell): HeldDwell => ({ dwell, clipping: 0, sense: -1 })),
+  ];
+  const seen = held.map(({ dwell, sense }) => axisSeen(calibration.correction, scale(axis, sense), dwell));
+  const rollRad = held.map(({ dwell, sense }) => {
+    const up = correct(calibration.correction.accelerometer, dwell.accelG);
+    return Math.atan2(sense * dot(up, two), dot(up, one));
+  });
+  // Iron that does not turn stays with the place: it shows as deviation, not in the board's frame.
+  const change = { ...defaultChange, turnAlongMatrix: 1e-6, turnAlongIronNt: 50, ...options.change };
+  const swing = adjustSwing(
+    held,
+    calibration,
+    [axis],
+    [{ altitudeRad: seen[0].altitudeRad, azimuthRad: seen[0].azimuthRad, rollRad, ironNt: [[0, 0, 0]] }],
+    change,
+    seatRad,
+  );
+  const turnedRad = Math.PI - angleBetweenRad(toNed(seen[0]), toNed(seen[seen.length - 1]));
+  return describeSwing(swing, options, () => [reversalGate(turnedRad), ...scatterGates(swing), placeGate(swing)]);
+}
+
+const leastTurnDeg = 150;
+
+function reversalGate(turnedRad: number): Gate {
+  return {
+    verdict: turnedRad / degree >= leastTurnDeg ? 'ok' : 'stop',
+    reason: 'angle by which the board was turned end for end',
+    value: turnedRad / degree,
+    limit: leastTurnDeg,
+    unit: 'deg',
+    nextAction: 'Take the board off, turn it end for end, and clip it on the same seat.',
+  };
+}
