@@ -123,7 +123,7 @@ async function showPeople(
     if (isScreen && !text.includes('\n')) notes.push(text);
     else say(text);
   };
-  const page = options.page ? await openPage(session, options, show) : undefined;
+  const page = options.page ? await openPage(session, options, show, onHands) : undefined;
   if (page) show(`Page: ${page.url}`);
   const view = isScreen
     ? new WatchScreen(session, {
@@ -144,9 +144,10 @@ async function openPage(
   session: LiveSession,
   { pagePort, share }: WatchOptions,
   show: (text: string) => void,
+  onHands: () => void,
 ): Promise<PageServer | undefined> {
   try {
-    return await startPage(session, { port: pagePort, share, show });
+    return await startPage(session, { port: pagePort, share, show, onHands });
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
     show(`No page: ${error.message} ${error.whatToDo}`);

@@ -1,20 +1,13 @@
 import helmet from '@fastify/helmet';
 import rateLimit from '@fastify/rate-limit';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
-import type { LiveSession } from '../live/session.ts';
 import { openPaths, type Asset } from './assets.ts';
+import { greeting } from './greeting.ts';
 import type { Guard } from './guard.ts';
-import {
-  boltRequest,
-  pairRequest,
-  stepRequest,
-  type HelloMessage,
-  type PushMessage,
-  type TraceAnswer,
-} from './messages.ts';
-import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
+import { boltRequest, pairRequest, stepRequest, type TraceAnswer } from './messages.ts';
 import type { Pairing } from './pairing.ts';
 import { answerError, refuse } from './refuse.ts';
+import type { Night } from './sheet/night.ts';
 import type { Sheet } from './sheet/sheet.ts';
 import type { Trace } from './trace.ts';
 import type { Viewers } from './viewers.ts';
@@ -24,7 +17,7 @@ const requestsPerMinute = 1500;
 const pairingTriesPerMinute = 10;
 
 export interface Rooms {
-  session: LiveSession;
+  night: Night;
   sheet: Sheet;
   trace: Trace;
   viewers: Viewers;
@@ -33,6 +26,8 @@ export interface Rooms {
   guard(): Guard;
   pairing: Pairing;
   log(text: string): void;
+  /** A person has taken the virtual mount in hand. */
+  onHands(): void;
 }
 
 const policy = {
@@ -100,29 +95,8 @@ function addFiles(server: FastifyInstance, { assets }: Rooms): void {
   }
 }
 
-const helloOf = (session: LiveSession): HelloMessage => ({
-  kind: 'hello',
-  schema: 1,
-  source: session.source,
-  isVirtual: session.isVirtual,
-  pole: 'north',
-  hasHands: session.turnBolt !== undefined,
-  notes: [],
-});
-
-/** Everything a new viewer needs to draw the whole page. */
-function stateNow({ session, sheet }: Rooms): PushMessage[] {
-  const needles = session.latest();
-  return [
-    helloOf(session),
-    linkMessageOf(session.link()),
-    ...(needles ? [needlesMessageOf(needles)] : []),
-    sheet.message(),
-  ];
-}
-
 function addReading(server: FastifyInstance, rooms: Rooms): void {
-  server.get('/api/now', () => ({ schema: 1, messages: stateNow(rooms) }));
+  server.get('/api/now', () => ({ schema: 1, messages: greeting(rooms.night, rooms.sheet) }));
   server.get('/api/trace', (): TraceAnswer => ({ schema: 1, points: rooms.trace.points }));
   server.get('/api/live', (_request, reply) => {
     if (rooms.viewers.isFull) return refuse(reply, 503, 'Too many viewers.', 'Close the page on another device.');
@@ -132,28 +106,27 @@ function addReading(server: FastifyInstance, rooms: Rooms): void {
       'content-type': 'text/event-stream; charset=utf-8',
       'cache-control': 'no-store',
     });
-    rooms.viewers.add(reply.raw, stateNow(rooms));
+    rooms.viewers.add(reply.raw, greeting(rooms.night, rooms.sheet));
     return reply;
   });
 }
 
-function addActing(server: FastifyInstance, { session, sheet, pairing }: Rooms): void {
+function addActing(server: FastifyInstance, { night, sheet, pairing, onHands }: Rooms): void {
   server.post('/api/bolt', (request, reply) => {
     const asked = boltRequest.safeParse(request.body);
     if (!asked.success) return refuse(reply, 400, 'The bolt or the turns do not fit.', 'See INTERFACE.md, /api/bolt.');
-    if (!session.turnBolt)
+    if (!night.session.turnBolt)
       return refuse(reply, 409, 'Only a virtual mount has virtual hands.', 'Turn the bolts of the mount yourself.');
-    session.turnBolt(asked.data.bolt, asked.data.turns);
+    onHands();
+    night.session.turnBolt(asked.data.bolt, asked.data.turns);
     return { schema: 1 };
   });
   server.post<{ Params: { name: string } }>('/api/steps/:name', async (request, reply) => {
     const asked = stepRequest.safeParse(request.body);
     if (!asked.success) return refuse(reply, 400, 'The request does not fit.', 'See INTERFACE.md, /api/steps.');
+    onHands();
     await sheet.act(request.params.name, asked.data);
-    return {
-      schema: 1,
-      step: (sheet.message() as { steps: { name: string }[] }).steps.find(({ name }) => name === request.params.name),
-    };
+    return { schema: 1 };
   });
   server.post(
     '/api/pair',

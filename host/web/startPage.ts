@@ -2,11 +2,13 @@ import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { loadAssets } from './assets.ts';
+import { pushChanges } from './greeting.ts';
 import { Guard } from './guard.ts';
 import { pushNeedles } from './needlesPush.ts';
 import { Pairing } from './pairing.ts';
 import { buildServer } from './server.ts';
 import { pairingText, sharedAddresses } from './share.ts';
+import { Night } from './sheet/night.ts';
 import { nightSteps } from './sheet/nightSteps.ts';
 import { Sheet } from './sheet/sheet.ts';
 import { Trace } from './trace.ts';
@@ -21,6 +23,8 @@ export interface PageOptions {
   share?: boolean;
   /** Shows text to the person at the terminal; stderr if not given. */
   show?: (text: string) => void;
+  /** Told when a person takes a virtual mount in hand, so that scripted hands keep off it. */
+  onHands?: () => void;
 }
 
 export interface PageServer {
@@ -48,9 +52,10 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
   const pairing = new Pairing((code) => void offerCode(code));
   const viewers = new Viewers();
   const trace = new Trace(session);
-  const sheet = new Sheet(nightSteps(session));
+  const night = new Night(session);
+  const sheet = new Sheet(nightSteps(night));
   const server = await buildServer({
-    session,
+    night,
     sheet,
     trace,
     viewers,
@@ -58,11 +63,12 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
     assets: await loadAssets(),
     guard: () => guard,
     log: show,
+    onHands: options.onHands ?? (() => {}),
   });
   port = await listen(server, share ? '0.0.0.0' : '127.0.0.1', options.port);
   guard = new Guard(port, addresses);
   const stopPushing = pushNeedles(session, viewers);
-  sheet.pushTo(viewers);
+  const stopChanges = pushChanges(night, sheet, viewers);
   if (share) {
     if (addresses.length === 0) show('No local network was found: the page is on this machine only.');
     await offerCode(pairing.code);
@@ -75,6 +81,7 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
     viewers: () => viewers.count,
     close: async () => {
       stopPushing();
+      stopChanges();
       trace.close();
       sheet.close();
       viewers.close();

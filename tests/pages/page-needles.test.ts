@@ -49,7 +49,7 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
     await expect.poll(lastLabel, { timeout: 700 }).toBe('10°');
     await expect.poll(() => page.textContent('.azimuth .figure')).toMatch(/^7\.0° east$/);
     session.azimuthErrorRad = 4 * arcminute;
-    session.sigmaAzimuthErrorRad = 2 * arcminute;
+    session.sigmaAzimuthErrorRad = 1.5 * arcminute;
     await page.waitForTimeout(500);
     expect(await lastLabel()).toBe('10°');
     await expect.poll(lastLabel, { timeout: 3000 }).toBe('5′');

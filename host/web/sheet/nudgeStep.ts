@@ -1,31 +1,177 @@
-import type { LiveSession } from '../../live/session.ts';
-import type { StepView } from '../messages.ts';
+import { arcminute, degree } from '../../../calibration/angle.ts';
+import { fitKnob, type KnobTurn } from '../../../calibration/knob.ts';
+import { nudge } from '../../../firmware-proto/virtual/handsPractice.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import type { Needles } from '../../live/session.ts';
+import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
+import type { Axis } from '../../words/reading.ts';
+import type { StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { sided, sized } from './figures.ts';
+import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
+const stillLimitMs = 20_000;
+const handsToleranceRad = 2 * arcminute;
+const mostNudges = 30;
+/** Two still needles compared: what the systematic part does not take away, common practice. */
+const sigmaShiftRad = 1 * arcminute;
+
+const errorOf = (axis: Axis, needles: Needles): number =>
+  axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
+
+/** The bolts are turned by the needles; one counted turn teaches how far a turn goes. */
 export class NudgeStep implements SheetStep {
   readonly name = 'nudge';
-  readonly #session: LiveSession;
+  readonly #night: Night;
+  readonly #turns: Record<Axis, KnobTurn[]> = { altitude: [], azimuth: [] };
+  #before: Needles | undefined;
+  #busy = '';
 
-  constructor(session: LiveSession) {
-    this.#session = session;
+  constructor(night: Night) {
+    this.#night = night;
   }
 
   view(): StepView {
-    const needles = this.#session.latest();
+    const { session, knobs } = this.#night;
+    const needles = session.latest();
+    const blank = blankView(this.name, 'Nudge');
+    if (!needles || needles.state === 'stale') return { ...blank, toDo: ['Wait for the needles.'] };
+    const axes = (['azimuth', 'altitude'] as const).map((axis) => ({
+      axis,
+      errorRad: errorOf(axis, needles),
+      sigmaRad: axis === 'altitude' ? needles.sigmaAltitudeErrorRad : needles.sigmaAzimuthErrorRad,
+      knob: knobs[axis],
+    }));
+    const isDone = axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad, sigmaRad));
+    const perTurn = (rad: number | undefined): number | undefined =>
+      rad === undefined ? undefined : Math.abs(rad) / degree;
     return {
-      name: this.name,
-      title: 'Nudge',
-      status: needles ? 'under way' : 'to do',
-      figure: '',
-      toDo: [],
-      measured: [],
-      howSure: '',
-      next: '',
-      cautions: [],
-      fields: [],
-      actions: [],
+      ...blank,
+      status: isDone ? 'done' : 'under way',
+      figure: isDone ? 'as near as is known' : '',
+      toDo: [
+        this.#busy ||
+          (isDone
+            ? 'Leave the bolts: more than this the compass cannot tell.'
+            : axes
+                .map(({ axis, errorRad, sigmaRad, knob }) =>
+                  instructionWords(axis, errorRad / degree, sigmaRad / degree, perTurn(knob?.radPerTurn)),
+                )
+                .join(' ')),
+        this.#before
+          ? 'Now turn one bolt by a counted number of turns, wait for the needle, and say which it was.'
+          : 'To be told turns instead of angles: press “Count a turn”, turn one bolt by one turn, then say which.',
+      ],
+      measured: axes.flatMap(({ axis, knob }) =>
+        knob
+          ? [
+              { label: `One turn in ${axis}`, value: sized(knob.radPerTurn, knob.sigmaRadPerTurn) },
+              { label: `Play of the ${axis} bolt`, value: `${knob.backlashTurns.toFixed(2)} turn` },
+            ]
+          : [],
+      ),
+      howSure: axes
+        .map(
+          ({ axis, errorRad, sigmaRad }) =>
+            `${axis === 'azimuth' ? 'Azimuth' : 'Altitude'} ${sided(axis, errorRad, sigmaRad)}.`,
+        )
+        .join(' '),
+      next: isDone ? 'Lock the bolts and watch what that does.' : '',
+      cautions: ['Mind your fingers at the latitude bolt: the weight of the instrument rests on it.'],
+      fields: this.#before
+        ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5, or -1 for back' }]
+        : [],
+      actions: [
+        ...(this.#before
+          ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: `It was ${axis}` }))
+          : [{ name: 'count', label: 'Count a turn' }]),
+        ...(session.hands
+          ? [
+              { name: 'hands-count', label: 'Hands count a turn of each', byHands: true },
+              { name: 'hands-nudge', label: 'Hands nudge to zero', byHands: true },
+            ]
+          : []),
+      ],
     };
   }
 
-  act(): void {}
+  async act({ action, fields }: StepRequest): Promise<void> {
+    if (this.#busy) throw new Failure(exitCode.usage, this.#busy, 'Wait until that is done.');
+    if (action === 'count') this.#before = await this.#atRest();
+    else if (action === 'hands-count')
+      await this.#whileBusy('The hands count a turn of each bolt …', () => this.#handsCount());
+    else if (action === 'hands-nudge')
+      await this.#whileBusy('The hands turn the bolts by the needles …', () => this.#handsNudge());
+    else await this.#learn(action === 'turned-altitude' ? 'altitude' : 'azimuth', Number(fields.turns));
+  }
+
+  async #learn(axis: Axis, turns: number): Promise<void> {
+    const before = this.#before;
+    if (!before || !Number.isFinite(turns) || turns === 0 || Math.abs(turns) > 20)
+      throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5, or -1 for a turn back.');
+    const after = await this.#atRest();
+    this.#before = undefined;
+    const shiftRad = errorOf(axis, after) - errorOf(axis, before);
+    if (Math.abs(shiftRad) < 3 * sigmaShiftRad)
+      throw new Failure(
+        exitCode.badData,
+        `The ${axis} needle did not move.`,
+        'Was it the other bolt, or still locked?',
+      );
+    this.#turns[axis].push({ turns, shiftRad, sigmaShiftRad });
+    this.#night.knobs[axis] = fitKnob(this.#turns[axis]);
+  }
+
+  async #handsCount(): Promise<void> {
+    const { hands } = this.#night;
+    for (const axis of ['azimuth', 'altitude'] as const) {
+      for (const turns of [1, -1]) {
+        this.#before = await this.#atRest();
+        hands.turnBolt(axis, turns);
+        await hands.whenDone();
+        await this.#learn(axis, turns);
+      }
+    }
+  }
+
+  async #handsNudge(): Promise<void> {
+    const { hands } = this.#night;
+    for (let count = 0; count < mostNudges; count += 1) {
+      if (nudge(hands, await this.#atRest(), handsToleranceRad) === undefined) return;
+      await hands.whenDone();
+    }
+  }
+
+  async #whileBusy(words: string, work: () => Promise<void>): Promise<void> {
+    this.#busy = words;
+    try {
+      await work();
+    } finally {
+      this.#busy = '';
+      this.#before = undefined;
+    }
+  }
+
+  /** The needles once they rest. Throws Failure when they do not. */
+  #atRest(): Promise<Needles> {
+    const { session } = this.#night;
+    return new Promise((resolve, reject) => {
+      let restsSinceS: number | undefined;
+      const end = (): void => {
+        clearTimeout(timer);
+        stop();
+      };
+      const stop = session.onNeedles((needles) => {
+        restsSinceS = needles.state === 'still' ? (restsSinceS ?? needles.arrivalS) : undefined;
+        if (restsSinceS === undefined || needles.arrivalS - restsSinceS < 1.5) return;
+        end();
+        resolve(needles);
+      });
+      const timer = setTimeout(() => {
+        end();
+        reject(new Failure(exitCode.badData, 'The needles did not come to rest.', 'Take your hands off the mount.'));
+      }, stillLimitMs);
+    });
+  }
 }

@@ -1,6 +1,5 @@
 import { exitCode, Failure } from '../../failure.ts';
-import type { PushMessage, StepName, StepRequest, StepView } from '../messages.ts';
-import type { Viewers } from '../viewers.ts';
+import type { SheetMessage, StepName, StepRequest, StepView } from '../messages.ts';
 
 /** One step of the night as the page shows it. */
 export interface SheetStep {
@@ -12,19 +11,15 @@ export interface SheetStep {
   close?(): void;
 }
 
-const lookMs = 250;
-
 /** The steps in the order in which one walks them. */
 export class Sheet {
   readonly #steps: readonly SheetStep[];
-  #shown = '';
-  #timer: NodeJS.Timeout | undefined;
 
   constructor(steps: readonly SheetStep[]) {
     this.#steps = steps;
   }
 
-  message(): PushMessage {
+  message(): SheetMessage {
     return { kind: 'sheet', steps: this.#steps.map((step) => step.view()) };
   }
 
@@ -40,20 +35,7 @@ export class Sheet {
     await step.act(request);
   }
 
-  /** Pushes the sheet when it changed, at most four times a second. */
-  pushTo(viewers: Viewers): void {
-    this.#timer = setInterval(() => {
-      if (viewers.count === 0) return;
-      const message = this.message();
-      const text = JSON.stringify(message);
-      if (text === this.#shown) return;
-      this.#shown = text;
-      viewers.push(message);
-    }, lookMs);
-  }
-
   close(): void {
-    clearInterval(this.#timer);
     for (const step of this.#steps) step.close?.();
   }
 }

@@ -1,0 +1,55 @@
+import { degree } from '../../calibration/angle.ts';
+import type { LiveSession } from '../live/session.ts';
+import type { HelloMessage, KnobsMessage, PushMessage } from './messages.ts';
+import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
+import type { Night } from './sheet/night.ts';
+import type { Sheet } from './sheet/sheet.ts';
+import type { Viewers } from './viewers.ts';
+
+const lookMs = 250;
+
+const helloOf = (session: LiveSession): HelloMessage => ({
+  kind: 'hello',
+  schema: 1,
+  source: session.source,
+  isVirtual: session.isVirtual,
+  pole: (session.site?.latitudeRad ?? 0) >= 0 ? 'north' : 'south',
+  hasHands: session.turnBolt !== undefined,
+  notes: [...(session.notes?.() ?? [])],
+});
+
+function knobsOf({ knobs }: Night): KnobsMessage {
+  const perTurn = (rad: number | undefined): number | undefined => rad && Math.abs(rad) / degree;
+  return {
+    kind: 'knobs',
+    altitudeDegPerTurn: perTurn(knobs.altitude?.radPerTurn),
+    azimuthDegPerTurn: perTurn(knobs.azimuth?.radPerTurn),
+  };
+}
+
+/** Everything a new viewer needs to draw the whole page. */
+export function greeting(night: Night, sheet: Sheet): PushMessage[] {
+  const needles = night.session.latest();
+  return [
+    helloOf(night.session),
+    linkMessageOf(night.session.link()),
+    ...(needles ? [needlesMessageOf(needles)] : []),
+    knobsOf(night),
+    sheet.message(),
+  ];
+}
+
+/** Pushes what changes seldom, at most four times a second and only when it did change; returns how to stop it. */
+export function pushChanges(night: Night, sheet: Sheet, viewers: Viewers): () => void {
+  const shown = new Map<string, string>();
+  const timer = setInterval(() => {
+    if (viewers.count === 0) return;
+    for (const message of [helloOf(night.session), knobsOf(night), sheet.message()]) {
+      const text = JSON.stringify(message);
+      if (shown.get(message.kind) === text) continue;
+      shown.set(message.kind, text);
+      viewers.push(message);
+    }
+  }, lookMs);
+  return () => clearInterval(timer);
+}

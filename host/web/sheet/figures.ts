@@ -1,0 +1,23 @@
+import { degree } from '../../../calibration/angle.ts';
+import type { Gate } from '../../../calibration/gate.ts';
+import { bandSigmas, plainAngle, sideOf, type Axis } from '../../words/reading.ts';
+
+/** `41′, give or take 22′`: size only, the band of two sigmas. */
+export function sized(angleRad: number, sigmaRad: number): string {
+  const bandDeg = (bandSigmas * sigmaRad) / degree;
+  return `${plainAngle(angleRad / degree, bandDeg)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
+}
+
+/** `41′ east, give or take 22′`. */
+export function sided(axis: Axis, errorRad: number, sigmaRad: number): string {
+  const bandDeg = (bandSigmas * sigmaRad) / degree;
+  const size = plainAngle(errorRad / degree, bandDeg);
+  return `${size} ${sideOf(axis, errorRad)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
+}
+
+const rounded = (value: number): string =>
+  Math.abs(value) >= 100 ? value.toFixed(0) : Number(value.toPrecision(2)).toString();
+
+/** A gate in one sentence: what was checked, its number, the limit, and what to do. */
+export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
+  `${reason}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
