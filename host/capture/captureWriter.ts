@@ -8,6 +8,8 @@ import { captureTitle } from './captureFormat.ts';
 /** What a stalled disk may leave waiting in memory, in bytes; about two minutes at 100 samples a second. */
 const mostWaitingBytes = 1_000_000;
 
+const closeLimitMs = 400;
+
 export interface CaptureHead {
   source: string;
   hello?: Hello;
@@ -30,7 +32,8 @@ export class CaptureWriter {
   private isSlow = false;
   private firstArrivalS: number | undefined;
 
-  private constructor(path: string, stream: WriteStream, onTrouble: (words: string) => void) {
+  /** Over an open stream; `create` makes the file. */
+  constructor(path: string, stream: WriteStream, onTrouble: (words: string) => void) {
     this.path = path;
     this.stream = stream;
     this.onTrouble = onTrouble;
@@ -75,11 +78,18 @@ export class CaptureWriter {
     this.put('# port opened');
   }
 
-  /** Ends when all is on the disk, or the disk has failed. */
+  /** Ends when all is on the disk, or when the disk has failed or hangs. */
   async close(): Promise<void> {
     if (this.stream.destroyed) return;
     await new Promise<void>((resolve) => {
-      this.stream.once('close', () => resolve());
+      const limit = setTimeout(() => {
+        this.fail('the disk hangs');
+        resolve();
+      }, closeLimitMs);
+      this.stream.once('close', () => {
+        clearTimeout(limit);
+        resolve();
+      });
       this.stream.end();
     });
   }

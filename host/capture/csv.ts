@@ -74,7 +74,15 @@ async function* readSamples(path: string, columns: Columns, counters: { samples:
 async function* readRows(path: string): AsyncGenerator<Row> {
   const file = createReadStream(path);
   const parser = file.pipe(
-    parse({ bom: true, comment: '#', comment_no_infix: true, info: true, max_record_size: maxRowBytes, trim: true }),
+    parse({
+      bom: true,
+      comment: '#',
+      comment_no_infix: true,
+      skip_empty_lines: true,
+      info: true,
+      max_record_size: maxRowBytes,
+      trim: true,
+    }),
   );
   file.on('error', (error) => parser.destroy(error));
   try {

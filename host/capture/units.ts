@@ -49,13 +49,14 @@ export class UnitWatch {
   verdict(): { column: string; what: string; unit: string } | undefined {
     const { triple, range, isField } = this.sensor;
     const least = Math.max(1, this.rows / 5);
-    const at = this.above.findIndex((count) => count > least);
+    const typical = this.above.map((count, i) => (count > least ? this.sums[i] / count : 0));
+    const at = typical.indexOf(Math.max(...typical));
     const result =
-      at >= 0
+      typical[at] > 0
         ? {
             column: triple.names[at],
-            what: `values about ${(this.sums[at] / this.above[at]).toPrecision(3)} are out of all range`,
-            unit: range.guess(this.sums[at] / this.above[at]),
+            what: `values about ${typical[at].toPrecision(3)} are out of all range`,
+            unit: range.guess(typical[at]),
           }
         : isField && this.weak > this.rows / 2
           ? {

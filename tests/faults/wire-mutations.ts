@@ -23,7 +23,10 @@ const anyChar = (random: Random): string => String.fromCharCode(pick(random, 256
 const flipBit = (line: string, bit: number): string =>
   replaceAt(line, bit >> 3, String.fromCharCode(line.charCodeAt(bit >> 3) ^ (1 << (bit & 7))));
 
-/** `certain`: damage that this CRC always finds (Koopman and Chakravarty 2004, "Cyclic redundancy code polynomial selection", section 2). */
+/**
+ * `certain`: damage that this CRC always finds: all single and double bits, all bursts within 16 bits. Standard properties of its
+ * polynomial; Koopman and Chakravarty 2004, "Cyclic redundancy code (CRC) polynomial selection", cited from memory.
+ */
 const mutations: Record<string, { certain: boolean; apply: Mutation }> = {
   'one bit': { certain: true, apply: (line, random) => flipBit(line, pick(random, line.length * 8)) },
   'two bits of the body': {

@@ -1,0 +1,151 @@
+import { mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { openRecording, type RecordedSample, type Recording } from '../../host/capture/recording.ts';
+import { Failure } from '../../host/failure.ts';
+
+let folder: string;
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), 'lodepole-csv-'));
+});
+afterAll(() => rm(folder, { recursive: true, force: true }));
+
+let files = 0;
+async function opened(text: string): Promise<Recording> {
+  files += 1;
+  const path = join(folder, `${files}.csv`);
+  await writeFile(path, text, 'latin1');
+  return openRecording(path);
+}
+async function all(recording: Recording): Promise<RecordedSample[]> {
+  const samples: RecordedSample[] = [];
+  for await (const sample of recording.samples) samples.push(sample);
+  return samples;
+}
+async function faultOf(text: string): Promise<Failure> {
+  const fault = await opened(text)
+    .then(all)
+    .then(
+      () => undefined,
+      (error: unknown) => error,
+    );
+  expect(fault, text.slice(0, 200)).toBeInstanceOf(Failure);
+  return fault as Failure;
+}
+
+const header = 'ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut';
+const row = '0.1,-0.2,0.98,20.5,-3,41';
+
+describe("any logger's CSV", () => {
+  test('columns in any order, others passed over, comments first, units taken to ours', async () => {
+    const recording = await opened(
+      `# a logger\n# licence: none\ntemp_c,MZ_uT,note,t_s,ax_g,mx_ut,my_ut,ay_g,az_g,gx_dps,gy_dps,gz_dps\r\n21.5,41,"a, b",0.5,0.1,20.5,-3,-.2,9.8e-1,1,2,3\r\n`,
+    );
+    expect(recording).toMatchObject({ kind: 'csv', scaleKnown: true });
+    expect(recording.has).toEqual({
+      accelerometer: true,
+      magnetometer: true,
+      gyro: true,
+      temperature: true,
+      time: true,
+    });
+    expect(await all(recording)).toEqual([
+      { timeS: 0.5, accelG: [0.1, -0.2, 0.98], fieldNt: [20500, -3000, 41000], rateDps: [1, 2, 3], temperatureC: 21.5 },
+    ]);
+    expect(recording.counters).toEqual({ samples: 1, columnsPassedOver: 1 });
+  });
+
+  test('without time, a magnetometer alone, an accelerometer alone, counts of unknown scale', async () => {
+    const magnetometer = await opened('mx_ut,my_ut,mz_ut\n20,-3,41\n');
+    expect(magnetometer.has).toMatchObject({ accelerometer: false, magnetometer: true, time: false });
+    expect(await all(magnetometer)).toEqual([{ fieldNt: [20000, -3000, 41000] }]);
+    expect(await all(await opened('az_g,ay_g,ax_g\n1,0,0\n'))).toEqual([{ accelG: [0, 0, 1] }]);
+    const raw = await opened('mx_raw,my_raw,mz_raw\n6202,682,4812\n');
+    expect(raw.scaleKnown).toBe(false);
+    expect(await all(raw)).toEqual([{ fieldNt: [6202, 682, 4812] }]);
+  });
+
+  test('blank lines at the end, a byte order mark and quoted numbers do no harm', async () => {
+    expect(await all(await opened(`\xef\xbb\xbf"ax_g","ay_g","az_g"\n"0.1","0","1"\n\n\n`))).toHaveLength(1);
+  });
+
+  test('can be walked again', async () => {
+    const recording = await opened(`${header}\n${row}\n${row}\n`);
+    expect(await all(recording)).toEqual(await all(recording));
+  });
+
+  const bad: [string, string, RegExp, RegExp][] = [
+    ['an empty file', '', /is empty/, /Record it again/],
+    ['a header alone', `${header}\n`, /no rows/, /Record/],
+    ['no header', `${row}\n${row}\n`, /line 1: no column of an accelerometer/, /ax_g,ay_g,az_g/],
+    [
+      'text in a number column',
+      `${header}\n${row}\n0.1,low,1,2,3,40\n`,
+      /line 3, column ay_g holds "low"/,
+      /Mend or delete/,
+    ],
+    ['NaN', `# c\n${header}\n${row}\n${row}\n0.1,0,1,2,NaN,40\n`, /line 5, column my_ut holds "NaN"/, /Mend or delete/],
+    ['infinity', `${header}\n0.1,0,1,2,Infinity,40\n`, /line 2, column my_ut holds "Infinity"/, /Mend/],
+    ['a number that overflows', `${header}\n0.1,0,1e999,2,3,40\n`, /line 2, column az_g/, /Mend/],
+    ['a hexadecimal number', `${header}\n0x10,0,1,2,3,40\n`, /line 2, column ax_g holds "0x10"/, /Mend/],
+    ['an empty cell', `${header}\n0.1,,1,2,3,40\n`, /line 2, column ay_g is empty/, /Mend/],
+    ['a short row', `${header}\n${row}\n0.1,0.2\n`, /line 3: another number of columns/, /Mend or delete/],
+    ['decimal commas', `${header}\n0,1,-0,2,0,98,20,5,-3,0,41,0\n`, /line 2: another number of columns/, /point/],
+    ['a column twice', `ax_g,${header}\n`, /column ax_g is there twice/, /Rename/],
+    ['two axes of three', 'ax_g,ay_g,mx_ut,my_ut,mz_ut\n1,2,3,4,5\n', /column az_g is missing/, /all three/],
+    ['two units of one sensor', 'ax_g,ay_raw,az_g\n1,2,3\n', /mixed units.*ay_raw/, /one unit/],
+    [
+      'metres per second squared',
+      `${header}\n${'0.4,-1.9,9.6,20,-3,41\n'.repeat(30)}`,
+      /column az_g.*9\.6/,
+      /9\.80665/,
+    ],
+    ['one axis in other units', `${header}\n${'0.1,-2.1,9.6,20,-3,41\n'.repeat(300)}`, /column az_g/, /Convert/],
+    [
+      'thousandths of g',
+      `${header}\n${'12,-30,980,20,-3,41\n'.repeat(3)}`,
+      /column az_g.*out of all range/,
+      /thousandths/,
+    ],
+    [
+      'nanotesla',
+      `${header}\n${'0.1,0,1,20100,-3000,41000\n'.repeat(9)}`,
+      /column mz_ut.*out of all range/,
+      /nanotesla: divide by 1000/,
+    ],
+    [
+      'gauss',
+      `${header}\n${'0.1,0,1,0.201,-0.03,0.41\n'.repeat(9)}`,
+      /column mx_ut.*under 3 microtesla/,
+      /gauss: multiply by 100/,
+    ],
+    [
+      'units that change on the way',
+      `${header}\n${`${row}\n`.repeat(600)}${'1,2,9.7,20,-3,41\n'.repeat(600)}`,
+      /lines \d+ to \d+, column az_g/,
+      /9\.80665/,
+    ],
+    ['a binary file', '\x00\x01\x02\xff'.repeat(5000), /line/, /./],
+    ['an endless line', `${header}\n${'1'.repeat(200_000)}`, /line 2: longer than 64 kB/, /CSV/],
+  ];
+  test.each(bad)('%s is refused, says where and what to do', async (_, text, what, whatToDo) => {
+    const fault = await faultOf(text);
+    expect(fault.message).toMatch(what);
+    expect(fault.whatToDo).toMatch(whatToDo);
+    expect(fault.code).toBe(65);
+  });
+
+  test('single spikes are left to the fit', async () => {
+    const text = `${header}\n${`${row}\n`.repeat(50)}0.1,0,14,20,-3,4100\n${`${row}\n`.repeat(50)}`;
+    expect(await all(await opened(text))).toHaveLength(101);
+  });
+
+  test('what is not there or no file is told so', async () => {
+    await expect(openRecording(join(folder, 'nothing.csv'))).rejects.toMatchObject({ code: 74 });
+    await expect(openRecording(folder)).rejects.toMatchObject({
+      code: 74,
+      message: expect.stringContaining('not a file'),
+    });
+  });
+});
