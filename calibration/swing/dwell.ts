@@ -161,3 +161,7 @@ export const shotDwells = (
     sigmaFieldNt: noise.fieldNt,
     samples: 1,
   }));
+
+/** The rest with the most readings; undefined without any. */
+export const longestDwell = (dwells: readonly Dwell[]): Dwell | undefined =>
+  dwells.reduce<Dwell | undefined>((best, next) => (best && best.samples >= next.samples ? best : next), undefined);

@@ -1,0 +1,108 @@
+import { correct } from '../../calibration/correction.ts';
+import { degree } from '../../calibration/angle.ts';
+import { fitLevel, type LevelResult, type LyingReading } from '../../calibration/level.ts';
+import { DwellFinder, longestDwell } from '../../calibration/swing/dwell.ts';
+import type { Dwell } from '../../calibration/swing/types.ts';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { BoardSample } from '../live/session.ts';
+import type { Step } from './step.ts';
+
+export interface LevelProgress {
+  position: 'north' | 'south';
+  restCounts: boolean;
+  instruction: string;
+}
+
+/** Gathers the board lying on the base with x toward north, then turned by half a turn. */
+export class LevelStep implements Step<LevelProgress, LevelResult> {
+  private readonly correction: TumbleCalibration['correction'];
+  private readonly poleAltitudeRad: number;
+  private north: Dwell | undefined;
+  private finder = new DwellFinder();
+  private position: 'north' | 'south' = 'north';
+
+  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, poleAltitudeRad: number) {
+    this.correction = correction;
+    this.poleAltitudeRad = poleAltitudeRad;
+  }
+
+  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+    this.finder.offer(sample);
+  }
+
+  /** The board was turned by half a turn: x toward south. */
+  turn(): void {
+    this.finder.close();
+    this.north = longestDwell(this.finder.dwells);
+    this.finder = new DwellFinder();
+    this.position = 'south';
+  }
+
+  progress(): LevelProgress {
+    const restCounts = this.finder.restCounts();
+    return {
+      position: this.position,
+      restCounts,
+      instruction: !restCounts
+        ? `Lay the board flat on the base, z upward, x toward ${this.position}, and let it rest.`
+        : this.position === 'north'
+          ? 'Now turn the board by half a turn on the same spot.'
+          : 'Enough. Finish here.',
+    };
+  }
+
+  finish(): LevelResult {
+    this.finder.close();
+    return fitLying(this.north, longestDwell(this.finder.dwells), this.correction, this.poleAltitudeRad);
+  }
+}
+
+/** As `fitLevel`, with what is missing told as something to do. */
+export function fitLying(
+  north: Dwell | undefined,
+  south: Dwell | undefined,
+  correction: TumbleCalibration['correction'],
+  poleAltitudeRad: number,
+): LevelResult {
+  if (!north || !south) {
+    throw new Failure(
+      exitCode.refused,
+      `No rest with x toward ${north ? 'south' : 'north'} was found.`,
+      'Let the board lie still for two seconds, x toward north, then the same turned by half a turn.',
+    );
+  }
+  const [a, b] = [north, south].map((dwell): LyingReading => ({
+    accelG: correct(correction.accelerometer, dwell.accelG),
+    sigmaAccelG: dwell.sigmaAccelG,
+  }));
+  return fitLevel(a, b, poleAltitudeRad);
+}
+
+/** Which side is high, what that does, and what to do about it. */
+export function levelWords({
+  northHighRad,
+  eastHighRad,
+  tiltRad,
+  sigmaTiltRad,
+  altitudePerAzimuth,
+  gates,
+}: LevelResult): string[] {
+  const side = (rad: number, high: string, low: string): string =>
+    `${(Math.abs(rad) / degree).toFixed(2)} degrees higher in the ${rad >= 0 ? high : low}`;
+  const words = [
+    `The base is ${side(northHighRad, 'north', 'south')} and ${side(eastHighRad, 'east', 'west')}, ` +
+      `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.`,
+  ];
+  const arcminutes = Math.abs(altitudePerAzimuth) * 60;
+  words.push(
+    arcminutes < 0.5
+      ? 'The azimuth bolts leave the altitude alone.'
+      : `Each degree on the azimuth bolts toward east ${altitudePerAzimuth > 0 ? 'raises' : 'lowers'} the axis by ${arcminutes.toFixed(1)} arcminutes.`,
+  );
+  const caution = gates.find(({ verdict }) => verdict !== 'ok');
+  if (caution) words.push(caution.nextAction);
+  else if (tiltRad > 0.25 * degree) words.push('Leave it so: set the azimuth first and the altitude last.');
+  else words.push('Level enough: set either bolt first.');
+  return words;
+}

@@ -1,0 +1,88 @@
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import { degree } from '../../calibration/angle.ts';
+import { lockShift, type LockShift } from '../../calibration/lock.ts';
+import { DwellFinder } from '../../calibration/swing/dwell.ts';
+import type { Dwell } from '../../calibration/swing/types.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { BoardSample } from '../live/session.ts';
+import { angleWords, sideOf } from '../words/reading.ts';
+import type { Step } from './step.ts';
+
+export interface LockProgress {
+  /** The rest before locking has been kept. */
+  isBeforeKept: boolean;
+  restCounts: boolean;
+  instruction: string;
+}
+
+/** What locking does: a rest before, the bolts tightened, a rest after; the right-ascension axis stays where it is. */
+export class LockStep implements Step<LockProgress, LockShift> {
+  private readonly model: AxisModel;
+  private readonly hemisphere: 'north' | 'south';
+  private before: Dwell | undefined;
+  private finder = new DwellFinder();
+
+  constructor(model: AxisModel, hemisphere: 'north' | 'south') {
+    this.model = model;
+    this.hemisphere = hemisphere;
+  }
+
+  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+    this.finder.offer(sample);
+  }
+
+  /** The user begins to tighten. Throws Failure while the rest before is too short. */
+  locking(): void {
+    this.finder.close();
+    this.before = this.last('before');
+    this.finder = new DwellFinder();
+  }
+
+  progress(): LockProgress {
+    const restCounts = this.finder.restCounts();
+    return {
+      isBeforeKept: this.before !== undefined,
+      restCounts,
+      instruction: this.before
+        ? restCounts
+          ? 'Enough. Finish here.'
+          : 'Tighten the bolts evenly, then take the hands off. Mind your fingers at the latitude bolt under load.'
+        : restCounts
+          ? 'Now lock the bolts.'
+          : 'Hands off the mount for two seconds before locking.',
+    };
+  }
+
+  finish(): LockShift {
+    this.finder.close();
+    const { before } = this;
+    const after = this.last('after');
+    if (!before)
+      throw new Failure(exitCode.refused, 'There is no rest before locking.', 'Loosen, let it rest, lock again.');
+    return lockShift(this.model, before, after, this.hemisphere);
+  }
+
+  private last(when: string): Dwell {
+    const dwell = this.finder.dwells.at(-1);
+    if (dwell) return dwell;
+    throw new Failure(
+      exitCode.refused,
+      `The mount did not rest for a second ${when} locking.`,
+      'Take the hands off the mount for two seconds.',
+    );
+  }
+}
+
+/** "Locking moved the axis 3′ low and 1′ east, give or take 2′." */
+export function lockWords(shift: LockShift): string {
+  const sigmaDeg = Math.max(shift.sigmaAltitudeShiftRad, shift.sigmaAzimuthShiftRad) / degree;
+  const part = (axis: 'altitude' | 'azimuth', rad: number): string =>
+    `${angleWords(rad / degree, 2 * sigmaDeg, '′')} ${sideOf(axis, rad / degree)}`;
+  const band = angleWords(2 * sigmaDeg, 2 * sigmaDeg, '′');
+  if (shift.distanceRad <= 2 * shift.sigmaDistanceRad)
+    return `Locking moved the axis by no more than can be told: ${band}.`;
+  return (
+    `Locking moved the axis ${part('altitude', shift.altitudeShiftRad)} and ${part('azimuth', shift.azimuthShiftRad)}, ` +
+    `give or take ${band}.`
+  );
+}

@@ -1,0 +1,95 @@
+import { correct } from '../../calibration/correction.ts';
+import { fitStandoff, type SpacerReading, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { DwellFinder, longestDwell } from '../../calibration/swing/dwell.ts';
+import type { Dwell } from '../../calibration/swing/types.ts';
+import type { SiteField, TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { BoardSample } from '../live/session.ts';
+import type { Step } from './step.ts';
+
+export interface StandoffProgress {
+  /** Spacers measured so far, millimetres. */
+  spacersMm: readonly number[];
+  currentMm: number | undefined;
+  restCounts: boolean;
+  instruction: string;
+}
+
+/** Gathers one rest on each spacer; the user says which spacer is under the board. */
+export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
+  private readonly correction: TumbleCalibration['correction'];
+  private readonly site: SiteField | undefined;
+  private readonly readings: SpacerReading[] = [];
+  private finder = new DwellFinder();
+  private currentMm: number | undefined;
+
+  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, site?: SiteField) {
+    this.correction = correction;
+    this.site = site;
+  }
+
+  /** The board now sits on this spacer (0: none); what rested before belongs to the spacer before. */
+  onSpacer(millimetres: number): void {
+    this.keep();
+    this.currentMm = millimetres;
+  }
+
+  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+    if (this.currentMm !== undefined) this.finder.offer(sample);
+  }
+
+  progress(): StandoffProgress {
+    const restCounts = this.finder.restCounts();
+    const spacersMm = this.readings.map(({ spacerM }) => spacerM * 1000);
+    const done = spacersMm.length + (restCounts ? 1 : 0);
+    return {
+      spacersMm,
+      currentMm: this.currentMm,
+      restCounts,
+      instruction:
+        this.currentMm === undefined
+          ? 'Begin with the board in its clip, no spacer under it.'
+          : !restCounts
+            ? 'Hands off: let the board rest.'
+            : done < 3
+              ? 'Put the next spacer of wood or plastic under the board, twice as long, without turning the board.'
+              : 'Enough. Finish here, or go on with a longer spacer.',
+    };
+  }
+
+  finish(): StandoffResult {
+    this.keep();
+    return fitSpacers(this.readings, this.site);
+  }
+
+  private keep(): void {
+    this.finder.close();
+    const dwell = longestDwell(this.finder.dwells);
+    if (dwell && this.currentMm !== undefined)
+      this.readings.push(spacerReading(dwell, this.currentMm, this.correction));
+    this.finder = new DwellFinder();
+  }
+}
+
+export const spacerReading = (
+  dwell: Dwell,
+  millimetres: number,
+  { accelerometer, magnetometer }: TumbleCalibration['correction'],
+): SpacerReading => ({
+  spacerM: millimetres / 1000,
+  accelG: correct(accelerometer, dwell.accelG),
+  fieldNt: correct(magnetometer, dwell.fieldNt),
+  sigmaFieldNt: dwell.sigmaFieldNt,
+});
+
+/** As `fitStandoff`, with what cannot be fitted told as something to do. */
+export function fitSpacers(readings: readonly SpacerReading[], site?: SiteField): StandoffResult {
+  if (new Set(readings.map(({ spacerM }) => spacerM)).size < 2) {
+    throw new Failure(
+      exitCode.refused,
+      `The board rested on ${readings.length} spacer length only; two or more are needed.`,
+      'Let it rest for two seconds without a spacer, then on spacers of 5 and 10 cm of wood or plastic.',
+    );
+  }
+  return fitStandoff(readings, { site });
+}

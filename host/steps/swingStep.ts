@@ -1,0 +1,118 @@
+import { degree } from '../../calibration/angle.ts';
+import { DwellFinder } from '../../calibration/swing/dwell.ts';
+import { fitSwing } from '../../calibration/swing/fitSwing.ts';
+import type { Face, SwingCircle, SwingOptions, SwingResult } from '../../calibration/swing/types.ts';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { BoardSample } from '../live/session.ts';
+import type { Step } from './step.ts';
+
+export interface SwingProgress {
+  /** 1, or 2 once the board was turned end for end. */
+  face: number;
+  /** Places at which the axis rested, on this face. */
+  dwells: number;
+  isResting: boolean;
+  /** The present rest is long enough: turn on. */
+  restCounts: boolean;
+  arcDeg: number;
+  /** To draw, once a first fit is there: gravity in g and field in nT, seen along the axis. */
+  gravityCircle?: SwingCircle;
+  fieldCircle?: SwingCircle;
+  spreadDeg?: number;
+  sigmaAltitudeDeg?: number;
+  sigmaMagneticAzimuthDeg?: number;
+  isEnough: boolean;
+  /** What to do now, in words. */
+  instruction: string;
+}
+
+const wantedDwells = 8;
+const wantedArcDeg = 120;
+
+/** Gathers a swing from live samples: the rests are found by themselves while the user turns the axis. */
+export class SwingStep implements Step<SwingProgress, SwingResult> {
+  private readonly calibration: TumbleCalibration;
+  private readonly options: SwingOptions;
+  private readonly faces: Face[] = [];
+  private finder = new DwellFinder();
+  private fitted: { dwells: number; result: SwingResult } | undefined;
+
+  constructor(calibration: TumbleCalibration, options: SwingOptions = {}) {
+    this.calibration = calibration;
+    this.options = options;
+  }
+
+  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+    this.finder.offer(sample);
+  }
+
+  /** The board was taken off and clipped on end for end: what comes now is the second face. */
+  turnEndForEnd(): void {
+    this.finder.close();
+    this.faces.push([...this.finder.dwells]);
+    this.finder = new DwellFinder();
+    this.fitted = undefined;
+  }
+
+  progress(): SwingProgress {
+    const dwells = this.finder.dwells.length;
+    const result = this.fit();
+    const arcDeg = (result?.arcRad ?? 0) / degree;
+    const isEnough = dwells >= wantedDwells && arcDeg >= wantedArcDeg;
+    const restCounts = this.finder.restCounts();
+    return {
+      face: this.faces.length + 1,
+      dwells,
+      isResting: this.finder.restingS > 0,
+      restCounts,
+      arcDeg,
+      ...(result && {
+        gravityCircle: result.gravityCircle,
+        fieldCircle: result.fieldCircle,
+        spreadDeg: result.spreadRad / degree,
+        sigmaAltitudeDeg: Math.sqrt(result.covariance[0]) / degree,
+        sigmaMagneticAzimuthDeg: Math.sqrt(result.covariance[3]) / degree,
+      }),
+      isEnough,
+      instruction: instruction(dwells, arcDeg, restCounts, isEnough),
+    };
+  }
+
+  finish(): SwingResult {
+    this.finder.close();
+    return fitFaces([...this.faces, [...this.finder.dwells]], this.calibration, this.options);
+  }
+
+  /** Fits this face anew only when another rest has been found. */
+  private fit(): SwingResult | undefined {
+    const { dwells } = this.finder;
+    if (dwells.length < 4) return undefined;
+    if (this.fitted?.dwells !== dwells.length) {
+      this.fitted = { dwells: dwells.length, result: fitSwing([dwells], this.calibration, this.options) };
+    }
+    return this.fitted.result;
+  }
+}
+
+/** As `fitSwing`, with what cannot be fitted told as something to do. */
+export function fitFaces(faces: readonly Face[], calibration: TumbleCalibration, options: SwingOptions): SwingResult {
+  const fewest = Math.min(...faces.map((face) => face.length));
+  if (fewest < 3) {
+    throw new Failure(
+      exitCode.refused,
+      `The axis rested at ${fewest} ${fewest === 1 ? 'place' : 'places'} only; four or more over 90 degrees are needed.`,
+      'Turn the right-ascension axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
+    );
+  }
+  return fitSwing(faces, calibration, options);
+}
+
+function instruction(dwells: number, arcDeg: number, restCounts: boolean, isEnough: boolean): string {
+  if (dwells === 0) return 'Turn the right-ascension axis to one end of its way, take the hand off, and let it rest.';
+  if (!restCounts) return 'Let it rest for two seconds.';
+  if (isEnough) return 'Enough. Finish here, or turn on for a smaller band.';
+  const more =
+    dwells < wantedDwells ? `${wantedDwells - dwells} more places` : `${Math.ceil(wantedArcDeg - arcDeg)} degrees more`;
+  return `Turn the axis on by about 30 degrees and let it rest: ${more}.`;
+}
