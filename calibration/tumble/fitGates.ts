@@ -45,7 +45,12 @@ export function strengthDriftPercent(relativeStrength: Float64Array): number | u
   return 100 * Math.sqrt(squared);
 }
 
-export const coverageChecks = (percent: number, attitudes: number, nextTurn: string | undefined): Check[] => [
+export const coverageChecks = (
+  percent: number,
+  attitudes: number,
+  nextTurn: string | undefined,
+  leastAttitudes = 12,
+): Check[] => [
   {
     reason: 'share of the sphere covered',
     value: percent,
@@ -57,7 +62,7 @@ export const coverageChecks = (percent: number, attitudes: number, nextTurn: str
   {
     reason: 'number of different attitudes',
     value: attitudes,
-    limits: { stop: 12 },
+    limits: { stop: leastAttitudes },
     unit: 'attitudes',
     nextAction: nextTurn ?? moreTurns,
     bad: 'below',
