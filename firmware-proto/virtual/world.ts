@@ -7,16 +7,7 @@ import {
   truePole,
   type PolarErrors,
 } from '../../calibration/polarAxis.ts';
-import {
-  add,
-  apply,
-  norm,
-  rotationAbout,
-  scale,
-  transpose,
-  type Matrix3,
-  type Vector3,
-} from '../../calibration/vector.ts';
+import { add, apply, rotationAbout, transpose, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
 import type { RawCounts } from './board.ts';
 import { Sensor, type Correction, type ChipMake, type ChipName } from './chip.ts';
 import { chipMakes } from './chipMakes.ts';
@@ -24,7 +15,7 @@ import { drawField, fieldNed, modelledField, type EarthField } from './field.ts'
 import { Hands } from './hands.ts';
 import { rateBetween } from './handsPath.ts';
 import { Pose } from './handsPose.ts';
-import { dipoleField } from './iron.ts';
+import { IronAround } from './ironAround.ts';
 import { baseTilt, Mount, type BoltName } from './mount.ts';
 import { Random } from './random.ts';
 import { scenes, type Scene, type SceneName } from './scene.ts';
@@ -74,8 +65,7 @@ export class VirtualWorld implements World {
   readonly modelled: EarthField;
   readonly field: EarthField;
   private readonly fieldNed: Vector3;
-  private readonly tripodMoment: Vector3;
-  private readonly turningIron: { matrix: Matrix3; biasNt: Vector3 };
+  private readonly iron: IronAround;
   private readonly noise: Random;
   private readonly firstC: number;
   private readonly tremor: number;
@@ -98,14 +88,15 @@ export class VirtualWorld implements World {
     this.modelled = modelledField(scene.place, date);
     this.field = drawField(this.modelled, draw);
     this.fieldNed = fieldNed(this.field);
-    const unitMoment = draw.direction();
-    const unitFieldNt = norm(dipoleField({ separationM: scene.tripodIron.separationM, momentAm2: unitMoment }));
-    this.tripodMoment = scale(unitMoment, (options.tripodIronNt ?? scene.tripodIron.fieldNt) / unitFieldNt);
-    const [xx, yy, zz, xy, xz, yz] = [...draw.normal3(softIron), ...draw.normal3(softIron)];
-    this.turningIron = {
-      matrix: [1 + xx, xy, xz, xy, 1 + yy, yz, xz, yz, 1 + zz],
-      biasNt: scale(draw.direction(), (options.turningIronNt ?? largestTurningIronNt) * draw.between(0.2, 1)),
-    };
+    this.iron = new IronAround(
+      scene,
+      {
+        tripodNt: options.tripodIronNt ?? scene.tripodIron.fieldNt,
+        turningNt: options.turningIronNt ?? largestTurningIronNt,
+        soft: softIron,
+      },
+      draw,
+    );
 
     this.mount = drawMount(scene, draw);
     const askewRad = (options.clipAskewRad ?? largestClipAskewRad) * draw.uniform();
@@ -179,31 +170,13 @@ export class VirtualWorld implements World {
   /** True acceleration (g) and field (nT) in the board's frame at an attitude, iron included, before the chips. */
   sensed(attitude: Matrix3): { accelG: Vector3; fieldNt: Vector3 } {
     const intoBoard = transpose(attitude);
-    let outer = this.fieldNed;
-    if (this.pose.tripodShare > 0) outer = add(outer, scale(this.tripodField(), this.pose.tripodShare));
-    if (this.pose.carShare > 0) outer = add(outer, scale(dipoleField(this.scene.car), this.pose.carShare));
-    return { accelG: apply(intoBoard, [0, 0, -1]), fieldNt: apply(intoBoard, this.withTurningIron(outer)) };
+    const field = this.iron.disturb(this.fieldNed, this.pose, this.mount);
+    return { accelG: apply(intoBoard, [0, 0, -1]), fieldNt: apply(intoBoard, field) };
   }
 
   /** Falls slowly through the night, after the board has warmed itself by two degrees. */
   temperatureC(): number {
     return this.firstC + 2 * (1 - Math.exp(-this.nowS / 300)) - this.nowS / 3600;
-  }
-
-  private tripodField(): Vector3 {
-    const { separationM } = this.scene.tripodIron;
-    const stretched = scale(separationM, 1 + this.pose.spacerM / norm(separationM));
-    return dipoleField({ separationM: stretched, momentAm2: this.tripodMoment });
-  }
-
-  /** The field (north-east-down) with the iron of the turning part, which keeps its place in that part's frame. */
-  private withTurningIron(outer: Vector3): Vector3 {
-    const share = this.pose.turningShare;
-    if (share === 0) return outer;
-    const frame = this.mount.turningFrame;
-    const inFrame = apply(transpose(frame), outer);
-    const disturbed = apply(frame, add(apply(this.turningIron.matrix, inFrame), this.turningIron.biasNt));
-    return share === 1 ? disturbed : add(scale(disturbed, share), scale(outer, 1 - share));
   }
 
   private rate(attitude: Matrix3): Vector3 {
