@@ -1,13 +1,12 @@
 import type { Knob } from '../../../calibration/knob.ts';
-import type { Dwell } from '../../../calibration/swing/types.ts';
-import { DwellFinder } from '../../../calibration/swing/dwell.ts';
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { LiveSession } from '../../live/session.ts';
+import type { Site } from '../../site/site.ts';
+import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
 
-const restS = 2.5;
-const longestWaitMs = 30_000;
+type Hello = NonNullable<ReturnType<NonNullable<LiveSession['hello']>>>;
 
 /** What the steps of one night share. */
 export class Night {
@@ -26,26 +25,23 @@ export class Night {
     return hands;
   }
 
-  /** The mean of the next rest of two and a half seconds. Throws Failure when the board finds no rest. */
-  nextRest(): Promise<Dwell> {
-    const finder = new DwellFinder();
-    return new Promise((resolve, reject) => {
-      const end = (): void => {
-        clearTimeout(timer);
-        stop();
-      };
-      const stop = this.session.onSample((sample) => {
-        finder.offer(sample);
-        const rest = finder.dwells.at(-1);
-        if (finder.restingS < restS || !rest) return;
-        end();
-        resolve(rest);
-      });
-      const timer = setTimeout(() => {
-        end();
-        const what = 'The board did not rest for two and a half seconds.';
-        reject(new Failure(exitCode.badData, what, 'Take your hands off the mount and try again.'));
-      }, longestWaitMs);
-    });
+  get site(): Site {
+    const { site } = this.session;
+    if (!site) throw new Failure(exitCode.usage, 'The site is not known.', 'Give it in the first step.');
+    return site;
+  }
+
+  get hello(): Hello {
+    const hello = this.session.hello?.();
+    if (!hello) throw new Failure(exitCode.noBoard, 'The board has not said hello yet.', 'Wait until it answers.');
+    return hello;
+  }
+
+  /** Tonight's calibration, else the one that is kept for this board. Throws Failure when there is none. */
+  async calibrationToUse(): Promise<TumbleCalibration> {
+    if (this.calibration) return this.calibration;
+    const kept = await findCalibration(this.hello, this.session.latest()?.temperatureC);
+    if ('calibration' in kept) return kept.calibration;
+    throw new Failure(exitCode.usage, kept.reason, 'Do the tumble first, then this step.');
   }
 }

@@ -1,12 +1,18 @@
-import { LevelStep } from './levelStep.ts';
-import { LockStep } from './lockStep.ts';
+import { LevelSheet } from './levelSheet.ts';
+import { LockSheet } from './lockSheet.ts';
 import type { Night } from './night.ts';
-import { NudgeStep } from './nudgeStep.ts';
+import { NudgeSheet } from './nudgeSheet.ts';
 import type { SheetStep } from './sheet.ts';
-import { SiteStep } from './siteStep.ts';
-import { skySteps } from './skySteps.ts';
+import { SiteSheet } from './siteSheet.ts';
+import { skySheets } from './skySheets.ts';
+import { SwingSheet } from './swingSheet.ts';
 
-/** The steps of the night, in the order in which one walks them. */
-export function nightSteps(night: Night): SheetStep[] {
-  return [new SiteStep(night), new LevelStep(night), new NudgeStep(night), new LockStep(night), ...skySteps()];
-}
+/** The steps of the night, in the order in which one walks them: what takes the board off its clip comes before the swing. */
+export const nightSteps = (night: Night): SheetStep[] => [
+  new SiteSheet(night),
+  new LevelSheet(night),
+  new SwingSheet(night),
+  new NudgeSheet(night),
+  new LockSheet(night),
+  ...skySheets(),
+];

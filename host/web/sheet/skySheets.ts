@@ -3,7 +3,7 @@ import { blankView } from './blankView.ts';
 import type { SheetStep } from './sheet.ts';
 
 /** A step that is done at the terminal so far; the sheet keeps its place and says which command does it. */
-class CommandStep implements SheetStep {
+class CommandSheet implements SheetStep {
   readonly name: StepName;
   readonly #view: StepView;
 
@@ -21,8 +21,8 @@ class CommandStep implements SheetStep {
 
 const sun = 'Never look at or near the Sun through any instrument, finder included; cap both.';
 
-export const skySteps = (): SheetStep[] => [
-  new CommandStep('sights', 'Sights of stars', {
+export const skySheets = (): SheetStep[] => [
+  new CommandSheet('sights', 'Sights of stars', {
     toDo: [
       'At the terminal: lodepole sight',
       'Centre a star that you can name, let the mount rest, and note the moment.',
@@ -31,7 +31,7 @@ export const skySteps = (): SheetStep[] => [
     next: 'Nudge again by the answer, then watch the drift of a star.',
     cautions: [sun],
   }),
-  new CommandStep('drift', 'Drift of a star', {
+  new CommandSheet('drift', 'Drift of a star', {
     toDo: [
       'At the terminal: lodepole drift',
       'Watch how far a star near the meridian leaves the middle in five minutes.',
@@ -39,7 +39,7 @@ export const skySteps = (): SheetStep[] => [
     howSure: 'Common practice: an arcminute of error drifts at most about a quarter of an arcsecond in a minute.',
     next: 'Ask whether it is good enough.',
   }),
-  new CommandStep('enough', 'Good enough?', {
+  new CommandSheet('enough', 'Good enough?', {
     toDo: ['At the terminal: lodepole enough', 'Give exposure, focal length and pixel, or eyepiece field and minutes.'],
     howSure: 'The verdict counts in how well the errors are known.',
     next: 'Observe.',

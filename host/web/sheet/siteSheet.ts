@@ -12,7 +12,7 @@ import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
 /** Where the mount stands, and what follows from it: pole, variation, dip, field. */
-export class SiteStep implements SheetStep {
+export class SiteSheet implements SheetStep {
   readonly name = 'site';
   readonly #site: Site | undefined;
   readonly #field: SiteField | undefined;

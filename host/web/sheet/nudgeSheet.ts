@@ -21,7 +21,7 @@ const errorOf = (axis: Axis, needles: Needles): number =>
   axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
 
 /** The bolts are turned by the needles; one counted turn teaches how far a turn goes. */
-export class NudgeStep implements SheetStep {
+export class NudgeSheet implements SheetStep {
   readonly name = 'nudge';
   readonly #night: Night;
   readonly #turns: Record<Axis, KnobTurn[]> = { altitude: [], azimuth: [] };

@@ -1,0 +1,133 @@
+import { arcminute } from '../../../calibration/angle.ts';
+import type { LockShift } from '../../../calibration/lock.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import type { Needles } from '../../live/session.ts';
+import { LockStep, lockWords } from '../../steps/lockStep.ts';
+import type { StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { sided, sized } from './figures.ts';
+import { Gathering } from './gathering.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+/** What tightening the bolts does to the axis: a rest before, a rest after, and the difference. */
+export class LockSheet implements SheetStep {
+  readonly name = 'lock';
+  readonly #night: Night;
+  #gathering: Gathering<LockStep> | undefined;
+  #needlesBefore: Needles | undefined;
+  #shift: LockShift | undefined;
+
+  constructor(night: Night) {
+    this.#night = night;
+  }
+
+  view(): StepView {
+    const blank = {
+      ...blankView(this.name, 'Lock'),
+      cautions: ['Mind your fingers at the latitude bolt under load. Hold the tube whenever a clutch is released.'],
+      howSure: 'Only the difference counts, so that variation and iron drop out.',
+    };
+    const progress = this.#gathering?.step.progress();
+    if (progress)
+      return {
+        ...blank,
+        status: 'under way',
+        figure: progress.isBeforeKept ? 'tighten now' : 'rest before',
+        toDo: [progress.instruction, 'Do not turn the right-ascension axis in between.'],
+        actions: [
+          progress.isBeforeKept
+            ? { name: 'finish', label: 'They are tight' }
+            : { name: 'locking', label: 'Now tighten' },
+          { name: 'cancel', label: 'Give up' },
+        ],
+      };
+    const actions = [
+      { name: 'start', label: this.#shift ? 'Lock again' : 'Start' },
+      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands lock the bolts', byHands: true }] : []),
+    ];
+    if (this.#shift && this.#needlesBefore)
+      return { ...blank, ...shiftView(this.#shift, this.#needlesBefore), actions };
+    return {
+      ...blank,
+      toDo: ['Before you tighten the bolts, let the program note where the axis stands.'],
+      next: 'Load and balance.',
+      actions,
+    };
+  }
+
+  async act({ action }: StepRequest): Promise<void> {
+    if (action === 'locking') this.#locking();
+    else if (action === 'finish') this.#finish();
+    else if (action === 'cancel') this.close();
+    else {
+      this.#start();
+      if (action === 'hands') await this.#byHands();
+    }
+  }
+
+  close(): void {
+    this.#gathering?.end();
+    this.#gathering = undefined;
+  }
+
+  #start(): void {
+    const { session, site } = this.#night;
+    const model = session.axisModel?.();
+    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    this.close();
+    this.#gathering = new Gathering(session, new LockStep(model, site.latitudeRad >= 0 ? 'north' : 'south'));
+  }
+
+  #locking(): void {
+    this.#gathering?.step.locking();
+    this.#needlesBefore = this.#night.session.latest();
+  }
+
+  async #byHands(): Promise<void> {
+    const { hands } = this.#night;
+    hands.rest(2.5);
+    await hands.whenDone();
+    this.#locking();
+    hands.lock('azimuth');
+    hands.lock('altitude');
+    hands.rest(2.5);
+    await hands.whenDone();
+    this.#finish();
+  }
+
+  #finish(): void {
+    const { step } = this.#gathering ?? {};
+    this.#shift = step?.finish();
+    this.close();
+  }
+}
+
+function shiftView(shift: LockShift, before: Needles): Partial<StepView> {
+  const minutes = (rad: number): number => Number((rad / arcminute).toFixed(2));
+  const row = (label: string, from: number, by: number, sigma: number) => ({
+    label,
+    before: minutes(from),
+    after: minutes(from + by),
+    sigma: minutes(sigma),
+  });
+  return {
+    status: 'done',
+    figure: `moved ${(shift.distanceRad / arcminute).toFixed(1)}′`,
+    toDo: [lockWords(shift)],
+    measured: [
+      { label: 'Altitude moved', value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
+      { label: 'Azimuth moved', value: sided('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad) },
+    ],
+    howSure: `The axis moved by ${sized(shift.distanceRad, shift.sigmaDistanceRad)}.`,
+    next: 'Too far? Loosen, set the bolt off by as much the other way, and lock again. Else load and balance.',
+    drawing: {
+      kind: 'shift',
+      unit: '′',
+      rows: [
+        row('azimuth', before.azimuthErrorRad, shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad),
+        row('altitude', before.altitudeErrorRad, shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad),
+      ],
+    },
+  };
+}
