@@ -1,0 +1,66 @@
+import { arcminute } from '../../calibration/angle.ts';
+import { adjustSights } from '../../calibration/sight/adjustSights.ts';
+import { skySigma } from '../../calibration/sight/nextSight.ts';
+import type { Sight } from '../../calibration/sight/sightModel.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
+import { drawNight, missRad, normalisedMiss, takeNight, visibleStars, type Night, type Taken } from './sightNights.ts';
+
+export const median = (values: number[]): number => values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)];
+
+export interface Summary {
+  medianArcmin: number;
+  rmsArcmin: number;
+  /** Rms of the errors over the rms that the covariance promises. */
+  ratioToBound: number;
+  within68: number;
+  within95: number;
+}
+
+/** Chi-squared of two degrees of freedom: -2 ln(1 - p). */
+const limit68 = -2 * Math.log(1 - 0.68);
+const limit95 = -2 * Math.log(1 - 0.95);
+
+export function summarise(misses: { missRad: number; boundRad: number; normalised: number }[]): Summary {
+  const meanSquare = (values: number[]): number => values.reduce((sum, v) => sum + v * v, 0) / values.length;
+  const squared = meanSquare(misses.map((miss) => miss.missRad));
+  return {
+    medianArcmin: median(misses.map((miss) => miss.missRad)) / arcminute,
+    rmsArcmin: Math.sqrt(squared) / arcminute,
+    ratioToBound: Math.sqrt(squared / meanSquare(misses.map((miss) => miss.boundRad))),
+    within68: misses.filter((miss) => miss.normalised < limit68).length / misses.length,
+    within95: misses.filter((miss) => miss.normalised < limit95).length / misses.length,
+  };
+}
+
+/** Nights with seeds 1 to `nights`: errors of the axis after `count` sights. */
+export const nightStatistics = (
+  nights: number,
+  count: number,
+  choice: 'recommended' | 'random',
+  useCompass: boolean,
+): Summary =>
+  summarise(
+    Array.from({ length: nights }, (_, i) => {
+      const night = drawNight(i + 1, useCompass);
+      const sights = takeNight(night, count, choice).map(({ sight }) => sight);
+      const fit = adjustSights(sights, night.site.latitudeRad, night.prior);
+      return {
+        missRad: missRad(night, fit.altitudeErrorRad, fit.azimuthErrorRad),
+        boundRad: skySigma(fit.covariance, fit.estimate.length, night.site.latitudeRad),
+        normalised: normalisedMiss(night, fit),
+      };
+    }),
+  );
+
+/** Gives one sight of the night the name of another star that could be seen. */
+export function misnameOne(night: Night, taken: Taken[]): { sights: Sight[]; index: number; truly: Vector3 } {
+  const index = Math.floor(night.random.between(0, taken.length));
+  const used = new Set(taken.map(({ seen }) => seen.star.hip));
+  const others = visibleStars(night, night.start).filter(({ star }) => !used.has(star.hip));
+  const other = others[Math.floor(night.random.between(0, others.length))];
+  return {
+    sights: taken.map(({ sight }, i) => (i === index ? { ...sight, starNed: other.ned } : sight)),
+    index,
+    truly: taken[index].seen.ned,
+  };
+}
