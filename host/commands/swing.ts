@@ -1,0 +1,28 @@
+import type { Command } from 'commander';
+import { addStepOptions } from '../steps/stepOptions.ts';
+import type { SwingCommandOptions } from '../steps/runSwing.ts';
+
+export function register(program: Command): void {
+  addStepOptions(program.command('swing'))
+    .description(
+      'Find the polar axis in the board and its errors, by turning the right-ascension axis from rest to rest.',
+    )
+    .option('--reversed <file>', 'with --from: a second swing, the board clipped on end for end')
+    .option('--fixed', 'with --from and --reversed: nothing turns, the reversal of the clip stands in for the swing')
+    .option(
+      '--toward <direction>',
+      'board direction that points to the elevated pole, where no site is known: +x, -y ...',
+    )
+    .option('--mount <name>', 'the mount that the swing belongs to')
+    .option('--clip <name>', 'the clip that the swing belongs to')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 41.26 --lon -97.5\n' +
+        'Turn through 90 degrees or more, eight rests of two seconds. Hold the tube when a clutch is released, and look that\n' +
+        'neither tube nor counterweight meets the tripod. The magnetic azimuth is not for navigation.',
+    )
+    .action(async (options: SwingCommandOptions) => {
+      const { runSwing } = await import('../steps/runSwing.ts');
+      process.exitCode = await runSwing(options);
+    });
+}

@@ -1,0 +1,39 @@
+import { decisive, type Gate } from '../../calibration/gate.ts';
+import { degree } from '../../calibration/angle.ts';
+import { exitCode, type ExitCode } from '../failure.ts';
+import { printJson, printResult } from '../output.ts';
+
+/** Six decimals of a degree are 4 milliarcseconds. */
+export const inDeg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
+export const rounded = (value: number, digits = 3): number => Number(value.toFixed(digits));
+
+/** Prints a finished measurement, as one JSON object or in words with the gates that are not ok, and gives the exit code. */
+export function report(
+  kind: string,
+  { accepted, gates }: { accepted: boolean; gates: readonly Gate[] },
+  result: Record<string, unknown>,
+  words: readonly string[],
+  asJson: boolean | undefined,
+): ExitCode {
+  const deciding = decisive(gates);
+  if (asJson) {
+    const shown = gates.map((gate) => ({ ...gate, value: rounded(gate.value), limit: rounded(gate.limit) }));
+    printJson({
+      kind,
+      accepted,
+      reason: deciding ? gateWords(deciding) : '',
+      ...result,
+      words: words.join(' '),
+      gates: shown,
+    });
+  } else {
+    for (const line of words) printResult(line);
+    for (const gate of gates.filter(({ verdict }) => verdict !== 'ok')) {
+      printResult(`${gate.verdict === 'stop' ? 'REFUSED' : 'Caution'}: ${gateWords(gate)}`);
+    }
+  }
+  return accepted ? exitCode.done : exitCode.refused;
+}
+
+export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
+  `${reason}: ${rounded(value)}${unit && ` ${unit}`}, limit ${limit}${unit && ` ${unit}`}. ${nextAction}`;

@@ -1,0 +1,94 @@
+import type { Command } from 'commander';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { isSceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { Recording } from '../capture/recording.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
+import { say } from '../output.ts';
+import { parseInstant } from '../site/instant.ts';
+import type { Site } from '../site/site.ts';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { readCalibrationFile } from '../store/calibrationFile.ts';
+import { findCalibration } from '../store/profile.ts';
+import { loadSite } from '../store/site.ts';
+import { rehearseFast } from './rehearseFast.ts';
+
+/** What swing, stand-off and level have in common. */
+export interface StepOptions extends SiteOptions {
+  from?: string;
+  calibration?: string;
+  port?: string;
+  virtual?: string;
+  seed?: string;
+  date?: string;
+  json?: boolean;
+}
+
+export const addStepOptions = (command: Command): Command =>
+  addSiteOptions(command)
+    .option('--from <file>', "a capture or any logger's CSV instead of a live board")
+    .option('--calibration <file>', 'what `tumble --out` wrote (default: the kept calibration of the board)')
+    .option('--port <port>', 'the board on this port (default: the first that answers)')
+    .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
+    .option('--seed <number>', 'another virtual mount, iron and chips for every number')
+    .option('--date <date>', 'date for the magnetic model (default: now)')
+    .option('--json', 'one JSON object on stdout');
+
+export const dateOf = ({ date }: StepOptions): Date => (date === undefined ? new Date() : parseInstant(date));
+
+/** The site of the options, of the file, or the saved one; undefined when there is none. */
+export const siteFor = async (options: StepOptions, recording?: Recording): Promise<Site | undefined> =>
+  siteOfOptions(options) ?? recording?.site ?? (await loadSite());
+
+/** Opens a live session: never the virtual board unless it was asked for. */
+export async function openForStep(options: StepOptions): Promise<LiveSession> {
+  const { openSession } = await import('../live/openSession.ts');
+  const seed = options.seed === undefined ? undefined : Number(options.seed);
+  if (seed !== undefined && !(Number.isInteger(seed) && seed >= 0)) {
+    throw new Failure(exitCode.usage, `The seed "${options.seed}" is not a whole number.`, 'Give --seed 7.');
+  }
+  const session = await openSession({
+    port: options.port,
+    virtual: options.virtual,
+    seed,
+    isFast: true,
+    site: siteOfOptions(options),
+    calibration: options.calibration,
+  });
+  if (session.isVirtual && options.virtual === undefined) {
+    await session.close();
+    throw new Failure(
+      exitCode.noBoard,
+      'No board answered.',
+      'Plug the board in, name its port with --port, or practise with --virtual orchard.',
+    );
+  }
+  return session;
+}
+
+/** The calibration of the options, else the kept one of the board. Throws Failure when there is none that fits. */
+export async function calibrationFor(
+  options: StepOptions,
+  from: { recording?: Recording; session?: LiveSession },
+): Promise<TumbleCalibration> {
+  if (options.calibration !== undefined) return (await readCalibrationFile(options.calibration)).calibration;
+  const hello = from.recording?.hello ?? from.session?.hello?.();
+  let reason = 'Without a calibration an axis is off by degrees.';
+  if (hello) {
+    const found = await findCalibration(hello);
+    if ('calibration' in found) {
+      for (const caution of found.cautions) say(`Caution: ${caution}`);
+      return found.calibration;
+    }
+    reason = found.reason;
+  }
+  if (from.session?.isVirtual && options.virtual !== undefined && isSceneName(options.virtual)) {
+    say('The virtual board was tumbled by its own hands first.');
+    return rehearseFast(options.virtual, { seed: Number(options.seed ?? 1) }).calibration;
+  }
+  throw new Failure(
+    exitCode.usage,
+    `No calibration is given. ${reason}`,
+    'Tumble first: lodepole tumble --out board.json; then give --calibration board.json',
+  );
+}

@@ -1,0 +1,64 @@
+import { degree } from '../../calibration/angle.ts';
+import type { SwingResult } from '../../calibration/swing/types.ts';
+import { norm } from '../../calibration/vector.ts';
+import { instructionWords } from '../words/instruction.ts';
+import { angleWords, sideOf, type Axis } from '../words/reading.ts';
+import { inDeg, rounded } from './report.ts';
+
+/** The result of a swing as machine output: degrees and nT, sigma in front. */
+export function swingJson(swing: SwingResult): Record<string, unknown> {
+  const { errors, errorCovariance } = swing;
+  return {
+    ...(errors &&
+      errorCovariance && {
+        altitudeErrorDeg: inDeg(errors.altitudeErrorRad),
+        azimuthErrorDeg: inDeg(errors.azimuthErrorRad),
+        distanceDeg: inDeg(errors.distanceRad),
+        sigmaAltitudeErrorDeg: inDeg(Math.sqrt(errorCovariance[0])),
+        sigmaAzimuthErrorDeg: inDeg(Math.sqrt(errorCovariance[3])),
+        sigmaDistanceDeg: inDeg(swing.sigmaDistanceRad ?? 0),
+      }),
+    axisInBoard: swing.axisInBoard.map((part) => rounded(part, 8)),
+    sigmaAxisInBoardDeg: inDeg(swing.sigmaAxisInBoardRad),
+    axisAltitudeDeg: inDeg(swing.axisAltitudeRad),
+    axisMagneticAzimuthDeg: inDeg(swing.axisMagneticAzimuthRad),
+    sigmaAxisAltitudeDeg: inDeg(Math.sqrt(swing.covariance[0])),
+    sigmaAxisMagneticAzimuthDeg: inDeg(Math.sqrt(swing.covariance[3])),
+    spreadDeg: inDeg(swing.spreadRad),
+    spreadAzimuthDeg: inDeg(swing.spreadAzimuthRad),
+    spreadAltitudeDeg: inDeg(swing.spreadAltitudeRad),
+    arcDeg: inDeg(swing.arcRad),
+    dwells: swing.rollRad.length,
+    turnAlongIronNt: swing.turnAlongIronNt.map((part) => rounded(part, 1)),
+    misfit: rounded(swing.misfit),
+  };
+}
+
+/** What a person reads: where the axis is, how sure, what turns along, what to do. */
+export function swingWords(swing: SwingResult): string[] {
+  const { errors, errorCovariance } = swing;
+  const words = [
+    `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; the dwells agree to ${(swing.spreadRad / degree).toFixed(2)} degrees.`,
+    `Iron that turns along: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`,
+  ];
+  if (!errors || !errorCovariance) {
+    return [
+      ...words,
+      `The axis stands ${(swing.axisAltitudeRad / degree).toFixed(2)} degrees high, ${(swing.axisMagneticAzimuthRad / degree).toFixed(2)} degrees from magnetic north.`,
+      'Without a site its errors are not known: give --lat and --lon.',
+    ];
+  }
+  const line = (axis: Axis, errorRad: number, sigmaRad: number): string => {
+    const [errorDeg, sigmaDeg] = [errorRad / degree, sigmaRad / degree];
+    const unit = Math.abs(errorDeg) >= 1 ? '°' : '′';
+    return (
+      `The axis is ${angleWords(errorDeg, 2 * sigmaDeg, unit)} too ${sideOf(axis, errorDeg) === 'east' || sideOf(axis, errorDeg) === 'west' ? 'far ' : ''}${sideOf(axis, errorDeg)}, ` +
+      `give or take ${angleWords(2 * sigmaDeg, 2 * sigmaDeg, 2 * sigmaDeg >= 1 ? '°' : '′')}. ${instructionWords(axis, errorDeg, sigmaDeg)}`
+    );
+  };
+  return [
+    ...words,
+    line('altitude', errors.altitudeErrorRad, Math.sqrt(errorCovariance[0])),
+    line('azimuth', errors.azimuthErrorRad, Math.sqrt(errorCovariance[3])),
+  ];
+}
