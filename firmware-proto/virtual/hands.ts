@@ -24,6 +24,8 @@ export interface VirtualHands {
   /** Turns the axis from where it stands in steps with a rest at each, then back. */
   swing(options?: SwingOptions): number;
   tumble(options?: TumbleOptions): number;
+  /** Takes the board off and points its x axis along a skyline, once round. */
+  sweep(skyline: (azimuthRad: number) => number, durationS?: number): number;
   clip(): number;
   reverseClip(): number;
   layOnBase(degrees: 0 | 180): number;
@@ -31,6 +33,8 @@ export interface VirtualHands {
   lock(bolt: BoltName): number;
   unlock(bolt: BoltName): number;
   bringIron(near: boolean): number;
+  /** Someone walks into a leg of the tripod. */
+  bump(byRad: number): number;
   rest(seconds: number): number;
   drive(radPerS: number): number;
   busy(): boolean;
@@ -114,6 +118,10 @@ export class Hands implements VirtualHands {
     return this.perform(gestures.tumble({ coverage, turns: 6.4, restEveryS: 1.5, durationS, phaseRad }));
   }
 
+  sweep(skyline: (azimuthRad: number) => number, durationS = 60): number {
+    return this.perform(gestures.sweep(skyline, durationS));
+  }
+
   clip(): number {
     return this.perform(gestures.carry({ placement: 'axis', words: 'clipping the board to the axis' }));
   }
@@ -143,6 +151,10 @@ export class Hands implements VirtualHands {
 
   bringIron(near: boolean): number {
     return this.perform(gestures.bringIron(near));
+  }
+
+  bump(byRad: number): number {
+    return this.perform(gestures.bump(byRad, this.random.between(0, 2 * Math.PI)));
   }
 
   rest(seconds: number): number {

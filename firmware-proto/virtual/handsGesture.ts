@@ -1,7 +1,7 @@
-import { scale } from '../../calibration/vector.ts';
+import { multiply, scale, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
 import { between, eased, tumbleAttitude, type TumbleShape } from './handsPath.ts';
 import type { Placement, Pose } from './handsPose.ts';
-import type { BoltName, Mount } from './mount.ts';
+import { axisFrameOf, baseTilt, type BoltName, type Mount } from './mount.ts';
 
 /** Something that hands do, smooth in world time. */
 export interface Gesture {
@@ -106,26 +106,50 @@ export const putSpacer = (spacerM: number): Gesture => ({
   },
 });
 
-/** Takes the board in the hand, away from iron, and tumbles it. */
-export function tumble(shape: TumbleShape): Gesture {
-  const durationS = carryS + shape.durationS;
+/** Takes the board in the hand, away from iron, and turns it along a path. */
+function inHand(
+  words: string,
+  durationS: number,
+  attitudeAt: (elapsedS: number) => Matrix3,
+  shakeAt: (elapsedS: number) => number,
+): Gesture {
   return {
-    words: 'tumbling the board in the hand, away from iron',
-    durationS,
+    words,
+    durationS: carryS + durationS,
     begin: (pose) => {
       const from = pose.attitude;
-      const first = tumbleAttitude(shape, 0);
-      const shares = [pose.tripodShare, pose.turningShare];
+      const first = attitudeAt(0);
+      const shares: Vector3 = [pose.tripodShare, pose.turningShare, 0];
       pose.placement = 'hand';
       return (elapsedS) => {
         const s = eased(Math.min(elapsedS / carryS, 1));
-        [pose.tripodShare, pose.turningShare] = scale([shares[0], shares[1], 0], 1 - s);
-        pose.heldAttitude = elapsedS < carryS ? between(from, first, s) : tumbleAttitude(shape, elapsedS - carryS);
-        pose.shakeG = tremorG * (1 + 2 * Math.abs(Math.sin((Math.PI * elapsedS) / shape.restEveryS)));
+        [pose.tripodShare, pose.turningShare] = scale(shares, 1 - s);
+        pose.heldAttitude = elapsedS < carryS ? between(from, first, s) : attitudeAt(elapsedS - carryS);
+        pose.shakeG = shakeAt(elapsedS);
       };
     },
   };
 }
+
+export const tumble = (shape: TumbleShape): Gesture =>
+  inHand(
+    'tumbling the board in the hand, away from iron',
+    shape.durationS,
+    (elapsedS) => tumbleAttitude(shape, elapsedS),
+    (elapsedS) => tremorG * (1 + 2 * Math.abs(Math.sin((Math.PI * elapsedS) / shape.restEveryS))),
+  );
+
+/** Points the board's x axis along the skyline, once round from north through east, the board held upright. */
+export const sweep = (skyline: (azimuthRad: number) => number, durationS: number): Gesture =>
+  inHand(
+    'sweeping the board along the skyline',
+    durationS,
+    (elapsedS) => {
+      const azimuthRad = (2 * Math.PI * elapsedS) / durationS;
+      return axisFrameOf({ altitudeRad: skyline(azimuthRad), azimuthRad });
+    },
+    () => tremorG,
+  );
 
 export const bringIron = (near: boolean): Gesture => ({
   words: near ? 'a car drives up' : 'the car drives away',
@@ -134,6 +158,19 @@ export const bringIron = (near: boolean): Gesture => ({
     const from = pose.carShare;
     return (elapsedS) => {
       pose.carShare = from + ((near ? 1 : 0) - from) * eased(elapsedS / 4);
+    };
+  },
+});
+
+/** Someone walks into a leg of the tripod: the base sinks by an angle on the side at an azimuth. */
+export const bump = (byRad: number, azimuthRad: number): Gesture => ({
+  words: 'someone has bumped the tripod',
+  durationS: 0.4,
+  begin: (pose, mount) => {
+    const from = mount.tilt;
+    return (elapsedS) => {
+      mount.tilt = multiply(baseTilt(byRad * eased(elapsedS / 0.4), azimuthRad), from);
+      pose.shakeG = elapsedS < 0.4 ? 0.1 : 0;
     };
   },
 });

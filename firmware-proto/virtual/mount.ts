@@ -63,7 +63,8 @@ export interface MountSetUp {
 
 /** An equatorial mount: azimuth about the tilted base's vertical, altitude across it, and the right-ascension axis. */
 export class Mount {
-  readonly tilt: Matrix3;
+  /** The base's rotation from level; a bump changes it. */
+  tilt: Matrix3;
   readonly altitude: Bolt;
   readonly azimuth: Bolt;
   /** Turn of the right-ascension axis, right-handed about the direction toward the elevated pole. */

@@ -1,3 +1,4 @@
+import { degree, wrapPi, wrapTwoPi } from '../../calibration/angle.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { orchard } from './scenes/orchard.ts';
 import { woolshed } from './scenes/woolshed.ts';
@@ -47,3 +48,13 @@ export interface Scene {
 export type SceneName = 'orchard' | 'woolshed';
 export const scenes: Record<SceneName, Scene> = { orchard, woolshed };
 export const isSceneName = (name: string): name is SceneName => Object.hasOwn(scenes, name);
+
+/** Altitude of the skyline by azimuth: the highest of what stands there, which slopes to the horizon within three degrees. */
+export function skylineOf({ hidden }: Scene): (azimuthRad: number) => number {
+  const heightAt = ({ fromAzimuthRad, toAzimuthRad, altitudeRad }: HiddenSector, azimuthRad: number): number => {
+    const halfWidth = wrapTwoPi(toAzimuthRad - fromAzimuthRad) / 2;
+    const outside = Math.abs(wrapPi(azimuthRad - fromAzimuthRad - halfWidth)) - halfWidth;
+    return altitudeRad * Math.max(0, 1 - Math.max(0, outside) / (3 * degree));
+  };
+  return (azimuthRad) => Math.max(0, ...hidden.map((sector) => heightAt(sector, azimuthRad)));
+}

@@ -9,6 +9,8 @@ import {
   type Matrix3,
   type Vector3,
 } from '../../calibration/vector.ts';
+import { fromNed, toNed } from '../../calibration/polarAxis.ts';
+import { skylineOf } from '../../firmware-proto/virtual/scene.ts';
 import { nudge, PracticeHands } from '../../firmware-proto/virtual/handsPractice.ts';
 import { between, rateBetween, rotationVector, tumbleAttitude } from '../../firmware-proto/virtual/handsPath.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
@@ -43,6 +45,7 @@ describe('everything that hands do', () => {
     const world = createWorld(scene, { seed: 6 });
     const { hands } = world;
     hands.tumble();
+    hands.sweep(skylineOf(world.scene));
     hands.layOnBase(0);
     hands.layOnBase(180);
     hands.clip();
@@ -147,6 +150,35 @@ describe('placements of the board', () => {
       return trueRad / degree;
     });
     expect(Math.max(...tilts)).toBeGreaterThan(1);
+  });
+});
+
+describe('a sweep of the skyline', () => {
+  it('points the x axis of the board at the top of what hides the sky', () => {
+    const world = createWorld('orchard', { seed: 2 });
+    const skyline = skylineOf(world.scene);
+    expect(skyline(0) / degree).toBeCloseTo(52, 9);
+    expect(skyline(100 * degree)).toBe(0);
+    expect(skyline(12 * degree) / degree).toBeCloseTo(52, 9);
+    expect(skyline(75.5 * degree) / degree).toBeCloseTo(23, 9);
+    const doneS = world.hands.sweep(skyline, 60);
+    world.advanceTo(doneS - 60 + 40);
+    const pointing = fromNed(column(world.pose.attitude, 0));
+    expect(pointing.azimuthRad / degree).toBeCloseTo(240, 6);
+    expect(pointing.altitudeRad / degree).toBeCloseTo(18, 6);
+  });
+});
+
+describe('a bump', () => {
+  it('tilts the base for good, and the axis with it by no more', () => {
+    const world = createWorld('orchard', { seed: 2 });
+    const before = toNed(world.mount.polarAxis);
+    const baseBefore = world.mount.tilt;
+    world.advanceTo(world.hands.bump(15 * arcminute) + 5);
+    expect(turnedDeg(baseBefore, world.mount.tilt) * 60).toBeCloseTo(15, 6);
+    const moved = angleBetweenRad(toNed(world.mount.polarAxis), before) / arcminute;
+    expect(moved).toBeGreaterThan(1);
+    expect(moved).toBeLessThan(15.001);
   });
 });
 
