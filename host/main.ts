@@ -2,12 +2,13 @@ import { Command } from 'commander';
 import { register as site } from './commands/site.ts';
 import { register as sky } from './commands/sky.ts';
 import { register as swing } from './commands/swing.ts';
+import { register as tumble } from './commands/tumble.ts';
 import { register as watch } from './commands/watch.ts';
 import { exitCode, Failure } from './failure.ts';
 import { say } from './output.ts';
 
 /** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
-const registrations: ((program: Command) => void)[] = [watch, site, sky, swing];
+const registrations: ((program: Command) => void)[] = [watch, site, sky, swing, tumble];
 
 const program = new Command('lodepole')
   .description('Live altitude and azimuth error of a polar axis, with its uncertainty, where the pole cannot be seen.')

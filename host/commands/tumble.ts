@@ -1,0 +1,46 @@
+import { InvalidArgumentError, type Command } from 'commander';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+interface Options extends SiteOptions {
+  from?: string;
+  out?: string;
+  port?: string;
+  virtual?: string;
+  seed?: number;
+  fast?: boolean;
+  seconds?: number;
+  json?: boolean;
+}
+
+const positive = (text: string): number => {
+  const value = Number(text);
+  if (text.trim() === '' || !(value > 0 && value <= 1e7)) throw new InvalidArgumentError('Give a positive number.');
+  return value;
+};
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('tumble'))
+    .description(
+      'Calibrate accelerometer and magnetometer: turn the board in the hand, away from iron, through every attitude.',
+    )
+    .option(
+      '--from <file>',
+      "out of a capture or any logger's CSV (t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; _raw for counts)",
+    )
+    .option('--out <file>', 'keep the calibration in this file when it is accepted')
+    .option('--port <port>', 'the board on this port')
+    .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
+    .option('--seed <number>', 'another virtual board for every number', positive)
+    .option('--fast', 'virtual board without the emulated processor')
+    .option('--seconds <number>', 'end after this time instead of when the sphere is covered', positive)
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  lodepole tumble --port /dev/ttyUSB0\n  lodepole tumble --from readings.csv --lat 41.26 --lon -97.5 --out board.json\n' +
+        'Exit code 1: measured but refused, with the reason, its value and limit, and what to do next.',
+    )
+    .action(async (options: Options) => {
+      const { runTumble } = await import('../steps/runTumble.ts');
+      process.exitCode = await runTumble({ ...options, site: siteOfOptions(options) });
+    });
+}

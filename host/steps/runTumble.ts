@@ -1,0 +1,123 @@
+import type { TumbleResult } from '../../calibration/tumble/types.ts';
+import type { Hello } from '../../firmware-proto/wire.ts';
+import { exitCode, type ExitCode } from '../failure.ts';
+import { openSession } from '../live/openSession.ts';
+import type { LiveSession } from '../live/session.ts';
+import { printJson, printResult, say } from '../output.ts';
+import type { Site } from '../site/site.ts';
+import { boardKey, calibrationToFile, writeCalibrationFile } from '../store/calibrationFile.ts';
+import { saveCalibration } from '../store/profile.ts';
+import { saveJsonFile } from '../store/jsonFile.ts';
+import { tumbleFromFile } from './tumbleFromFile.ts';
+import { tumbleOptions } from './tumbleOptions.ts';
+import { TumbleStep, type TumbleOutcome } from './tumbleStep.ts';
+import { coverageMap, oneSensorFile, oneSensorJson, oneSensorText, tumbleJson, tumbleText } from './tumbleWords.ts';
+
+export interface RunTumbleOptions {
+  from?: string;
+  out?: string;
+  port?: string;
+  virtual?: string;
+  seed?: number;
+  fast?: boolean;
+  seconds?: number;
+  json?: boolean;
+  site?: Site;
+}
+
+/** Tumble live or out of a file, and keep what was accepted. Throws Failure. */
+export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
+  if (options.from === undefined) return runLive(options);
+  const tumbled = await tumbleFromFile(options.from, options.site);
+  if (tumbled.kind !== 'both') {
+    const { kind, result } = tumbled;
+    if (options.json) printJson(oneSensorJson(kind, result));
+    else printResult(oneSensorText(kind, result));
+    if (result.accepted && options.out !== undefined) await saveJsonFile(options.out, oneSensorFile(kind, result));
+    return result.accepted ? exitCode.done : exitCode.refused;
+  }
+  const { result, temperatureC, hello } = tumbled;
+  return report(result, temperatureC, hello, options, false);
+}
+
+async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
+  const { port, virtual, seed, fast, site } = options;
+  const session = await openSession({ port, virtual, seed, isFast: fast, site });
+  try {
+    say(`Tumble: ${session.source}. Hold the board away from iron and turn it slowly through every attitude.`);
+    const step = new TumbleStep(tumbleOptions(session.site, session.hello?.()));
+    const ended = await gather(session, step, options);
+    if (ended === 'interrupted') return exitCode.interrupted;
+    const { result, temperatureC }: TumbleOutcome = step.finish();
+    return await report(result, temperatureC, session.hello?.(), options, !session.isVirtual);
+  } finally {
+    await session.close();
+  }
+}
+
+/** Feeds the step until enough is covered, the time is over, a key or a signal ends it. */
+async function gather(
+  session: LiveSession,
+  step: TumbleStep,
+  options: RunTumbleOptions,
+): Promise<'done' | 'interrupted'> {
+  const isPerson = process.stderr.isTTY && !options.json;
+  let end: (how: 'done' | 'interrupted') => void = () => {};
+  const ended = new Promise<'done' | 'interrupted'>((resolve) => {
+    end = resolve;
+  });
+  const stopSamples = session.onSample((sample) => step.offer(sample));
+  const interrupt = (): void => end('interrupted');
+  const enter = (): void => end('done');
+  process.on('SIGINT', interrupt);
+  if (process.stdin.isTTY) process.stdin.once('data', enter);
+  let drawn = 0;
+  const show = setInterval(() => {
+    const progress = step.progress();
+    const head = `${progress.samples} readings, ${progress.coverage.percent.toFixed(0)} percent of the sphere. ${progress.words}`;
+    if (isPerson) {
+      const lines = [...coverageMap(progress.coverage), head, 'Enter ends the tumble.'];
+      process.stderr.write(`${drawn > 0 ? `\u001B[${drawn}A\u001B[J` : ''}${lines.join('\n')}\n`);
+      drawn = lines.length;
+    } else say(head);
+    if (options.seconds === undefined && progress.ready) end('done');
+  }, 1000);
+  const limit = setTimeout(() => end('done'), 1000 * (options.seconds ?? 300));
+  if (session.hands) {
+    session.hands.tumble({ durationS: options.seconds ?? 30 });
+    void session.hands.whenDone().then(() => end('done'));
+  }
+  try {
+    return await ended;
+  } finally {
+    clearInterval(show);
+    clearTimeout(limit);
+    stopSamples();
+    process.off('SIGINT', interrupt);
+    process.stdin.off('data', enter);
+    process.stdin.unref();
+  }
+}
+
+async function report(
+  result: TumbleResult,
+  temperatureC: number | undefined,
+  hello: Hello | undefined,
+  { json, out }: RunTumbleOptions,
+  keep: boolean,
+): Promise<ExitCode> {
+  const file =
+    result.calibration && calibrationToFile(result.calibration, { board: hello && boardKey(hello), temperatureC });
+  if (json) printJson(tumbleJson(result, file));
+  else printResult(tumbleText(result));
+  if (!result.accepted || !result.calibration || !file) return exitCode.refused;
+  if (out !== undefined) {
+    await writeCalibrationFile(out, file);
+    say(`Kept in ${out}.`);
+  }
+  if (keep && hello) {
+    await saveCalibration(hello, result.calibration, temperatureC);
+    say(`Kept for board ${hello.boardId}.`);
+  }
+  return exitCode.done;
+}
