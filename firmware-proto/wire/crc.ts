@@ -8,10 +8,15 @@ const table = Uint16Array.from({ length: 256 }, (_, byte) => {
   return crc & 0xffff;
 });
 
-/** CRC of the first `length` characters of `text`, taken as bytes (latin1); a character above 255 counts by its low byte. */
+export const crcStart = 0xffff;
+
+/** The CRC after one more byte; of a character above 255 the low byte counts. */
+export const crcStep = (crc: number, byte: number): number => ((crc << 8) & 0xff00) ^ table[((crc >> 8) ^ byte) & 0xff];
+
+/** CRC of the first `length` characters of `text`, taken as bytes (latin1). */
 export function crc16(text: string, length = text.length): number {
-  let crc = 0xffff;
-  for (let i = 0; i < length; i += 1) crc = ((crc << 8) & 0xff00) ^ table[(crc >> 8) ^ (text.charCodeAt(i) & 0xff)];
+  let crc = crcStart;
+  for (let i = 0; i < length; i += 1) crc = crcStep(crc, text.charCodeAt(i));
   return crc;
 }
 

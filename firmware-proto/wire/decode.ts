@@ -1,19 +1,15 @@
 import { crc16 } from './crc.ts';
 import { decodeHello } from './hello.ts';
-import { maxLineBytes, type BadLine, type BadReason, type Decoded, type WireSample } from './lines.ts';
+import { maxLineBytes, bad, badCrc, type BadLine, type Decoded } from './lines.ts';
+import { decodeSample } from './sample.ts';
 
 const space = 0x20;
-const minus = 0x2d;
-const zero = 0x30;
 
-const bad = (reason: BadReason, what: string): BadLine => ({ kind: 'bad', bad: reason, what });
 const noise = bad('noise', 'bytes that are not ASCII text');
 const foreign = bad('foreign', 'text that is not a line of this protocol');
 const headMissing = bad('torn', 'the head of the line is missing');
 const tailMissing = bad('torn', 'the tail of the line is missing');
-const badCrc = bad('badCrc', 'the CRC does not fit the line');
 const overLong = bad('overLong', `longer than ${maxLineBytes} bytes`);
-const malformedSample = bad('malformed', 'sample: not the right number of integers in range');
 
 const isKind = (code: number): boolean => code >= 0x41 && code <= 0x5a;
 
@@ -29,54 +25,8 @@ function hex4(line: string, at: number): number {
   return value;
 }
 
-const unsigned16 = [0, 65535] as const;
 const unsigned32 = [0, 4294967295] as const;
-const signed16 = [-32768, 32767] as const;
 const signed32 = [-2147483648, 2147483647] as const;
-
-const integers = new Float64Array(12);
-
-/** Reads the integers of a sample into `integers`; false unless there are exactly `count`, canonical and in range. */
-function readIntegers(line: string, start: number, end: number, count: number): boolean {
-  let at = start;
-  for (let index = 0; index < count; index += 1) {
-    if (at >= end || line.charCodeAt(at) !== space) return false;
-    at += 1;
-    let code = line.charCodeAt(at);
-    const negative = code === minus;
-    if (negative) code = line.charCodeAt((at += 1));
-    const first = at;
-    let value = 0;
-    while (at < end && code >= zero && code <= zero + 9) {
-      value = value * 10 + (code - zero);
-      code = line.charCodeAt((at += 1));
-    }
-    const digits = at - first;
-    if (digits === 0 || digits > 10) return false;
-    if (digits > 1 && line.charCodeAt(first) === zero) return false;
-    if (negative && value === 0) return false;
-    const [low, high] = index === 0 ? unsigned16 : index === 1 ? unsigned32 : signed16;
-    const signed = negative ? -value : value;
-    if (signed < low || signed > high) return false;
-    integers[index] = signed;
-  }
-  return at === end;
-}
-
-function decodeSample(line: string, end: number, withGyro: boolean): WireSample | BadLine {
-  if (!readIntegers(line, 1, end, withGyro ? 12 : 9)) return malformedSample;
-  const i = integers;
-  const sample: WireSample = {
-    kind: 'sample',
-    seq: i[0],
-    micros: i[1],
-    accel: [i[2], i[3], i[4]],
-    field: [i[5], i[6], i[7]],
-    rate: withGyro ? [i[8], i[9], i[10]] : undefined,
-    temperature: withGyro ? i[11] : i[8],
-  };
-  return sample;
-}
 
 function integer(text: string | undefined, [low, high]: readonly [number, number]): number | undefined {
   if (text === undefined || !/^(0|-?[1-9]\d{0,9})$/.test(text)) return undefined;
@@ -140,10 +90,10 @@ export function decodeLine(line: string): Decoded {
   const stated =
     end >= 1 && line.charCodeAt(end) === space && line.charCodeAt(end + 1) === 0x2a ? hex4(line, end + 2) : -1;
   if (!hasHead || stated < 0) return withoutFrame(line.slice(0, length), hasHead, stated >= 0);
-  if (crc16(line, end) !== stated) return badCrc;
   const kind = line.charCodeAt(0);
-  if (kind === 0x53) return decodeSample(line, end, false);
-  if (kind === 0x47) return decodeSample(line, end, true);
+  if (kind === 0x53) return decodeSample(line, end, stated, false);
+  if (kind === 0x47) return decodeSample(line, end, stated, true);
+  if (crc16(line, end) !== stated) return badCrc;
   const body = line.slice(2, end);
   return decodeOther(line[0], body.length === 0 ? [] : body.split(' '));
 }

@@ -1,7 +1,5 @@
-import { protocolVersion, type BadLine, type Chip, type Decoded } from './lines.ts';
+import { bad, protocolVersion, type Chip, type Decoded } from './lines.ts';
 import { isOrientation, orientationFault } from './orientation.ts';
-
-const malformed = (what: string): BadLine => ({ kind: 'bad', bad: 'malformed', what: `hello: ${what}` });
 
 class HelloFault extends Error {}
 
@@ -70,7 +68,7 @@ export function decodeHello(fields: readonly string[]): Decoded {
       sampleHz: hello.integer('hz', 1, 1000),
     };
   } catch (error) {
-    if (error instanceof HelloFault) return malformed(error.message);
+    if (error instanceof HelloFault) return bad('malformed', `hello: ${error.message}`);
     throw error;
   }
 }

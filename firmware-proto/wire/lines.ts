@@ -86,6 +86,9 @@ export interface BadLine {
   what: string;
 }
 
+export const bad = (reason: BadReason, what: string): BadLine => ({ kind: 'bad', bad: reason, what });
+export const badCrc = bad('badCrc', 'the CRC does not fit the line');
+
 export type Decoded =
   | BoardLine
   | BadLine
