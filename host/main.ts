@@ -1,6 +1,8 @@
 import { Command } from 'commander';
+import { register as level } from './commands/level.ts';
 import { register as site } from './commands/site.ts';
 import { register as sky } from './commands/sky.ts';
+import { register as standoff } from './commands/standoff.ts';
 import { register as swing } from './commands/swing.ts';
 import { register as tumble } from './commands/tumble.ts';
 import { register as watch } from './commands/watch.ts';

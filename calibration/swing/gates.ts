@@ -42,13 +42,17 @@ export function swingGates(
     },
     ...scatterGates(swing),
     placeGate(swing),
-    {
-      // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
-      ...atMost(sigmaAzimuthRad / degree, { ...limits.sigmaAzimuthDeg, ...(hasSite ? {} : { stop: Infinity }) }),
-      reason: 'uncertainty of the magnetic azimuth of the axis',
-      unit: 'deg',
-      nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
-    },
+    // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
+    ...(hasSite
+      ? [
+          {
+            ...atMost(sigmaAzimuthRad / degree, limits.sigmaAzimuthDeg),
+            reason: 'uncertainty of the magnetic azimuth of the axis',
+            unit: 'deg',
+            nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
+          },
+        ]
+      : []),
   ];
 }
 

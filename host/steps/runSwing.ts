@@ -60,14 +60,14 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
     const calibration = await calibrationFor(options, { session });
     const site = session.site!;
     const step = new SwingStep(calibration, { site: swingSite(site, dateOf(options)) });
-    say('Enter finishes; r and Enter: the board was turned end for end and swings again.');
+    if (!session.isVirtual) say('Enter finishes; r and Enter: the board was turned end for end and swings again.');
     await gather(
       session,
       {
         offer: (sample) => step.offer(sample),
         words: () => {
           const { dwells, arcDeg, instruction } = step.progress();
-          return `${dwells} rests, ${arcDeg.toFixed(0)} degrees. ${instruction}`;
+          return `${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}. ${instruction}`;
         },
         onLine: (line) => {
           if (line !== 'r') return true;

@@ -94,8 +94,7 @@ async function gather(
     clearTimeout(limit);
     stopSamples();
     process.off('SIGINT', interrupt);
-    process.stdin.off('data', enter);
-    process.stdin.unref();
+    if (process.stdin.isTTY) process.stdin.off('data', enter).pause();
   }
 }
 

@@ -101,7 +101,7 @@ export function fitFaces(faces: readonly Face[], calibration: TumbleCalibration,
   if (fewest < 3) {
     throw new Failure(
       exitCode.refused,
-      `The axis rested at ${fewest} ${fewest === 1 ? 'place' : 'places'} only; four or more over 90 degrees are needed.`,
+      `The axis rested at ${plural(fewest, 'place')} only; four or more over 90 degrees are needed.`,
       'Turn the right-ascension axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
     );
   }
@@ -113,6 +113,10 @@ function instruction(dwells: number, arcDeg: number, restCounts: boolean, isEnou
   if (!restCounts) return 'Let it rest for two seconds.';
   if (isEnough) return 'Enough. Finish here, or turn on for a smaller band.';
   const more =
-    dwells < wantedDwells ? `${wantedDwells - dwells} more places` : `${Math.ceil(wantedArcDeg - arcDeg)} degrees more`;
+    dwells < wantedDwells
+      ? plural(wantedDwells - dwells, 'more place')
+      : `${Math.ceil(wantedArcDeg - arcDeg)} degrees more`;
   return `Turn the axis on by about 30 degrees and let it rest: ${more}.`;
 }
+
+const plural = (count: number, what: string): string => `${count} ${what}${count === 1 ? '' : 's'}`;

@@ -4,8 +4,9 @@ import type { Vector3 } from '../../calibration/vector.ts';
 
 /** Up to here every reading is kept. */
 const keepAll = 20_000;
-/** From then on, this many of each attitude. */
+/** From then on, this many of each attitude; of each direction where only one sensor speaks. */
 const perAttitude = 12;
+const perDirection = 400;
 
 /**
  * The readings of a tumble in bounded memory: all of them while they are few, then an even choice of each attitude (reservoir
@@ -61,10 +62,11 @@ export class TumbleStore<Sample extends Partial<TumbleSample>> {
     const reservoir = reservoirs.get(key) ?? { seen: 0, entries: [] };
     reservoirs.set(key, reservoir);
     reservoir.seen += 1;
-    if (reservoir.entries.length < perAttitude) reservoir.entries.push({ sample, order });
+    const most = sample.accelG && sample.fieldNt ? perAttitude : perDirection;
+    if (reservoir.entries.length < most) reservoir.entries.push({ sample, order });
     else {
       const place = Math.floor(this.uniform() * reservoir.seen);
-      if (place < perAttitude) reservoir.entries[place] = { sample, order };
+      if (place < most) reservoir.entries[place] = { sample, order };
     }
   }
 

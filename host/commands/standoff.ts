@@ -1,0 +1,18 @@
+import type { Command } from 'commander';
+import type { StandoffCommandOptions } from '../steps/runStandoff.ts';
+import { addStepOptions } from '../steps/stepOptions.ts';
+
+export function register(program: Command): void {
+  addStepOptions(program.command('standoff'))
+    .description('Measure iron below the clip: rests on spacers of growing length, extrapolated to no iron at all.')
+    .option('--spacers <millimetres>', 'spacer lengths in the order of the rests', '0,50,100')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
+        'Use spacers of wood or plastic and keep the board parallel to itself. The magnetic azimuth is not for navigation.',
+    )
+    .action(async (options: StandoffCommandOptions) => {
+      const { runStandoff } = await import('../steps/runStandoff.ts');
+      process.exitCode = await runStandoff(options);
+    });
+}

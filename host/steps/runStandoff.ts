@@ -1,0 +1,137 @@
+import { degree } from '../../calibration/angle.ts';
+import type { StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { say } from '../output.ts';
+import { gather } from './gather.ts';
+import { readDwells } from './readDwells.ts';
+import { inDeg, report, rounded } from './report.ts';
+import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
+import { fitSpacers, spacerReading, StandoffStep } from './standoffStep.ts';
+import { swingSite } from './swingSite.ts';
+
+export interface StandoffCommandOptions extends StepOptions {
+  spacers: string;
+}
+
+/** The `standoff` command. */
+export async function runStandoff(options: StandoffCommandOptions): Promise<ExitCode> {
+  const spacersMm = parseSpacers(options.spacers);
+  const result =
+    options.from === undefined
+      ? await standoffLive(options, spacersMm)
+      : await standoffFromFile(options, options.from, spacersMm);
+  return report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+}
+
+async function standoffFromFile(
+  options: StandoffCommandOptions,
+  from: string,
+  spacersMm: readonly number[],
+): Promise<StandoffResult> {
+  const { dwells, recording } = await readDwells(from);
+  if (dwells.length !== spacersMm.length) {
+    throw new Failure(
+      exitCode.badData,
+      `${from} holds ${dwells.length} rests, but ${spacersMm.length} spacers are named.`,
+      'Name one spacer for each rest, in order: --spacers 0,50,100',
+    );
+  }
+  const { correction } = await calibrationFor(options, { recording });
+  const site = await siteFor(options, recording);
+  return fitSpacers(
+    dwells.map((dwell, i) => spacerReading(dwell, spacersMm[i], correction)),
+    site && swingSite(site, dateOf(options)),
+  );
+}
+
+async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<StandoffResult> {
+  const session = await openForStep(options);
+  try {
+    const calibration = await calibrationFor(options, { session });
+    const step = new StandoffStep(calibration, session.site && swingSite(session.site, dateOf(options)));
+    let next = 0;
+    step.onSpacer(spacersMm[next]);
+    if (!session.isVirtual) say('Enter: the next spacer is in place.');
+    await gather(
+      session,
+      {
+        offer: (sample) => step.offer(sample),
+        words: () => {
+          const { currentMm, instruction } = step.progress();
+          return `Spacer ${currentMm} mm. ${instruction}`;
+        },
+        onLine: () => {
+          next += 1;
+          if (next >= spacersMm.length) return true;
+          step.onSpacer(spacersMm[next]);
+          return false;
+        },
+        isEnough: () => false,
+        hands: async ({ hands }) => {
+          for (const [i, millimetres] of spacersMm.entries()) {
+            hands?.setSpacer(millimetres);
+            await hands?.whenDone();
+            if (i > 0) step.onSpacer(millimetres);
+            hands?.rest(2.5);
+            await hands?.whenDone();
+          }
+        },
+      },
+      session.isVirtual,
+    );
+    return step.finish();
+  } finally {
+    await session.close();
+  }
+}
+
+function parseSpacers(text: string): number[] {
+  const lengths = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
+  if (lengths.some((length) => !(length >= 0 && length <= 2000)) || new Set(lengths).size < 2) {
+    throw new Failure(
+      exitCode.usage,
+      `"${text}" is no list of spacer lengths.`,
+      'Give two or more different lengths in millimetres from 0 to 2000: --spacers 0,50,100',
+    );
+  }
+  return lengths;
+}
+
+function standoffJson(result: StandoffResult): Record<string, unknown> {
+  return {
+    deviationDeg: inDeg(result.deviationRad),
+    sigmaDeviationDeg: inDeg(result.sigmaDeviationRad),
+    ironNt: rounded(result.ironNt, 1),
+    sigmaIronNt: rounded(result.sigmaIronNt, 1),
+    ironDistanceM: rounded(result.distanceM, 4),
+    sigmaIronDistanceM: rounded(result.distanceM * result.sigmaLogDistance, 4),
+    fieldNt: rounded(result.strengthNt, 1),
+    sigmaFieldNt: rounded(result.sigmaStrengthNt, 1),
+    dipDeg: inDeg(result.dipRad),
+    sigmaDipDeg: inDeg(result.sigmaDipRad),
+    spacerNeededM: rounded(result.spacerNeededM, 3),
+    misfit: rounded(result.misfit),
+    deviations: result.deviationsRad.map(({ spacerM, deviationRad }) => ({
+      spacerM,
+      deviationDeg: inDeg(deviationRad),
+    })),
+  };
+}
+
+/** By how much the iron turns the compass, where it sits, and what to do. */
+export function standoffWords(result: StandoffResult): string[] {
+  const deviationDeg = Math.abs(result.deviationRad) / degree;
+  const bandDeg = (2 * result.sigmaDeviationRad) / degree;
+  if (deviationDeg < bandDeg) {
+    return [
+      `No iron shows below the clip: it turns the compass by less than ${Math.max(bandDeg, 0.01).toFixed(2)} degrees.`,
+    ];
+  }
+  return [
+    `Iron about ${(result.distanceM * 100).toFixed(0)} cm below the board turns the compass ${deviationDeg.toFixed(2)} degrees toward ` +
+      `${result.deviationRad > 0 ? 'east' : 'west'}, give or take ${bandDeg.toFixed(2)}.`,
+    result.spacerNeededM < 0.005
+      ? 'No spacer is needed.'
+      : `A spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic brings that under a tenth of a degree.`,
+  ];
+}
