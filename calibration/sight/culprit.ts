@@ -22,7 +22,7 @@ const credible = 0.01;
 const clearLead = 4;
 
 /** What each explanation costs in chi-squared: the rarer the slip and the more it can explain, the dearer. */
-const cost = { 'wrong side': 0, misnamed: 5, moved: 4 } as const;
+const cost = { 'wrong side': 0, misnamed: 9, moved: 5 } as const;
 
 interface Explanation {
   kind: keyof typeof cost;
