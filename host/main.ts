@@ -10,7 +10,7 @@ import { exitCode, Failure } from './failure.ts';
 import { say } from './output.ts';
 
 /** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
-const registrations: ((program: Command) => void)[] = [watch, site, sky, swing, tumble];
+const registrations: ((program: Command) => void)[] = [watch, site, sky, swing, standoff, level, tumble];
 
 const program = new Command('lodepole')
   .description('Live altitude and azimuth error of a polar axis, with its uncertainty, where the pole cannot be seen.')
