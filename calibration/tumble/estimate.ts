@@ -1,7 +1,7 @@
 import { adjust, type Adjustment, type Prior } from '../adjust.ts';
 import type { Matrix3 } from '../vector.ts';
 import { invariantModel, whiteningOf, type Readings } from './invariants.ts';
-import { correlationTime, invariantSpread, tellsNoise, usualNoise } from './noise.ts';
+import { correlationTime, invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
 import type { TumbleStart } from './start.ts';
 import { tumbleUnknowns, type ChipPrior, type SensorNoise, type SiteField } from './types.ts';
 
@@ -65,29 +65,29 @@ export function estimateTumble(
 
   const few = thinned(all, readingsForStart);
   let best = fit(bestOf(candidates.map((start) => () => fit(start, few))).estimate);
-  const refine = (): void => {
-    const spread = invariantSpread(best);
-    if (!given && tellsNoise(spread)) {
-      noise = {
-        accelG: Math.min(noise.accelG * spread.ratio[0], largestNoise.accelG),
-        fieldNt: Math.min(noise.fieldNt * spread.ratio[1], largestNoise.fieldNt),
-      };
-      best = fit(best.estimate);
-    }
+  const refine = (ratio: readonly [number, number, number]): void => {
+    if (given || !tellsNoise(invariantSpread(best))) return;
+    noise = {
+      accelG: Math.min(noise.accelG * ratio[0], largestNoise.accelG),
+      fieldNt: Math.min(noise.fieldNt * ratio[1], largestNoise.fieldNt),
+    };
+    best = fit(best.estimate);
   };
-  refine();
-  refine();
-  const spread = invariantSpread(best);
-  for (const k of [0, 1, 2]) rowSigma[k] = Math.max(1, significant(spread, k));
-  if (rowSigma.some((sigma) => sigma > 1)) best = fit(best.estimate);
+  for (let round = 0; round < 3; round += 1) refine(typicalSpread(best));
+  // The angle may scatter more than both sensors' noise explains: readings that are not of the same instant.
+  rowSigma[2] = Math.max(1, typicalSpread(best)[2]);
 
   const outlying = best.weight.map((weight) => (weight < shakyLength / outlyingLength ? 1 : 0));
   if (outlying.some((flag) => flag === 1)) {
     kept = kept.filter((_, i) => outlying[i] === 0);
     readings = Float64Array.from({ length: 6 * kept.length }, (_, i) => all[6 * kept[Math.floor(i / 6)] + (i % 6)]);
     best = fit(best.estimate);
-    refine();
   }
+  rowSigma[2] = 1;
+  for (let round = 0; round < 2; round += 1) refine(invariantSpread(best).ratio);
+  const spread = invariantSpread(best);
+  for (const k of [0, 1, 2]) rowSigma[k] = Math.max(1, significant(spread, k));
+  if (rowSigma.some((sigma) => sigma > 1)) best = fit(best.estimate);
 
   const angleExcess = rowSigma[2];
   const correlation = [0, 1, 2].map((k) => {

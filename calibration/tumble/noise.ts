@@ -32,6 +32,20 @@ export function invariantSpread({ residual, normalisedResidual, weight }: Adjust
   return { ratio, redundancy };
 }
 
+/**
+ * Typical size of each whitened invariant, by the median of their sizes (1 for normal errors of the right noise): gross errors
+ * that are fewer than half do not raise it.
+ */
+export function typicalSpread({ normalisedResidual }: Adjustment): [number, number, number] {
+  return [0, 1, 2].map((k) => {
+    const sizes = new Float64Array(normalisedResidual.length / 3);
+    for (let i = 0; i < sizes.length; i += 1) sizes[i] = Math.abs(normalisedResidual[3 * i + k]);
+    sizes.sort();
+    return sizes[Math.floor(sizes.length / 2)] / medianOfNormal;
+  }) as [number, number, number];
+}
+const medianOfNormal = 0.6745;
+
 export const tellsNoise = ({ redundancy }: InvariantSpread): boolean =>
   redundancy[0] >= leastRedundancy && redundancy[1] >= leastRedundancy;
 
