@@ -19,6 +19,8 @@ export interface SpacerReading {
 
 export interface StandoffOptions {
   site?: SiteField;
+  /** The readings were corrected by a swing, so that iron which turns along is no longer in them. */
+  isTurningIronKnown?: boolean;
   /** How well the board was kept parallel to itself, one sigma. */
   parallelRad?: number;
   /** Where the iron is guessed to be below the board without a spacer, and the sigma of its logarithm. */
@@ -116,7 +118,7 @@ export function fitStandoff(readings: readonly SpacerReading[], options: Standof
     spacerNeededM: spacerFor(deviationAt(0), distanceM),
     misfit,
   };
-  const gates = standoffGates(result, lengths, site);
+  const gates = standoffGates(result, lengths, site, options.isTurningIronKnown ?? false);
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 

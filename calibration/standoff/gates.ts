@@ -11,6 +11,7 @@ export function standoffGates(
   result: Omit<StandoffResult, 'accepted' | 'gates'>,
   lengths: number,
   site: SiteField | undefined,
+  isTurningIronKnown: boolean,
 ): Gate[] {
   const deviationDeg = Math.abs(result.deviationRad) / degree;
   const gates: Gate[] = [
@@ -45,13 +46,16 @@ export function standoffGates(
       Math.abs(result.dipRad - site.dipRad) / Math.hypot(result.sigmaDipRad, site.sigmaDipRad),
     );
     gates.push({
-      verdict: graded(off, placeLimit),
-      reason:
-        'even far from the clip, strength or dip of the field is not what the magnetic model gives: the place itself is bad',
+      verdict: graded(off, isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
+      reason: isTurningIronKnown
+        ? 'even without the iron below the clip, strength or dip of the field is not what the magnetic model gives: the place is bad'
+        : 'strength or dip is not what the magnetic model gives: the place is bad, or iron turns along, which a swing will tell',
       value: off,
       limit: placeLimit.caution,
       unit: 'sigmas',
-      nextAction: 'Move the mount away from cars, fences, pipes and reinforced floors; no spacer helps here.',
+      nextAction: isTurningIronKnown
+        ? 'Move the mount away from cars, fences, pipes and reinforced floors; no spacer helps here.'
+        : 'Swing the axis, then measure the stand-off again.',
     });
   }
   return gates;

@@ -1,6 +1,5 @@
 import { DwellFinder, shotDwells } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
-import type { SensorNoise } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { openRecording, type Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -15,7 +14,7 @@ const mostShots = 500;
  */
 export async function readDwells(
   path: string,
-  { noise, needsField = true }: { noise?: SensorNoise; needsField?: boolean } = {},
+  { needsField = true }: { needsField?: boolean } = {},
 ): Promise<{ dwells: readonly Dwell[]; recording: Recording }> {
   const recording = await openRecording(path);
   const { has, scaleKnown } = recording;
@@ -40,5 +39,5 @@ export async function readDwells(
     }
   }
   finder.close();
-  return { dwells: shots.length > 0 ? shotDwells(shots, noise) : finder.dwells, recording };
+  return { dwells: shots.length > 0 ? shotDwells(shots) : finder.dwells, recording };
 }

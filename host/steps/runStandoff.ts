@@ -5,7 +5,7 @@ import { say } from '../output.ts';
 import { gather } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
-import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
+import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { fitSpacers, spacerReading, StandoffStep } from './standoffStep.ts';
 import { swingSite } from './swingSite.ts';
 
@@ -36,19 +36,22 @@ async function standoffFromFile(
       'Name one spacer for each rest, in order: --spacers 0,50,100',
     );
   }
-  const { correction } = await calibrationFor(options, { recording });
   const site = await siteFor(options, recording);
+  const { correction, isTurningIronKnown } = await correctionFor(options, { recording }, site);
   return fitSpacers(
     dwells.map((dwell, i) => spacerReading(dwell, spacersMm[i], correction)),
-    site && swingSite(site, dateOf(options)),
+    { site: site && swingSite(site, dateOf(options)), isTurningIronKnown },
   );
 }
 
 async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<StandoffResult> {
   const session = await openForStep(options);
   try {
-    const calibration = await calibrationFor(options, { session });
-    const step = new StandoffStep(calibration, session.site && swingSite(session.site, dateOf(options)));
+    const { correction, isTurningIronKnown } = await correctionFor(options, { session }, session.site);
+    const step = new StandoffStep(
+      { correction },
+      { site: session.site && swingSite(session.site, dateOf(options)), isTurningIronKnown },
+    );
     let next = 0;
     step.onSpacer(spacersMm[next]);
     if (!session.isVirtual) say('Enter: the next spacer is in place.');

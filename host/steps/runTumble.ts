@@ -25,6 +25,9 @@ export interface RunTumbleOptions {
   site?: Site;
 }
 
+/** Readings begin this long after the start: the board is still being carried away from the mount's iron. */
+const carryS = 4;
+
 /** Tumble live or out of a file, and keep what was accepted. Throws Failure. */
 export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
   if (options.from === undefined) return runLive(options);
@@ -44,7 +47,9 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
   const { port, virtual, seed, fast, site } = options;
   const session = await openSession({ port, virtual, seed, isFast: fast, site });
   try {
-    say(`Tumble: ${session.source}. Hold the board away from iron and turn it slowly through every attitude.`);
+    say(
+      `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
+    );
     const step = new TumbleStep(tumbleOptions(session.site, session.hello?.()));
     const ended = await gather(session, step, options);
     if (ended === 'interrupted') return exitCode.interrupted;
@@ -66,7 +71,10 @@ async function gather(
   const ended = new Promise<'done' | 'interrupted'>((resolve) => {
     end = resolve;
   });
-  const stopSamples = session.onSample((sample) => step.offer(sample));
+  const beginMs = performance.now() + 1000 * carryS;
+  const stopSamples = session.onSample((sample) => {
+    if (performance.now() >= beginMs) step.offer(sample);
+  });
   const interrupt = (): void => end('interrupted');
   const enter = (): void => end('done');
   process.on('SIGINT', interrupt);
@@ -82,9 +90,9 @@ async function gather(
     } else say(head);
     if (options.seconds === undefined && progress.ready) end('done');
   }, 1000);
-  const limit = setTimeout(() => end('done'), 1000 * (options.seconds ?? 300));
+  const limit = setTimeout(() => end('done'), 1000 * (carryS + (options.seconds ?? 300)));
   if (session.hands) {
-    session.hands.tumble({ durationS: options.seconds ?? 30 });
+    session.hands.tumble({ durationS: carryS + (options.seconds ?? 30) });
     void session.hands.whenDone().then(() => end('done'));
   }
   try {

@@ -1,8 +1,13 @@
 import { correct } from '../../calibration/correction.ts';
-import { fitStandoff, type SpacerReading, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import {
+  fitStandoff,
+  type SpacerReading,
+  type StandoffOptions,
+  type StandoffResult,
+} from '../../calibration/standoff/fitStandoff.ts';
 import { DwellFinder, longestDwell } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
-import type { SiteField, TumbleCalibration } from '../../calibration/tumble/types.ts';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { BoardSample } from '../live/session.ts';
 import type { Step } from './step.ts';
@@ -18,14 +23,14 @@ export interface StandoffProgress {
 /** Gathers one rest on each spacer; the user says which spacer is under the board. */
 export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
   private readonly correction: TumbleCalibration['correction'];
-  private readonly site: SiteField | undefined;
+  private readonly options: StandoffOptions;
   private readonly readings: SpacerReading[] = [];
   private finder = new DwellFinder();
   private currentMm: number | undefined;
 
-  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, site?: SiteField) {
+  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, options: StandoffOptions = {}) {
     this.correction = correction;
-    this.site = site;
+    this.options = options;
   }
 
   /** The board now sits on this spacer (0: none); what rested before belongs to the spacer before. */
@@ -59,7 +64,7 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
 
   finish(): StandoffResult {
     this.keep();
-    return fitSpacers(this.readings, this.site);
+    return fitSpacers(this.readings, this.options);
   }
 
   private keep(): void {
@@ -83,7 +88,7 @@ export const spacerReading = (
 });
 
 /** As `fitStandoff`, with what cannot be fitted told as something to do. */
-export function fitSpacers(readings: readonly SpacerReading[], site?: SiteField): StandoffResult {
+export function fitSpacers(readings: readonly SpacerReading[], options: StandoffOptions = {}): StandoffResult {
   if (new Set(readings.map(({ spacerM }) => spacerM)).size < 2) {
     throw new Failure(
       exitCode.refused,
@@ -91,5 +96,5 @@ export function fitSpacers(readings: readonly SpacerReading[], site?: SiteField)
       'Let it rest for two seconds without a spacer, then on spacers of 5 and 10 cm of wood or plastic.',
     );
   }
-  return fitStandoff(readings, { site });
+  return fitStandoff(readings, options);
 }

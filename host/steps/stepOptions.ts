@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { isSceneName } from '../../firmware-proto/virtual/scene.ts';
 import type { Recording } from '../capture/recording.ts';
@@ -9,7 +10,7 @@ import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 import { readCalibrationFile } from '../store/calibrationFile.ts';
-import { findCalibration } from '../store/profile.ts';
+import { findAxisModel, findCalibration } from '../store/profile.ts';
 import { loadSite } from '../store/site.ts';
 import { rehearseFast } from './rehearseFast.ts';
 
@@ -91,4 +92,16 @@ export async function calibrationFor(
     `No calibration is given. ${reason}`,
     'Tumble first: lodepole tumble --out board.json; then give --calibration board.json',
   );
+}
+
+/** What takes the most out of a reading on the mount: the kept swing's correction where it fits, else the tumble's. */
+export async function correctionFor(
+  options: StepOptions,
+  from: { recording?: Recording; session?: LiveSession },
+  site: Site | undefined,
+): Promise<{ correction: SensorCorrection; isTurningIronKnown: boolean }> {
+  const hello = from.recording?.hello ?? from.session?.hello?.();
+  const swung = hello && site && options.calibration === undefined ? await findAxisModel(hello, site) : undefined;
+  if (swung && 'model' in swung) return { correction: swung.model.correction, isTurningIronKnown: true };
+  return { correction: (await calibrationFor(options, from)).correction, isTurningIronKnown: false };
 }
