@@ -70,6 +70,10 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
   latest.current = commands;
   useEffect(() => listenToKeys(() => latest.current), []);
 
+  const buttonWords = (name: PanelName): string => {
+    if (!wide && shown === name) return 'needles';
+    return name === 'sound' && soundOn ? 'sound on' : name;
+  };
   const stale = feed.isStale();
   const shown = panel ?? (wide ? 'steps' : undefined);
   const hasHands = feed.hello?.hasHands ?? false;
@@ -103,7 +107,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
       <nav class="bar" aria-label="Panels">
         {names.map((name) => (
           <button key={name} aria-expanded={shown === name} aria-controls="panel" onClick={() => open(name)}>
-            {name === 'sound' && soundOn ? 'sound on' : name}
+            {buttonWords(name)}
           </button>
         ))}
       </nav>

@@ -91,25 +91,26 @@ function Shift({ rows, unit }: Of<'shift'>) {
     );
   const x = (value: number): number => (value / extent) * 150;
   return (
-    <figure class="drawing">
+    <figure class="drawing shift">
       {rows.map(({ label, before, after, sigma }) => (
         <svg
           key={label}
-          viewBox="-160 -34 320 68"
+          viewBox="-160 -46 320 92"
           role="img"
           aria-label={`${label}: before ${before.toFixed(1)}${unit}, after ${after.toFixed(1)}${unit}`}
         >
-          <rect class="band" x={x(after - 2 * sigma)} y={0} width={Math.max(1, x(4 * sigma))} height={22} />
-          <path class="mark labelled" d="M0 -26V26" />
-          <path class="ghost" d={`M${x(before)} -22V0`} />
-          <path class="needle" d={`M${x(after)} 0V22`} />
-          <text x={x(before)} y={-24} text-anchor="middle">
+          <rect class="band" x={x(after - 2 * sigma)} y={2} width={Math.max(1, x(4 * sigma))} height={22} />
+          <path class="mark" d="M-160 0H160" />
+          <path class="mark labelled" d="M0 -12V12" />
+          <path class="ghost" d={`M${x(before)} -24V-2`} />
+          <path class="needle" d={`M${x(after)} 4V22`} />
+          <text x={x(before)} y={-30} text-anchor="middle">
             before
           </text>
-          <text x={x(after)} y={34} text-anchor="middle">
+          <text x={x(after)} y={42} text-anchor="middle">
             after
           </text>
-          <text x={-158} y={-18}>
+          <text x={-158} y={-8}>
             {label}
           </text>
         </svg>

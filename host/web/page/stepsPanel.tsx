@@ -11,6 +11,11 @@ export function StepsPanel({ feed }: { feed: Feed }) {
   return (
     <>
       <h2>Steps of the night</h2>
+      {feed.hello?.notes.map((note) => (
+        <p key={note} class="notes">
+          {note}
+        </p>
+      ))}
       <ol class="sheet">
         {steps.map((step) => (
           <li key={step.name} class={`step ${step.status.replaceAll(' ', '-')}`}>

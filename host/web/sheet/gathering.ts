@@ -7,8 +7,13 @@ export class Gathering<S extends Step<unknown, unknown>> {
   /** Ends the feeding; the step keeps what it has. */
   readonly end: () => void;
 
-  constructor(session: LiveSession, step: S) {
+  /** @param skippedS readings of the first seconds are left out: the board is being taken up */
+  constructor(session: LiveSession, step: S, skippedS = 0) {
     this.step = step;
-    this.end = session.onSample((sample) => step.offer(sample));
+    let fromS: number | undefined;
+    this.end = session.onSample((sample) => {
+      fromS ??= sample.boardS + skippedS;
+      if (sample.boardS >= fromS) step.offer(sample);
+    });
   }
 }

@@ -6,10 +6,12 @@ import type { SheetStep } from './sheet.ts';
 import { SiteSheet } from './siteSheet.ts';
 import { skySheets } from './skySheets.ts';
 import { SwingSheet } from './swingSheet.ts';
+import { TumbleSheet } from './tumbleSheet.ts';
 
 /** The steps of the night, in the order in which one walks them: what takes the board off its clip comes before the swing. */
 export const nightSteps = (night: Night): SheetStep[] => [
   new SiteSheet(night),
+  new TumbleSheet(night),
   new LevelSheet(night),
   new SwingSheet(night),
   new NudgeSheet(night),

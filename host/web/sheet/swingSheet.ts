@@ -107,7 +107,7 @@ export class SwingSheet implements SheetStep {
     if (!result.accepted) return;
     const { session, site, hello } = this.#night;
     session.useAxisModel?.(result.axisModel, 'Axis from the swing just made.');
-    await saveSwing(hello, site, result, { temperatureC: session.latest()?.temperatureC });
+    if (!session.isVirtual) await saveSwing(hello, site, result, { temperatureC: session.latest()?.temperatureC });
   }
 }
 

@@ -1,0 +1,150 @@
+import { degree } from '../../../calibration/angle.ts';
+import { decisive } from '../../../calibration/gate.ts';
+import { clipOnlyModel } from '../../../calibration/live/uncalibrated.ts';
+import type { Coverage, TumbleResult } from '../../../calibration/tumble/types.ts';
+import { saveCalibration } from '../../store/profile.ts';
+import { tumbleOptions } from '../../steps/tumbleOptions.ts';
+import { TumbleStep } from '../../steps/tumbleStep.ts';
+import type { Drawing, StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { gateWords } from './figures.ts';
+import { Gathering } from './gathering.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+/** Readings of each direction that fill its dot. */
+const fullCount = 20;
+/** Time to take the board off the mount, whose iron must not count. */
+const takingUpS = 3;
+
+/** The tumble in the hand: which directions are covered, and what the calibration came to. */
+export class TumbleSheet implements SheetStep {
+  readonly name = 'tumble';
+  readonly #night: Night;
+  #gathering: Gathering<TumbleStep> | undefined;
+  #result: TumbleResult | undefined;
+
+  constructor(night: Night) {
+    this.#night = night;
+  }
+
+  view(): StepView {
+    const blank = blankView(this.name, 'Tumble');
+    const progress = this.#gathering?.step.progress();
+    if (progress) {
+      const { coverage, samples, shaken, elapsedS, ready, words } = progress;
+      return {
+        ...blank,
+        status: 'under way',
+        figure: `${coverage.percent.toFixed(0)} percent`,
+        toDo: [words],
+        measured: [
+          { label: 'Directions covered', value: `${coverage.percent.toFixed(0)} percent` },
+          { label: 'Readings', value: `${samples} in ${elapsedS.toFixed(0)} s` },
+          { label: 'Passed over, shaken', value: `${shaken}` },
+        ],
+        howSure: 'Full dots are covered, hollow ones are missing.',
+        next: ready ? 'Finish.' : '',
+        actions: [
+          { name: 'finish', label: 'Finish' },
+          { name: 'cancel', label: 'Give up' },
+        ],
+        drawing: sphereOf(coverage),
+      };
+    }
+    const actions = [
+      { name: 'start', label: this.#result ? 'Tumble again' : 'Start' },
+      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands tumble the board', byHands: true }] : []),
+    ];
+    if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    return {
+      ...blank,
+      toDo: [
+        'Take the board in the hand, a few paces from mount, car, tools and phone, and turn it slowly every way.',
+        'Half a minute will do. A calibration that is kept for this board may be used instead: go on to the swing.',
+      ],
+      howSure: 'Accelerometer and magnetometer are fitted together.',
+      next: 'Level the base, or go on to the swing.',
+      actions,
+    };
+  }
+
+  async act({ action }: StepRequest): Promise<void> {
+    if (action === 'finish') await this.#finish();
+    else if (action === 'cancel') this.close();
+    else {
+      this.close();
+      const { session } = this.#night;
+      this.#gathering = new Gathering(
+        session,
+        new TumbleStep(tumbleOptions(session.site, session.hello?.())),
+        takingUpS,
+      );
+      if (action === 'hands') await this.#byHands();
+    }
+  }
+
+  close(): void {
+    this.#gathering?.end();
+    this.#gathering = undefined;
+  }
+
+  async #byHands(): Promise<void> {
+    const { hands } = this.#night;
+    hands.tumble();
+    await hands.whenDone();
+    await this.#finish();
+    hands.clip();
+  }
+
+  /** A refused tumble leaves everything as it was. */
+  async #finish(): Promise<void> {
+    const { step } = this.#gathering ?? {};
+    this.close();
+    if (!step) return;
+    const { result, temperatureC } = step.finish();
+    this.#result = result;
+    if (!result.accepted || !result.calibration) return;
+    this.#night.calibration = result.calibration;
+    this.#night.session.useAxisModel?.(
+      clipOnlyModel(result.calibration),
+      'Tumbled just now; the swing is still to do.',
+    );
+    await saveCalibration(this.#night.hello, result.calibration, temperatureC);
+  }
+}
+
+const sphereOf = ({ cells }: Coverage): Drawing => ({
+  kind: 'sphere',
+  cells: cells.map(({ direction: [x, y, z], accelCount, fieldCount }) => ({
+    direction: [Number(x.toFixed(3)), Number(y.toFixed(3)), Number(z.toFixed(3))],
+    share: Math.min(1, Math.round((Math.min(accelCount, fieldCount) / fullCount) * 10) / 10),
+  })),
+});
+
+function resultView(result: TumbleResult): Partial<StepView> {
+  const gate = decisive(result.gates);
+  const { calibration: c } = result;
+  return {
+    status: result.accepted ? 'done' : 'refused',
+    figure: result.accepted && c ? `heading ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°` : 'refused',
+    toDo: [
+      gate ? gateWords(gate) : 'The board is calibrated.',
+      ...(result.accepted ? [] : ['What was used before is still in use.']),
+    ],
+    measured: c
+      ? [
+          { label: 'Field after correction', value: `even to ${c.fieldResidualPercent.toFixed(2)} percent` },
+          { label: 'Dip', value: `${(c.dipRad / degree).toFixed(2)}°` },
+          { label: 'Directions covered', value: `${result.coverage.percent.toFixed(0)} percent` },
+          { label: 'Readings', value: `${result.samplesUsed} used, ${result.samplesRejected} left out` },
+        ]
+      : [],
+    howSure:
+      result.accepted && c
+        ? `Heading known to ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°, tilt to ${((2 * c.sigmaTiltRad) / degree).toFixed(3)}°, 19 times in 20, before the magnetic model's own.`
+        : '',
+    next: result.accepted ? 'Clip the board to the turning part and swing the axis.' : 'Tumble again.',
+    drawing: sphereOf(result.coverage),
+  };
+}

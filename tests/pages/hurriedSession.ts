@@ -1,0 +1,56 @@
+import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
+import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import { BoardLink } from '../../host/link/boardLink.ts';
+import { virtualCandidate } from '../../host/link/virtualPort.ts';
+import { chooseModel } from '../../host/live/chooseModel.ts';
+import { LinkSession } from '../../host/live/linkSession.ts';
+import { fieldAt } from '../../host/site/field.ts';
+import { polesOf } from '../../host/site/site.ts';
+
+const tickMs = 10;
+
+/** A virtual board whose world runs several times faster than the clock on the wall; all else is as in a real session. */
+class HurriedBoard extends FastBoard {
+  private readonly speed: number;
+  private hurry: NodeJS.Timeout | undefined;
+
+  constructor(speed: number, ...rest: ConstructorParameters<typeof FastBoard>) {
+    super(...rest);
+    this.speed = speed;
+  }
+
+  override start(): void {
+    this.hurry ??= setInterval(() => this.stepTo(this.world.timeS + (this.speed * tickMs) / 1000), tickMs);
+  }
+
+  override close(): Promise<void> {
+    clearInterval(this.hurry);
+    return super.close();
+  }
+}
+
+/** A board that nobody has calibrated, on the mount of a scene. */
+export function openHurried(name: SceneName, seed: number, speed: number) {
+  const world = createWorld(name, { seed });
+  const board = new HurriedBoard(speed, world);
+  const site = scenes[name].place;
+  const field = fieldAt(site, new Date());
+  const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
+  link.start();
+  const session = new LinkSession({
+    link,
+    site,
+    target: {
+      pole: polesOf(site).truePole,
+      variationRad: field.variationRad,
+      sigmaVariationRad: field.sigmaVariationRad,
+    },
+    notes: [scenes[name].words],
+    source: () => `virtual board, scene ${name} (invented), hurried`,
+    modelFor: (hello) => chooseModel(hello, site, field),
+    world,
+    onClose: () => board.close(),
+  });
+  return { session, world };
+}
