@@ -115,6 +115,7 @@ static bool measure(lsm303agr::Reading &reading) {
     untilRetry = recoverEvery;
     return false;
   }
+  if (accelerometerId == 0 || magnetometerId == 0) startChips();  // a chip that was silent at start-up has come
   return true;
 }
 
@@ -197,7 +198,9 @@ static void betweenInstants() {
   }
 }
 
+// In batches: the core's buffer is filled up when half of it has gone out, and an instant of the clock comes first.
 static void pumpOutput() {
+  if (output.empty() || Serial.availableForWrite() < SERIAL_TX_BUFFER_SIZE / 2) return;
   while (!output.empty() && Serial.availableForWrite() > 0 && !clockInstantPending()) Serial.write(output.pop());
 }
 

@@ -5,7 +5,7 @@
 #include <avr/io.h>
 #include <util/atomic.h>
 
-static const uint16_t countsPerMicro = 2;  // 16 MHz / 8
+static const uint8_t microsPerCount = 4;  // 16 MHz / 64
 static const uint16_t periodMicros = 10000;
 
 static volatile uint32_t periodStart;
@@ -19,8 +19,8 @@ ISR(TIMER1_COMPA_vect) {
 void clockBegin() {
   ATOMIC_BLOCK(ATOMIC_RESTORESTATE) {
     TCCR1A = 0;
-    TCCR1B = _BV(WGM12) | _BV(CS11);
-    OCR1A = periodMicros * countsPerMicro - 1;
+    TCCR1B = _BV(WGM12) | _BV(CS11) | _BV(CS10);
+    OCR1A = periodMicros / microsPerCount - 1;
     TCNT1 = 0;
     TIFR1 = _BV(OCF1A);
     TIMSK1 = _BV(OCIE1A);
@@ -46,7 +46,7 @@ uint32_t clockMicros() {
     counts = TCNT1;
     start = periodStart;
     // The period ended while interrupts were off: its interrupt is still to come.
-    if ((TIFR1 & _BV(OCF1A)) && counts < periodMicros) start += periodMicros;
+    if ((TIFR1 & _BV(OCF1A)) && counts < periodMicros / microsPerCount / 2) start += periodMicros;
   }
-  return start + counts / countsPerMicro;
+  return start + counts * microsPerCount;
 }

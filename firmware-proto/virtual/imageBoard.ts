@@ -4,7 +4,7 @@ import type { RawCounts, VirtualBoard } from './board.ts';
 import { parseIntelHex } from './intelHex.ts';
 import { Lsm303agrAccelerometer } from './lsm303agrAccelerometer.ts';
 import { Lsm303agrMagnetometer } from './lsm303agrMagnetometer.ts';
-import { clockHz, eepromBytes, Processor, programBytes, type ResetCause } from './processor.ts';
+import { clockHz, eepromBytes, memoryBytes, Processor, programBytes, type ResetCause } from './processor.ts';
 import { Random } from './random.ts';
 import type { World } from './world.ts';
 
@@ -23,6 +23,8 @@ export interface ImageBoardOptions {
   eeprom?: Uint8Array;
   /** Of the noise on the open analog inputs, from which a new board makes its number. */
   seed?: number;
+  /** A boot loader runs first and clears the register that tells why the board restarted. */
+  hasBootLoader?: boolean;
   /** World time at power-up, seconds. */
   startS?: number;
 }
@@ -34,6 +36,7 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
   readonly magnetometer: Lsm303agrMagnetometer;
   private readonly program: Uint8Array;
   private readonly eepromBackend = new EEPROMMemoryBackend(eepromBytes);
+  private readonly hasBootLoader: boolean;
   private readonly random: Random;
   private readonly listeners = new Set<(bytes: Uint8Array) => void>();
   private processor: Processor;
@@ -49,6 +52,7 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
     this.world = world;
     this.program = parseIntelHex(options.image ?? readFileSync(committedImage, 'latin1'), programBytes);
     if (options.eeprom) this.eepromBackend.memory.set(options.eeprom);
+    this.hasBootLoader = options.hasBootLoader ?? false;
     this.random = new Random(options.seed ?? 1);
     this.startS = options.startS ?? 0;
     this.latestSampleS = this.startS;
@@ -56,7 +60,7 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
     const nowS = (): number => this.nowS;
     this.accelerometer = new Lsm303agrAccelerometer(countsAt, nowS, accelerometerClock);
     this.magnetometer = new Lsm303agrMagnetometer(countsAt, nowS, magnetometerClock);
-    this.processor = this.newProcessor('power');
+    this.processor = this.newProcessor('power', this.randomMemory());
   }
 
   /** World time that the board has reached, seconds. */
@@ -102,9 +106,10 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
 
   /** Runs to `worldS` as fast as it can, and sends what the board sends meanwhile. */
   stepTo(worldS: number): void {
-    while (this.nowS < worldS) {
+    for (;;) {
       this.processor.runTo((worldS - this.startS) * clockHz);
-      if (this.processor.bitten) this.restart('watchdog');
+      if (!this.processor.bitten) break;
+      this.restart('watchdog');
     }
     this.flush();
   }
@@ -113,9 +118,10 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
   restart(cause: ResetCause): void {
     const nowS = this.nowS;
     this.busyBeforeReset += this.processor.busyCycles;
-    this.processor = this.newProcessor(cause);
+    const supplyFailed = cause === 'power' || cause === 'brownout';
+    this.processor = this.newProcessor(cause, supplyFailed ? this.randomMemory() : this.processor.memory);
     this.startS = nowS;
-    if (cause === 'power' || cause === 'brownout') {
+    if (supplyFailed) {
       this.accelerometer.powerUp();
       this.magnetometer.powerUp();
     }
@@ -134,10 +140,16 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
     this.processor.hang();
   }
 
-  private newProcessor(cause: ResetCause): Processor {
+  private randomMemory(): Uint8Array {
+    return Uint8Array.from({ length: memoryBytes }, () => this.random.uniform() * 256);
+  }
+
+  private newProcessor(cause: ResetCause, memory: Uint8Array): Processor {
     return new Processor({
       program: this.program,
       cause,
+      memory,
+      hasBootLoader: this.hasBootLoader,
       eeprom: this.eepromBackend,
       devices: [this.accelerometer, this.magnetometer],
       analogNoise: () => Math.floor(this.random.uniform() * 1024),

@@ -20,16 +20,22 @@ import type { TwoWireDevice } from './twoWire.ts';
 export const clockHz = 16_000_000;
 export const programBytes = 32 * 1024;
 export const eepromBytes = 1024;
-const sramBytes = 2048;
+export const memoryBytes = 2048;
+const memoryStart = 0x100;
 
 /** MCUSR after a reset (ATmega328P datasheet, MCU Status Register). avr8js leaves it at zero. */
 const statusAfter = { power: 0x01, external: 0x02, brownout: 0x04, watchdog: 0x08 } as const;
 export type ResetCause = keyof typeof statusAfter;
+/** A boot loader ran first and cleared MCUSR, as many do. */
+const statusAfterBootLoader = 0;
 
 export interface ProcessorParts {
   program: Uint8Array;
   cause: ResetCause;
-  /** Outlives a reset. */
+  hasBootLoader?: boolean;
+  /** What the memory holds: it outlives a reset, unless the supply failed. */
+  memory: Uint8Array;
+  /** Outlives everything. */
   eeprom: EEPROMBackend;
   devices: readonly TwoWireDevice[];
   /** What an open analog input reads, 0 to 1023. */
@@ -63,8 +69,9 @@ export class Processor {
   constructor(parts: ProcessorParts) {
     const program = new Uint8Array(programBytes).fill(0xff);
     program.set(parts.program);
-    this.cpu = new CPU(new Uint16Array(program.buffer), sramBytes);
-    this.cpu.data[watchdogConfig.MCUSR] = statusAfter[parts.cause];
+    this.cpu = new CPU(new Uint16Array(program.buffer), memoryBytes);
+    this.cpu.data.set(parts.memory, memoryStart);
+    this.cpu.data[watchdogConfig.MCUSR] = parts.hasBootLoader ? statusAfterBootLoader : statusAfter[parts.cause];
     this.cpu.reset = () => {
       this.bitten = true;
     };
@@ -79,6 +86,10 @@ export class Processor {
     };
     this.serial = new SerialLine(this.cpu, clockHz, parts.onByte);
     this.twoWire = new TwoWire(this.cpu, clockHz, parts.devices);
+  }
+
+  get memory(): Uint8Array {
+    return this.cpu.data.subarray(memoryStart);
   }
 
   get cycles(): number {

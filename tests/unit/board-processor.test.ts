@@ -41,6 +41,7 @@ function processorWith(source: string, cause: ResetCause = 'power') {
   const processor = new Processor({
     program: bytes,
     cause,
+    memory: new Uint8Array(2048),
     eeprom: new EEPROMMemoryBackend(1024),
     devices: [listener],
     analogNoise: () => 0,

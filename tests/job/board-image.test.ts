@@ -1,0 +1,272 @@
+import { describe, expect, test } from 'vitest';
+import type { World } from '../../firmware-proto/virtual/world.ts';
+import type { Decoded } from '../../firmware-proto/wire.ts';
+import { only, runImage, stillWorld } from './board-run.ts';
+
+const events = (lines: readonly Decoded[]): string[] =>
+  only(lines, 'event').map(({ code, count }) => `${code} ${count}`);
+const badLines = (lines: readonly Decoded[]): Decoded[] => only(lines, 'bad');
+
+describe('the committed image, on the emulated processor', () => {
+  test('says hello at start-up, and once a second until the first request', () => {
+    const { run, ask } = runImage();
+    const [first, ...rest] = run(2.2);
+    expect(first).toMatchObject({
+      kind: 'hello',
+      protocol: 1,
+      accelerometer: { name: 'LSM303AGR', id: 0x33, gPerCount: 0.00098 },
+      magnetometer: { name: 'LSM303AGR', id: 0x40, ntPerCount: 150 },
+      temperature: { cPerCount: 1 / 256, cAtZero: 25 },
+      sampleHz: 100,
+    });
+    expect(only(rest, 'hello').length).toBe(2);
+    ask('hello');
+    const answered = run(1.5);
+    expect(only(answered, 'hello').length).toBe(1);
+    expect([...badLines(rest), ...badLines(answered)]).toEqual([]);
+  });
+
+  test('sends what the chips measure a hundred times a second, in right-handed axes', () => {
+    const { run } = runImage();
+    const samples = only(run(2), 'sample');
+    expect(samples.length).toBeGreaterThan(190);
+    const { accel, field, temperature } = stillWorld.countsAt(0);
+    for (const [index, sample] of samples.entries()) {
+      expect(sample.seq).toBe(index);
+      expect([...sample.accel]).toEqual(accel);
+      expect([...sample.field]).toEqual(field);
+      expect(sample.temperature).toBe(temperature);
+    }
+    const steps = samples.slice(1).map((sample, index) => sample.micros - samples[index].micros);
+    expect(Math.min(...steps)).toBeGreaterThan(9900);
+    expect(Math.max(...steps)).toBeLessThan(10100);
+  });
+
+  test('holds the ends of the number range', () => {
+    const extreme: World = {
+      ...stillWorld,
+      countsAt: () => ({ accel: [2047, 2047, -2048], field: [32767, -32768, -32768], temperature: -32768 }),
+    };
+    const [sample] = only(runImage({}, extreme).run(0.2), 'sample');
+    expect([...sample.accel, ...sample.field]).toEqual([2047, 2047, -2048, 32767, -32767, -32768]);
+    expect(sample.temperature).toBe(-32768);
+  });
+
+  test.each([10, 20, 25, 50, 100])('rate %i: so many samples a second, without a gap', (hz) => {
+    const { run, ask } = runImage();
+    run(0.1);
+    ask(`rate ${hz}`);
+    const answer = run(0.3);
+    expect(only(answer, 'acknowledged')).toEqual([{ kind: 'acknowledged', request: 'rate' }]);
+    const samples = only(run(2), 'sample');
+    expect(samples.length).toBeGreaterThanOrEqual(2 * hz - 1);
+    expect(samples.length).toBeLessThanOrEqual(2 * hz + 1);
+    for (const [index, sample] of samples.slice(1).entries()) {
+      expect(sample.seq - samples[index].seq).toBe(1);
+      expect(Math.abs(sample.micros - samples[index].micros - 1e6 / hz)).toBeLessThan(100);
+    }
+    ask('hello');
+    expect(only(run(0.2), 'hello')).toMatchObject([{ sampleHz: hz }]);
+  });
+
+  test('refuses a rate it does not know, and says nothing to a line it does not know', () => {
+    const { run, ask } = runImage();
+    run(0.1);
+    ask('rate 99');
+    expect(only(run(0.1), 'refused')).toEqual([{ kind: 'refused', request: 'rate', reason: 'range' }]);
+    for (const line of ['AT+GCAP', '', '\x7e\x00\x78\xf0', 'rate', 'x'.repeat(300)]) ask(line);
+    expect(new Set(run(0.5).map(({ kind }) => kind))).toEqual(new Set(['sample']));
+    ask('hello');
+    expect(only(run(0.1), 'hello').length).toBe(1);
+  });
+
+  test('self-test passes on sound chips and samples pause meanwhile', () => {
+    const { run, ask } = runImage();
+    run(0.1);
+    ask('selftest');
+    const lines = run(2);
+    const rows = only(lines, 'test');
+    expect(rows.map(({ name, passed }) => `${name} ${passed}`)).toEqual(
+      ['accel-id', 'field-id', 'accel-x', 'accel-y', 'accel-z', 'field-x', 'field-y', 'field-z'].map(
+        (name) => `${name} true`,
+      ),
+    );
+    // The chips are pushed by 400 mg and 200 mG; limits in counts: 68 to 1440 mg of 0.98, 15 to 500 mG of 1.5.
+    expect(rows[2]).toMatchObject({ value: 408, low: 70, high: 1469 });
+    expect(rows[5]).toMatchObject({ value: 133, low: 10, high: 333 });
+    expect(only(lines, 'acknowledged')).toEqual([{ kind: 'acknowledged', request: 'selftest' }]);
+    const kinds = lines.map(({ kind }) => kind);
+    const [from, to] = [kinds.indexOf('test'), kinds.indexOf('acknowledged')];
+    expect(kinds.slice(from, to)).not.toContain('sample');
+    const samples = only(lines, 'sample');
+    expect(samples.length).toBeLessThan(85);
+    const { accel, field } = stillWorld.countsAt(0);
+    expect(samples.at(-1)).toMatchObject({ accel, field }); // not pushed any more
+    for (const [index, sample] of samples.slice(1).entries()) expect(sample.seq - samples[index].seq).toBe(1);
+  });
+
+  test('self-test fails on seized sensors', () => {
+    const { board, run, ask } = runImage();
+    board.accelerometer.seized = true;
+    board.magnetometer.seized = true;
+    ask('selftest');
+    expect(only(run(2), 'test').filter(({ passed }) => !passed).length).toBe(6);
+  });
+
+  test('a new board makes its own number, keeps it, and no two are the same', () => {
+    const idOf = (options: { seed?: number; eeprom?: Uint8Array }) => {
+      const { board, run } = runImage(options);
+      return { id: only(run(0.1), 'hello')[0].boardId, eeprom: board.eeprom };
+    };
+    const made = Array.from({ length: 8 }, (_, seed) => idOf({ seed }));
+    expect(new Set(made.map(({ id }) => id)).size).toBe(8);
+    expect(idOf({ seed: 99, eeprom: made[3].eeprom }).id).toBe(made[3].id);
+    const damaged = Uint8Array.from(made[3].eeprom);
+    damaged[1019] ^= 1;
+    expect(idOf({ seed: 99, eeprom: damaged }).id).not.toBe(made[3].id);
+  });
+});
+
+describe('faults of the board', () => {
+  const settled = () => {
+    const image = runImage();
+    image.ask('hello');
+    image.run(0.5);
+    return image;
+  };
+
+  test('a chip that holds the bus in the middle of a byte is clocked free, and it is told', () => {
+    const { board, run } = settled();
+    board.holdSda(5);
+    const lines = run(2);
+    expect(events(lines)).toContain('bus-stuck 1');
+    expect(only(lines, 'sample').length).toBeGreaterThan(180);
+    expect(badLines(lines)).toEqual([]);
+  });
+
+  test('a shorted bus is tried again and again, hangs nothing, and comes back when it is free', () => {
+    const { board, run, ask } = settled();
+    board.holdSda();
+    const stuck = run(2.1);
+    expect(only(stuck, 'sample').length).toBeLessThan(3);
+    expect(events(stuck).length).toBeGreaterThanOrEqual(2);
+    expect(events(stuck).every((event) => event.startsWith('bus-stuck'))).toBe(true);
+    ask('hello');
+    expect(only(run(0.2), 'hello').length).toBe(1);
+    board.releaseSda();
+    const free = run(1);
+    expect(only(free, 'sample').length).toBeGreaterThan(80);
+    expect(events(run(1.1))).toEqual([]);
+  });
+
+  test('the clock goes on through a stuck bus', () => {
+    const { board, run, lines } = settled();
+    board.holdSda();
+    run(1);
+    board.releaseSda();
+    run(1);
+    const stamps = lines.filter((entry) => entry.line.kind === 'sample');
+    const [first, last] = [stamps[0], stamps.at(-1)];
+    if (first.line.kind !== 'sample' || last?.line.kind !== 'sample') throw new Error('no samples');
+    const boardS = (last.line.micros - first.line.micros) / 1e6;
+    expect(Math.abs(boardS - (last.atS - first.atS))).toBeLessThan(0.02);
+    expect(last.line.seq - first.line.seq).toBe(Math.round(boardS * 100));
+  });
+
+  test.each(['accelerometer', 'magnetometer'] as const)('a silent %s is told, and found again', (name) => {
+    const { board, run, ask } = settled();
+    board[name].silent = true;
+    const silent = run(1.5);
+    expect(only(silent, 'sample').length).toBeLessThan(3);
+    expect(events(silent)[0]).toMatch(/^chip-silent/);
+    ask('hello');
+    expect(only(run(0.3), 'hello')[0][name].id).toBe(0);
+    board[name].silent = false;
+    run(0.5);
+    expect(only(run(1), 'sample').length).toBeGreaterThan(95);
+    ask('hello');
+    expect(only(run(0.3), 'hello')[0][name].id).not.toBe(0);
+  });
+
+  test.each(['accelerometer', 'magnetometer'] as const)(
+    'an %s that has forgotten its settings gives no stale samples and is set up again',
+    (name) => {
+      const { board, run } = settled();
+      board[name].powerUp();
+      const lines = run(1.5);
+      expect(events(lines)).toEqual(['chip-silent 1']);
+      const count = only(lines, 'sample').length;
+      expect(count).toBeGreaterThan(120);
+      expect(count).toBeLessThan(145);
+    },
+  );
+
+  test.each([
+    ['', false],
+    [' even when a boot loader has hidden it', true],
+  ])('a program that hangs is bitten by the watchdog, starts again as the same board and tells why%s', (_, boots) => {
+    const { board, run, lines, ask } = runImage({ hasBootLoader: boots });
+    ask('hello');
+    run(0.5);
+    const before = only(
+      lines.map(({ line }) => line),
+      'hello',
+    )[0].boardId;
+    board.hang();
+    const hungS = board.nowS;
+    const after = run(2.5);
+    expect(only(after, 'hello')[0].boardId).toBe(before);
+    expect(events(after)).toEqual(['watchdog 1']);
+    expect(badLines(after).length).toBeLessThanOrEqual(1); // the line that was cut off
+    const back = lines.find(({ line, atS }) => line.kind === 'hello' && atS > hungS);
+    expect((back?.atS ?? 99) - hungS).toBeLessThan(0.7);
+    const samples = only(after, 'sample');
+    const restart = samples.findIndex(({ seq }) => seq === 0);
+    expect(samples.slice(restart).map(({ seq }) => seq)).toEqual(samples.slice(restart).map((_, index) => index));
+  });
+
+  test.each([
+    ['brownout', ['brownout 1']],
+    ['external', []],
+    ['power', []],
+  ] as const)('a restart by %s tells %j', (cause, expected) => {
+    const { board, run } = settled();
+    board.restart(cause);
+    const after = run(1.5);
+    expect(events(after)).toEqual(expected);
+    expect(only(after, 'sample').length).toBeGreaterThan(140);
+  });
+
+  test('the world goes on over a restart, and never back', () => {
+    const instants: number[] = [];
+    const world: World = {
+      ...stillWorld,
+      countsAt(worldS) {
+        instants.push(worldS);
+        return stillWorld.countsAt(worldS);
+      },
+    };
+    const { board, run } = runImage({ startS: 100 }, world);
+    run(0.5);
+    board.hang();
+    run(1.5);
+    expect(instants[0]).toBeGreaterThan(100);
+    expect(instants.at(-1)).toBeGreaterThan(101.9);
+    expect(instants.every((instant, index) => index === 0 || instant >= instants[index - 1])).toBe(true);
+  });
+});
+
+test('sampling instants and load, a short run of what the bench measures', () => {
+  const { board, run, ask } = runImage();
+  ask('hello');
+  const instants: number[] = [];
+  board.accelerometer.onOutputRead = () => instants.push(board.nowS);
+  run(0.2);
+  instants.length = 0;
+  const busyS = board.busyS;
+  run(4);
+  const offsets = instants.map((instant, index) => instant - instants[0] - index * 0.01);
+  expect(instants.length).toBe(400);
+  expect((Math.max(...offsets) - Math.min(...offsets)) * 1e6).toBeLessThan(100);
+  expect((board.busyS - busyS) / 4).toBeLessThan(0.5);
+});
