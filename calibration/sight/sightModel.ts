@@ -1,4 +1,5 @@
 import { wrapPi } from '../angle.ts';
+import { axisFrame, equatorialOf } from '../equatorial.ts';
 import { dot, scale, tangentsOf, type Vector3 } from '../vector.ts';
 
 /**
@@ -50,20 +51,6 @@ export function rollOf(upG: Vector3, axisInBoard: Vector3, latitudeRad: number):
 }
 
 /**
- * Frame of a displaced axis: its northern end, the direction a quarter turn from it toward the zenith (hour angle zero)
- * and toward the west (hour angle a quarter turn), all north-east-down.
- */
-function axisFrame(altitudeRad: number, azimuthRad: number): { north: Vector3; meridian: Vector3; west: Vector3 } {
-  const [sinA, cosA] = [Math.sin(azimuthRad), Math.cos(azimuthRad)];
-  const [sinH, cosH] = [Math.sin(altitudeRad), Math.cos(altitudeRad)];
-  return {
-    north: [cosH * cosA, cosH * sinA, -sinH],
-    meridian: [-sinH * cosA, -sinH * sinA, -cosH],
-    west: [sinA, -cosA, 0],
-  };
-}
-
-/**
  * Roll that a perfect sight shows, by exact rotations. A rigid tube whose line of sight is square to the declination
  * axis but for the cone c, on a declination axis square to the polar axis but for p, sees a star of declination d
  * about the mount's own axis at roll = H + s asin((sin d sin p + sin c) / (cos p cos d)), H the hour angle about that
@@ -110,16 +97,6 @@ export function predictedRoll(
     gradient[rollCosine] = cosR;
   }
   return roll + unknown[rollSine] * sinR + unknown[rollCosine] * cosR;
-}
-
-/** Hour angle (west positive) and declination of a direction about the true pole of the site. */
-export function equatorialOf(starNed: Vector3, latitudeRad: number): { hourAngleRad: number; declinationRad: number } {
-  const { north, meridian, west } = axisFrame(latitudeRad, 0);
-  const n = dot(starNed, north);
-  return {
-    hourAngleRad: Math.atan2(dot(starNed, west), dot(starNed, meridian)),
-    declinationRad: Math.atan2(n, Math.hypot(dot(starNed, west), dot(starNed, meridian))),
-  };
 }
 
 /**

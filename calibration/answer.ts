@@ -1,0 +1,146 @@
+import { arcminute } from './angle.ts';
+import { chanceOfChiSquared } from './chance.ts';
+import { sigmaDistanceRad } from './live/distance.ts';
+import { angleBetweenRad } from './vector.ts';
+import { axisWithErrors, toNed, truePole } from './polarAxis.ts';
+
+/** Errors shown by the needles at some instant, before any zero taken from the sky. */
+export interface NeedleReading {
+  altitudeErrorRad: number;
+  azimuthErrorRad: number;
+}
+
+/** One measurement of the polar axis made tonight. */
+export interface AxisEstimate {
+  kind: 'compass' | 'sights' | 'drift' | 'sun';
+  utcMs: number;
+  altitudeErrorRad: number;
+  azimuthErrorRad: number;
+  /** Row-major 2 x 2 of altitude and azimuth error; a component that was not measured has a very large variance. */
+  axisCovariance: readonly [number, number, number, number];
+  /** What the needles showed then; without it the bolts are taken as untouched since. */
+  needles?: NeedleReading;
+}
+
+/** How an estimate loses worth: the needles carry a turn of the bolts within a hundredth, and a tripod settles. */
+const carriedShare = 0.01;
+const needleStepRad = 0.3 * arcminute;
+const settlingPerHour = 0.5 * arcminute;
+
+export interface AnswerPart {
+  kind: AxisEstimate['kind'];
+  ageS: number;
+  /** Share of this measurement in each component of the answer, 0..1. */
+  altitudeWeight: number;
+  azimuthWeight: number;
+  /** This measurement alone, carried to now. */
+  altitudeErrorRad: number;
+  azimuthErrorRad: number;
+}
+
+/** The errors of the polar axis now, from everything that was measured tonight. */
+export interface Answer {
+  altitudeErrorRad: number;
+  azimuthErrorRad: number;
+  axisCovariance: readonly [number, number, number, number];
+  distanceRad: number;
+  sigmaDistanceRad: number;
+  parts: readonly AnswerPart[];
+  /** Chance that measurements differ as much as these when all their sigmas hold; small: one of them is wrong. */
+  agreement: number;
+}
+
+type Matrix2 = readonly [number, number, number, number];
+
+const inverse = ([a, b, c, d]: Matrix2): Matrix2 => {
+  const determinant = a * d - b * c;
+  if (!(determinant > 0)) throw new RangeError('answer: a covariance is not positive definite');
+  return [d / determinant, -b / determinant, -c / determinant, a / determinant];
+};
+const product = (m: Matrix2, n: Matrix2): Matrix2 => [
+  m[0] * n[0] + m[1] * n[2],
+  m[0] * n[1] + m[1] * n[3],
+  m[2] * n[0] + m[3] * n[2],
+  m[2] * n[1] + m[3] * n[3],
+];
+
+/**
+ * Weighted mean of independent estimates by their inverse covariances, each carried to `nowMs` by what the needles
+ * moved since. Throws RangeError when there is none.
+ */
+export function answerOf(
+  estimates: readonly AxisEstimate[],
+  latitudeRad: number,
+  nowMs: number,
+  needlesNow?: NeedleReading,
+): Answer {
+  if (estimates.length === 0) throw new RangeError('answer: nothing was measured');
+  const carried = estimates.map((estimate) => {
+    const moved = needlesNow && estimate.needles;
+    const altitude = moved ? needlesNow.altitudeErrorRad - moved.altitudeErrorRad : 0;
+    const azimuth = moved ? needlesNow.azimuthErrorRad - moved.azimuthErrorRad : 0;
+    const hours = Math.max(nowMs - estimate.utcMs, 0) / 3_600_000;
+    const settled = settlingPerHour ** 2 * hours;
+    const step = moved ? needleStepRad ** 2 : 0;
+    const [aa, ax, xa, xx] = estimate.axisCovariance;
+    const information = inverse([
+      aa + settled + step + (carriedShare * altitude) ** 2,
+      ax,
+      xa,
+      xx + (settled + step) / Math.cos(latitudeRad) ** 2 + (carriedShare * azimuth) ** 2,
+    ]);
+    return {
+      estimate,
+      information,
+      altitudeErrorRad: estimate.altitudeErrorRad + altitude,
+      azimuthErrorRad: estimate.azimuthErrorRad + azimuth,
+    };
+  });
+  const total = carried.reduce<Matrix2>(
+    (sum, { information: i }) => [sum[0] + i[0], sum[1] + i[1], sum[2] + i[2], sum[3] + i[3]],
+    [0, 0, 0, 0],
+  );
+  const axisCovariance = inverse(total);
+  let altitudeErrorRad = 0;
+  let azimuthErrorRad = 0;
+  const parts = carried.map((part): AnswerPart => {
+    const weight = product(axisCovariance, part.information);
+    altitudeErrorRad += weight[0] * part.altitudeErrorRad + weight[1] * part.azimuthErrorRad;
+    azimuthErrorRad += weight[2] * part.altitudeErrorRad + weight[3] * part.azimuthErrorRad;
+    return {
+      kind: part.estimate.kind,
+      ageS: Math.max(nowMs - part.estimate.utcMs, 0) / 1000,
+      altitudeWeight: weight[0],
+      azimuthWeight: weight[3],
+      altitudeErrorRad: part.altitudeErrorRad,
+      azimuthErrorRad: part.azimuthErrorRad,
+    };
+  });
+  const spread = carried.reduce((sum, { information: [a, b, c, d], ...part }) => {
+    const altitude = part.altitudeErrorRad - altitudeErrorRad;
+    const azimuth = part.azimuthErrorRad - azimuthErrorRad;
+    return sum + a * altitude ** 2 + (b + c) * altitude * azimuth + d * azimuth ** 2;
+  }, 0);
+  const pole = truePole(latitudeRad);
+  const across = Math.cos(pole.altitudeRad);
+  return {
+    altitudeErrorRad,
+    azimuthErrorRad,
+    axisCovariance,
+    distanceRad: angleBetweenRad(toNed(axisWithErrors(pole, altitudeErrorRad, azimuthErrorRad)), toNed(pole)),
+    sigmaDistanceRad: sigmaDistanceRad(
+      altitudeErrorRad,
+      azimuthErrorRad * across,
+      Math.sqrt(axisCovariance[0]),
+      Math.sqrt(axisCovariance[3]) * across,
+    ),
+    parts,
+    agreement: chanceOfChiSquared(spread, 2 * (estimates.length - 1)),
+  };
+}
+
+/** What the live needles must add to their own reading so that they show the answer, and go on from there. */
+export const zeroOf = (answer: Answer, needlesNow: NeedleReading): NeedleReading => ({
+  altitudeErrorRad: answer.altitudeErrorRad - needlesNow.altitudeErrorRad,
+  azimuthErrorRad: answer.azimuthErrorRad - needlesNow.azimuthErrorRad,
+});
