@@ -101,11 +101,15 @@ async function* readSamples(path: string, counters: Record<string, number>): Asy
     onReply: () => {},
     onSoundLine: () => {},
   });
+  let hello: string | undefined;
   for await (const next of captureLines(path)) {
     if (next === 'portOpened') {
+      // The hello of the new port stands before this mark.
       intake.restart();
+      if (hello !== undefined) intake.take(hello, 0);
       continue;
     }
+    if (next.line.startsWith('H ')) hello = next.line;
     sample = undefined;
     intake.take(next.line, next.arrivalS);
     if (sample === undefined) continue;

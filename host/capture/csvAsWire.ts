@@ -13,6 +13,19 @@ const shortestStepS = 0.01;
 
 const chip = { name: 'recording', id: 0, orientation: '+X+Y+Z' } as const;
 
+/** The hello of a board that would have sent this recording. */
+export const csvHello = ({ has }: Recording): Hello => ({
+  kind: 'hello',
+  protocol: 1,
+  firmware: 'csv',
+  boardId: '00000000',
+  accelerometer: { ...chip, gPerCount },
+  magnetometer: { ...chip, ntPerCount },
+  gyro: has.gyro ? { ...chip, dpsPerCount } : undefined,
+  temperature: { cPerCount, cAtZero: 25 },
+  sampleHz: 100,
+});
+
 function toCounts(vector: Vector3, perCount: number, what: string, path: string): Vector3 {
   const counts = vector.map((value) => Math.round(value / perCount)) as [number, number, number];
   if (counts.some((count) => Math.abs(count) > 32767)) {
@@ -31,17 +44,7 @@ export async function* csvAsWire(recording: Recording): AsyncGenerator<{ arrival
       'Add the columns t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; to calibrate from what is there use "lodepole tumble --from".',
     );
   }
-  const hello: Omit<Hello, 'kind'> = {
-    protocol: 1,
-    firmware: 'csv',
-    boardId: '00000000',
-    accelerometer: { ...chip, gPerCount },
-    magnetometer: { ...chip, ntPerCount },
-    gyro: has.gyro ? { ...chip, dpsPerCount } : undefined,
-    temperature: { cPerCount, cAtZero: 25 },
-    sampleHz: 100,
-  };
-  yield { arrivalS: 0, line: encodeHello(hello).trimEnd() };
+  yield { arrivalS: 0, line: encodeHello(csvHello(recording)).trimEnd() };
   let seq = 0;
   let micros = 0;
   let lastS: number | undefined;

@@ -76,7 +76,8 @@ class ReplayPort implements BytePort {
         }
         waiting += `${line}\r\n`;
         count += 1;
-        if (count % fastBatch === 0) {
+        // Whoever chooses a model by the hello does so before the next sample.
+        if (count % fastBatch === 0 || line.startsWith('H ')) {
           handOver();
           await breathe();
         }

@@ -127,6 +127,11 @@ export class BoardLink {
     return this.intake.hello;
   }
 
+  /** Name of the port that is in use, or was last. */
+  portName(): string | undefined {
+    return this.candidate?.name;
+  }
+
   /** In words, e.g. "board 3F2A91C4 on /dev/ttyUSB0". */
   source(): string {
     const board = this.intake.hello === undefined ? 'no board yet' : `board ${this.intake.hello.boardId}`;

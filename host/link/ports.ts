@@ -1,7 +1,9 @@
+import { readdir } from 'node:fs/promises';
+import { basename, join } from 'node:path';
 import { exitCode, Failure } from '../failure.ts';
 import type { PortCandidate, UsbIdentity } from './bytePort.ts';
 import { recallBoard, type RememberedBoard } from './memory.ts';
-import { serialCandidate } from './serialPort.ts';
+import { loadSerialPort, serialCandidate } from './serialPort.ts';
 
 export interface FoundPort {
   path: string;
@@ -10,20 +12,36 @@ export interface FoundPort {
   maker?: string;
 }
 
-/** Serial ports of this machine. Throws Failure where they cannot be listed. Pseudo-terminals are never among them. */
+/** Names that Linux gives to USB serial adapters and to boards with USB of their own. */
+const usbName = /^tty(USB|ACM)\d+$/;
+
+/** USB serial ports by their names alone, for machines without udevadm (containers). */
+export async function portsByName(folder = '/dev'): Promise<FoundPort[]> {
+  const names = await readdir(folder).catch(() => []);
+  return names
+    .filter((name) => usbName.test(name))
+    .sort()
+    .map((name) => ({ path: join(folder, name) }));
+}
+
+/**
+ * Serial ports of this machine. Throws Failure where the serial binding does not load or cannot list them. Pseudo-terminals
+ * are never among them.
+ */
 export async function listPorts(): Promise<FoundPort[]> {
+  const SerialPort = await loadSerialPort();
   try {
-    const { SerialPort } = await import('serialport');
     return (await SerialPort.list()).map(({ path, vendorId, productId, serialNumber, manufacturer }) => ({
       path,
       usb: vendorId === undefined || productId === undefined ? undefined : { vendorId, productId, serialNumber },
       maker: manufacturer,
     }));
   } catch (error) {
+    if (process.platform === 'linux') return portsByName();
     throw new Failure(
       exitCode.noBoard,
       `The serial ports cannot be listed here: ${(error as Error).message}.`,
-      'Name the port yourself, e.g. --port /dev/ttyUSB0; on Linux the list needs udevadm (package udev).',
+      'Name the port yourself with --port.',
       { cause: error },
     );
   }
@@ -49,6 +67,8 @@ export function inOrder(ports: readonly FoundPort[], remembered: RememberedBoard
  */
 export async function boardCandidates(): Promise<PortCandidate[]> {
   const [ports, remembered] = await Promise.all([listPorts(), recallBoard()]);
-  const usable = ports.filter(({ path, usb }) => usb !== undefined || path === remembered?.path);
+  const usable = ports.filter(
+    ({ path, usb }) => usb !== undefined || usbName.test(basename(path)) || path === remembered?.path,
+  );
   return inOrder(usable, remembered).map(({ path, usb }) => serialCandidate(path, usb));
 }

@@ -9,7 +9,7 @@ const openLimitMs = 5000;
 const closeLimitMs = 300;
 
 /** The serial binding is native code, so it is loaded only when a port is wanted: everything else works without it. */
-async function loadSerialPort(): Promise<typeof SerialPortClass> {
+export async function loadSerialPort(): Promise<typeof SerialPortClass> {
   try {
     return (await import('serialport')).SerialPort;
   } catch (error) {

@@ -93,7 +93,8 @@ async function openScene(options: SessionOptions, name: string, reasons: readonl
   return openVirtual({ ...options, name, site, field, target, notes: [...reasons, scenes[name].words, ...notes] });
 }
 
-async function place(
+/** Where the needles should point at a site, and what is to be said about that. */
+export async function place(
   site: Site,
   pole: SessionOptions['pole'] = 'true',
 ): Promise<{ field: SiteField; target: Target; notes: readonly string[] }> {

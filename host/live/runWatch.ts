@@ -26,17 +26,39 @@ const jsonEveryS = 0.045;
 /** A machine that reads the stream gets this long at rest first, a person less. */
 const practiceAfterS = { json: 21, person: 8 };
 
-/** Shows the needles until the time is over, the person leaves or the reader of the stream has gone. Throws Failure. */
-export async function runWatch(options: WatchOptions): Promise<ExitCode> {
+/** What is watched; a recording has an end, and a time of its own. */
+export interface Watched {
+  session: LiveSession;
+  /** Called once everything listens. */
+  start?(): void;
+  ended?: Promise<void>;
+  clockS?(): number;
+}
+
+const wallClockS = (): number => performance.now() / 1000;
+
+/**
+ * Shows the needles until the time is over, the person leaves, the recording ends or the reader of the stream has gone.
+ * Throws Failure.
+ */
+export async function runWatch(
+  options: WatchOptions,
+  open: () => Promise<Watched> = async () => ({ session: await openSession(options) }),
+): Promise<ExitCode> {
   const ending = new Ending();
-  const session = await openSession(options);
+  const { session, start, ended, clockS = wallClockS } = await open();
   const closers: (() => unknown)[] = [() => session.close()];
   try {
     if (options.record !== undefined) closers.push(await record(session, options.record));
     const hands = practise(session, options.json ? practiceAfterS.json : practiceAfterS.person, options.seed);
     closers.push(hands.stop);
-    if (options.json) closers.push(showJson(session, ending));
+    if (options.json) closers.push(showJson(session, ending, clockS));
     else closers.push(await showPeople(session, options, ending, hands.person));
+    void ended?.then(
+      () => ending.now(exitCode.done),
+      (error: unknown) => ending.fail(error),
+    );
+    start?.();
     return await ending.wait(options.seconds);
   } finally {
     ending.stopListening();
@@ -63,8 +85,10 @@ async function record(session: LiveSession, path: string): Promise<() => Promise
 /** Whatever ends the watch first: the time, a signal, a key, or the reader of stdout. */
 class Ending {
   private end: (code: ExitCode) => void = () => {};
-  private readonly ended = new Promise<ExitCode>((resolve) => {
+  private break: (error: unknown) => void = () => {};
+  private readonly ended = new Promise<ExitCode>((resolve, reject) => {
     this.end = resolve;
+    this.break = reject;
   });
   private readonly interrupt = (): void => this.end(exitCode.interrupted);
   private readonly onPipe = (error: NodeJS.ErrnoException): void => {
@@ -82,6 +106,10 @@ class Ending {
     this.end(code);
   }
 
+  fail(error: unknown): void {
+    this.break(error);
+  }
+
   wait(seconds: number | undefined): Promise<ExitCode> {
     if (seconds === undefined) return this.ended;
     const timer = setTimeout(() => this.end(exitCode.done), seconds * 1000);
@@ -94,18 +122,18 @@ class Ending {
 }
 
 /** About twenty lines a second, whatever the board's rate; a change of state at once. */
-function showJson(session: LiveSession, ending: Ending): () => void {
+function showJson(session: LiveSession, ending: Ending, clockS: () => number): () => void {
   for (const note of session.notes?.() ?? []) say(note);
   let lastS = -Infinity;
   let lastState = '';
   const stop = session.onNeedles((needles) => {
-    const nowS = performance.now() / 1000;
+    const nowS = clockS();
     if (nowS - lastS < jsonEveryS && needles.state === lastState) return;
     // a reader that does not keep up loses lines, not memory
     if (process.stdout.writableLength > 1 << 20) return;
     lastS = nowS;
     lastState = needles.state;
-    printJson(needlesJson(needles, session.source, nowS));
+    printJson(needlesJson(needles, session.source, wallClockS()));
   });
   process.stdout.on('close', () => ending.now(exitCode.done));
   return stop;

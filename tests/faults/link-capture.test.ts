@@ -59,6 +59,19 @@ describe('captures', () => {
     expect(await readFile(path, 'utf8')).toContain(testSample(65_536).trimEnd());
   });
 
+  test('go on over a port that was opened anew, also when the board runs on', async () => {
+    const path = join(folder, 'reopened');
+    const writer = await CaptureWriter.create(path, head, expect.fail);
+    for (let n = 0; n < 10; n += 1) writer.keep({ line: testSample(n), arrivalS: n / 100 });
+    writer.keep({ line: encodeHello(testHello), arrivalS: 60 });
+    writer.portOpened();
+    for (let n = 6000; n < 6010; n += 1) writer.keep({ line: testSample(n), arrivalS: n / 100 });
+    await writer.close();
+    const samples = await read(path);
+    expect(samples).toHaveLength(20);
+    expect(samples[10].timeS).toBeCloseTo(60, 1);
+  });
+
   test('never overwrite, and say where they cannot be made', async () => {
     const path = await written('once', 0, 3);
     await expect(CaptureWriter.create(path, head, expect.fail)).rejects.toMatchObject({ code: 74 });

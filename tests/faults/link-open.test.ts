@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { Failure } from '../../host/failure.ts';
 import { explainOpenFault, openFaultKind } from '../../host/link/openFault.ts';
-import { inOrder, listPorts } from '../../host/link/ports.ts';
+import { inOrder, listPorts, portsByName } from '../../host/link/ports.ts';
 import { openSerialPort } from '../../host/link/serialPort.ts';
 import { FarEnd, until } from './link-farEnd.ts';
 
@@ -123,15 +123,19 @@ describe('help for a port that does not open', () => {
 });
 
 describe('the list of ports', () => {
-  test('where udevadm is missing the list is refused with what to do instead', async () => {
+  test('where udevadm is missing the names of USB ports do', async () => {
     const path = process.env.PATH;
     process.env.PATH = '';
     try {
-      const fault = await faultOf(listPorts());
-      expect(fault.whatToDo).toContain('--port');
+      expect(await listPorts()).toEqual(await portsByName());
     } finally {
       process.env.PATH = path;
     }
+    const folder = await mkdtemp(join(tmpdir(), 'lodepole-dev-'));
+    for (const name of ['ttyUSB1', 'ttyACM0', 'ttyS0', 'tty1', 'null']) await writeFile(join(folder, name), '');
+    expect(await portsByName(folder)).toEqual([{ path: join(folder, 'ttyACM0') }, { path: join(folder, 'ttyUSB1') }]);
+    expect(await portsByName(join(folder, 'nothing'))).toEqual([]);
+    await rm(folder, { recursive: true });
   });
 
   test("the remembered board's adapter comes first even under another name, then its old name", () => {

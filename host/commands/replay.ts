@@ -1,0 +1,38 @@
+import { Option, type Command } from 'commander';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+interface Options extends SiteOptions {
+  fast?: boolean;
+  calibration?: string;
+  pole: 'true' | 'refracted';
+  look: 'dark' | 'day';
+  json?: boolean;
+}
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('replay <file>'))
+    .description(
+      'A recording through the same link and the same needles as a board: a capture, or a CSV file with t_s.',
+    )
+    .option('--fast', 'as fast as it goes instead of in its own time')
+    .option('--calibration <file>', 'use this calibration instead of the kept one')
+    .addOption(new Option('--pole <which>', 'which pole is the target').choices(['true', 'refracted']).default('true'))
+    .addOption(new Option('--look <look>', 'how the terminal looks').choices(['dark', 'day']).default('dark'))
+    .option('--json', 'JSON lines on stdout, about twenty for each second of the recording')
+    .addHelpText(
+      'after',
+      '\nExamples:\n  lodepole watch --port /dev/ttyUSB0 --record tonight.capture\n  lodepole replay tonight.capture\n' +
+        '  lodepole replay tonight.capture --fast --json\n' +
+        'The site is the one in the capture, unless another is given. The magnetic azimuth is not for navigation.',
+    )
+    .action(async (file: string, options: Options) => {
+      const [{ runWatch }, { openReplay }] = await Promise.all([
+        import('../live/runWatch.ts'),
+        import('../live/openReplay.ts'),
+      ]);
+      const site = siteOfOptions(options);
+      process.exitCode = await runWatch({ ...options, page: false }, () =>
+        openReplay({ ...options, site, file, isFast: options.fast === true }),
+      );
+    });
+}

@@ -1,0 +1,160 @@
+import { access, constants } from 'node:fs/promises';
+import { fileURLToPath } from 'node:url';
+import type { Chip, Hello, SelfTestRow } from '../../firmware-proto/wire.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { BoardLink } from './boardLink.ts';
+import { rememberBoard } from './memory.ts';
+import { groupCommand, owningGroup } from './openFault.ts';
+import { boardCandidates, listPorts, type FoundPort } from './ports.ts';
+import { serialCandidate } from './serialPort.ts';
+
+export interface BoardOptions {
+  port?: string;
+  selftest?: boolean;
+  json?: boolean;
+}
+
+/** A port and whether this user may open it. */
+interface ListedPort extends FoundPort {
+  mayOpen: boolean;
+  owningGroup?: string;
+  /** What gives access where it is missing. */
+  groupCommand?: string;
+}
+
+const selfTestLimitMs = 10_000;
+
+/** Shows ports, board, self-test and how to flash. Returns the exit code. */
+export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
+  const ports = await listedPorts(port);
+  if (!json) printPorts(ports);
+  const link = new BoardLink({
+    candidates: port === undefined ? boardCandidates : async () => [serialCandidate(port)],
+    onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
+  });
+  const interrupt = (): void => void link.close();
+  process.once('SIGINT', interrupt);
+  try {
+    link.start();
+    if (!json) say('Asking for a board; that may take some seconds for each port.');
+    const answered = await link.firstRound;
+    const hello = answered ? link.hello() : undefined;
+    const words = hello === undefined ? link.status().words : `${link.source()} answers.`;
+    const rows = hello !== undefined && selftest !== false ? await runSelfTest(link) : undefined;
+    const isFit = rows === undefined || (rows.length > 0 && rows.every(({ passed }) => passed));
+    if (json) {
+      printJson({
+        ports: ports.map(({ usb, ...rest }) => ({ ...rest, ...usb })),
+        board: hello === undefined ? null : { ...boardJson(hello), port: link.portName() },
+        selfTest: rows?.map(({ name, passed, value, low, high }) => ({ name, passed, value, low, high })) ?? null,
+        words,
+        flashCommand: flashCommand(link.portName() ?? port),
+      });
+    } else {
+      printBoard(hello, rows, words);
+      printResult(
+        `\nTo flash the firmware (115200; boards with an old boot loader want -b 57600):\n  ${flashCommand(link.portName() ?? port)}`,
+      );
+    }
+    if (hello === undefined) return exitCode.noBoard;
+    return isFit ? exitCode.done : exitCode.refused;
+  } finally {
+    process.off('SIGINT', interrupt);
+    await link.close();
+  }
+}
+
+async function listedPorts(named: string | undefined): Promise<ListedPort[]> {
+  let ports: FoundPort[] = [];
+  try {
+    ports = await listPorts();
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    say(`${error.message} ${error.whatToDo}`);
+  }
+  if (named !== undefined && !ports.some(({ path }) => path === named)) ports.push({ path: named });
+  return Promise.all(
+    ports.map(async (port) => {
+      const mayOpen = await access(port.path, constants.R_OK | constants.W_OK).then(
+        () => true,
+        () => process.platform === 'win32',
+      );
+      return {
+        ...port,
+        mayOpen,
+        owningGroup: await owningGroup(port.path),
+        groupCommand: mayOpen ? undefined : await groupCommand(port.path),
+      };
+    }),
+  );
+}
+
+/** Rows of the self-test; fewer where the board stops answering. */
+async function runSelfTest(link: BoardLink): Promise<SelfTestRow[]> {
+  const rows: SelfTestRow[] = [];
+  await new Promise<void>((resolve) => {
+    const limit = setTimeout(resolve, selfTestLimitMs);
+    link.onReply((reply) => {
+      if (reply.kind === 'test') rows.push(reply);
+      const isOver = (reply.kind === 'acknowledged' || reply.kind === 'refused') && reply.request === 'selftest';
+      if (!isOver) return;
+      clearTimeout(limit);
+      resolve();
+    });
+    link.send({ request: 'selftest' });
+  });
+  return rows;
+}
+
+const chipJson = ({ name, id, orientation }: Chip) => ({ name, identity: id.toString(16).toUpperCase(), orientation });
+
+const boardJson = (hello: Hello) => ({
+  boardId: hello.boardId,
+  firmware: hello.firmware,
+  protocol: hello.protocol,
+  accelerometer: { ...chipJson(hello.accelerometer), perCountG: hello.accelerometer.gPerCount },
+  magnetometer: { ...chipJson(hello.magnetometer), perCountNt: hello.magnetometer.ntPerCount },
+  gyro: hello.gyro === undefined ? null : chipJson(hello.gyro),
+  rateHz: hello.sampleHz,
+});
+
+const imagePath = fileURLToPath(new URL('../../firmware-proto/image/lodepole-nano.hex', import.meta.url));
+const flashCommand = (port = '/dev/ttyUSB0'): string =>
+  `avrdude -c arduino -p atmega328p -b 115200 -P ${port} -U flash:w:${imagePath}:i`;
+
+function printPorts(ports: readonly ListedPort[]): void {
+  printResult(ports.length === 0 ? 'Ports: none found.' : 'Ports:');
+  for (const { path, usb, maker, mayOpen, owningGroup: group } of ports) {
+    const adapter =
+      usb === undefined ? '' : `  USB ${usb.vendorId}:${usb.productId} ${usb.serialNumber ?? ''} ${maker ?? ''}`;
+    const access = mayOpen
+      ? 'you may open it'
+      : `you may NOT open it${group === undefined ? '' : `, group ${group} may`}`;
+    printResult(`  ${path}  ${access}${adapter.trimEnd()}`);
+  }
+  for (const command of new Set(ports.map((port) => port.groupCommand).filter((text) => text !== undefined))) {
+    printResult(`  To get access: ${command}\n  then log out and in.`);
+  }
+}
+
+function printBoard(hello: Hello | undefined, rows: readonly SelfTestRow[] | undefined, words: string): void {
+  printResult(`\n${words}`);
+  if (hello === undefined) return;
+  const chips = [
+    ['accelerometer', hello.accelerometer],
+    ['magnetometer', hello.magnetometer],
+    ['gyro', hello.gyro],
+  ] as const;
+  printResult(`  firmware ${hello.firmware}, protocol ${hello.protocol}, ${hello.sampleHz} samples a second`);
+  for (const [what, chip] of chips) {
+    if (chip === undefined) continue;
+    const identity = chip.id === 0 ? 'does NOT answer' : `identity ${chip.id.toString(16).toUpperCase()}`;
+    printResult(`  ${what} ${chip.name}, ${identity}, orientation ${chip.orientation}`);
+  }
+  if (rows === undefined) return;
+  printResult(rows.length === 0 ? 'Self-test: NO answer.' : 'Self-test:');
+  for (const { name, passed, value, low, high } of rows) {
+    printResult(`  ${passed ? 'pass' : 'FAIL'}  ${name}: ${value} (from ${low} to ${high})`);
+  }
+}

@@ -1,0 +1,62 @@
+import { csvHello } from '../capture/csvAsWire.ts';
+import { openRecording } from '../capture/recording.ts';
+import { replayCandidate } from '../capture/replayPort.ts';
+import { exitCode, Failure } from '../failure.ts';
+import { BoardLink } from '../link/boardLink.ts';
+import { loadSite } from '../store/site.ts';
+import { chooseModel } from './chooseModel.ts';
+import { LinkSession } from './linkSession.ts';
+import { place, type SessionOptions } from './openSession.ts';
+import type { Watched } from './runWatch.ts';
+
+export interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'calibration'> {
+  file: string;
+  /** As fast as it can be taken, instead of in its own time. */
+  isFast: boolean;
+}
+
+/**
+ * A recording through the same link and the same estimator as a board. Throws Failure where the file does not do, or no site
+ * is known; `ended` rejects with Failure where the file turns out not to be sound on the way.
+ */
+export async function openReplay(options: ReplayOptions): Promise<Required<Watched>> {
+  const { file } = options;
+  const recording = await openRecording(file);
+  const site = options.site ?? recording.site ?? (await loadSite());
+  if (site === undefined) {
+    throw new Failure(
+      exitCode.usage,
+      `${file} does not say where it was recorded.`,
+      'Give --lat and --lon of that place, or save them once: lodepole site --lat 41.26 --lon -97.5 --save',
+    );
+  }
+  const { field, target, notes } = await place(site, options.pole);
+  const hello = recording.hello ?? csvHello(recording);
+  const chosen = await chooseModel(hello, site, field, options.calibration);
+
+  let fault: unknown;
+  const candidate = replayCandidate(file, options.isFast, (error) => (fault = error));
+  const link = new BoardLink({ candidates: async () => [candidate], once: true });
+  const ended = new Promise<void>((resolve, reject) => {
+    link.onStatus(({ state, counters }) => {
+      if (state !== 'lost') return;
+      if (fault !== undefined) reject(fault);
+      else if (counters.samples > 0) resolve();
+      else reject(new Failure(exitCode.badData, `${file} holds no sound sample.`, 'Record it again.'));
+    });
+  });
+  let boardS = 0;
+  link.onSample((sample) => {
+    boardS = sample.boardS;
+  });
+  const session = new LinkSession({
+    link,
+    site,
+    target,
+    notes,
+    source: () => `recording ${file}`,
+    modelFor: async (answered) =>
+      answered.boardId === hello.boardId ? chosen : chooseModel(answered, site, field, options.calibration),
+  });
+  return { session, ended, clockS: () => boardS, start: () => link.start() };
+}
