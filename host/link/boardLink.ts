@@ -286,7 +286,10 @@ export class BoardLink {
       if (this.port === port) this.intake.take(line, this.chunkArrivalS);
     });
     this.lines = lines;
-    this.announceTry('waiting', `Waiting for a board on ${candidate.name} to answer.`);
+    const wait = this.options.once
+      ? `Playing ${candidate.name}.`
+      : `Waiting for a board on ${candidate.name} to answer.`;
+    this.announceTry('waiting', wait);
     port.onClose((reason) => {
       if (this.port === port) this.farEndGone(candidate, reason);
     });

@@ -1,4 +1,5 @@
 import { access, constants } from 'node:fs/promises';
+import { setTimeout as sleep } from 'node:timers/promises';
 import { fileURLToPath } from 'node:url';
 import type { Chip, Hello, SelfTestRow } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
@@ -33,15 +34,21 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
     candidates: port === undefined ? boardCandidates : async () => [serialCandidate(port)],
     onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
   });
-  const interrupt = (): void => void link.close();
+  let isInterrupted = false;
+  const interrupt = (): void => {
+    isInterrupted = true;
+    void link.close();
+  };
   process.once('SIGINT', interrupt);
   try {
     link.start();
     if (!json) say('Asking for a board; that may take some seconds for each port.');
     const answered = await link.firstRound;
+    if (isInterrupted) return exitCode.interrupted;
     const hello = answered ? link.hello() : undefined;
     const words = hello === undefined ? link.status().words : `${link.source()} answers.`;
-    const rows = hello !== undefined && selftest !== false ? await runSelfTest(link) : undefined;
+    const rows = hello !== undefined && selftest !== false ? await runSelfTest(link, () => isInterrupted) : undefined;
+    if (isInterrupted) return exitCode.interrupted;
     const isFit = rows === undefined || (rows.length > 0 && rows.every(({ passed }) => passed));
     if (json) {
       printJson({
@@ -91,19 +98,16 @@ async function listedPorts(named: string | undefined): Promise<ListedPort[]> {
 }
 
 /** Rows of the self-test; fewer where the board stops answering. */
-async function runSelfTest(link: BoardLink): Promise<SelfTestRow[]> {
+async function runSelfTest(link: BoardLink, isInterrupted: () => boolean): Promise<SelfTestRow[]> {
   const rows: SelfTestRow[] = [];
-  await new Promise<void>((resolve) => {
-    const limit = setTimeout(resolve, selfTestLimitMs);
-    link.onReply((reply) => {
-      if (reply.kind === 'test') rows.push(reply);
-      const isOver = (reply.kind === 'acknowledged' || reply.kind === 'refused') && reply.request === 'selftest';
-      if (!isOver) return;
-      clearTimeout(limit);
-      resolve();
-    });
-    link.send({ request: 'selftest' });
+  let isOver = false;
+  link.onReply((reply) => {
+    if (reply.kind === 'test') rows.push(reply);
+    if (reply.kind === 'acknowledged' || reply.kind === 'refused') isOver ||= reply.request === 'selftest';
   });
+  link.send({ request: 'selftest' });
+  const deadline = performance.now() + selfTestLimitMs;
+  while (!isOver && !isInterrupted() && performance.now() < deadline) await sleep(20);
   return rows;
 }
 
