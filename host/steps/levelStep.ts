@@ -1,11 +1,10 @@
 import { correct } from '../../calibration/correction.ts';
 import { degree } from '../../calibration/angle.ts';
 import { fitLevel, type LevelResult, type LyingReading } from '../../calibration/level.ts';
-import { DwellFinder, longestDwell } from '../../calibration/swing/dwell.ts';
+import { DwellFinder, longestDwell, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample } from '../live/session.ts';
 import type { Step } from './step.ts';
 
 export interface LevelProgress {
@@ -27,7 +26,7 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
     this.poleAltitudeRad = poleAltitudeRad;
   }
 
-  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+  offer(sample: TimedReading): void {
     this.finder.offer(sample);
   }
 

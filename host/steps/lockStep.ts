@@ -1,11 +1,10 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import { lockShift, type LockShift } from '../../calibration/lock.ts';
-import { DwellFinder } from '../../calibration/swing/dwell.ts';
+import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample } from '../live/session.ts';
-import { angleWords, sideOf } from '../words/reading.ts';
+import { giveOrTake, readingWords, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
 
 export interface LockProgress {
@@ -27,7 +26,7 @@ export class LockStep implements Step<LockProgress, LockShift> {
     this.hemisphere = hemisphere;
   }
 
-  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+  offer(sample: TimedReading): void {
     this.finder.offer(sample);
   }
 
@@ -73,16 +72,13 @@ export class LockStep implements Step<LockProgress, LockShift> {
   }
 }
 
-/** "Locking moved the axis 3′ low and 1′ east, give or take 2′." */
+/** "Locking moved the axis 3′ high, give or take 2′, and 1′ east, give or take 20′." */
 export function lockWords(shift: LockShift): string {
-  const sigmaDeg = Math.max(shift.sigmaAltitudeShiftRad, shift.sigmaAzimuthShiftRad) / degree;
-  const part = (axis: 'altitude' | 'azimuth', rad: number): string =>
-    `${angleWords(rad / degree, 2 * sigmaDeg, '′')} ${sideOf(axis, rad / degree)}`;
-  const band = angleWords(2 * sigmaDeg, 2 * sigmaDeg, '′');
-  if (shift.distanceRad <= 2 * shift.sigmaDistanceRad)
-    return `Locking moved the axis by no more than can be told: ${band}.`;
-  return (
-    `Locking moved the axis ${part('altitude', shift.altitudeShiftRad)} and ${part('azimuth', shift.azimuthShiftRad)}, ` +
-    `give or take ${band}.`
-  );
+  const part = (axis: Axis, rad: number, sigmaRad: number): string =>
+    `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
+  const altitude = part('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad);
+  const azimuth = part('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad);
+  return shift.distanceRad <= 2 * shift.sigmaDistanceRad
+    ? `Locking moved the axis by no more than can be told (${altitude}; ${azimuth}).`
+    : `Locking moved the axis: ${altitude}; ${azimuth}.`;
 }

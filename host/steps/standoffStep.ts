@@ -5,11 +5,10 @@ import {
   type StandoffOptions,
   type StandoffResult,
 } from '../../calibration/standoff/fitStandoff.ts';
-import { DwellFinder, longestDwell } from '../../calibration/swing/dwell.ts';
+import { DwellFinder, longestDwell, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample } from '../live/session.ts';
 import type { Step } from './step.ts';
 
 export interface StandoffProgress {
@@ -39,7 +38,7 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
     this.currentMm = millimetres;
   }
 
-  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+  offer(sample: TimedReading): void {
     if (this.currentMm !== undefined) this.finder.offer(sample);
   }
 

@@ -1,10 +1,9 @@
 import { degree } from '../../calibration/angle.ts';
-import { DwellFinder } from '../../calibration/swing/dwell.ts';
+import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
 import type { Face, SwingCircle, SwingOptions, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample } from '../live/session.ts';
 import type { Step } from './step.ts';
 
 export interface SwingProgress {
@@ -43,7 +42,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
     this.options = options;
   }
 
-  offer(sample: Pick<BoardSample, 'boardS' | 'accelG' | 'fieldNt' | 'temperatureC'>): void {
+  offer(sample: TimedReading): void {
     this.finder.offer(sample);
   }
 
