@@ -44,6 +44,8 @@ export interface ProcessorParts {
 }
 
 const sleepOpcode = 0x9588;
+const enableInterrupts = 0x9478; // SEI
+const returnFromInterrupt = 0x9518; // RETI
 const jumpToItself = 0xcfff; // rjmp .-2
 const sleepControl = 0x53; // SMCR
 const sleepEnable = 0x01; // SE
@@ -115,9 +117,11 @@ export class Processor {
         this.sleepTo(cycle);
         continue;
       }
-      if (cpu.progMem[cpu.pc] === sleepOpcode && cpu.data[sleepControl] & sleepEnable) this.asleep = true;
+      const opcode = cpu.progMem[cpu.pc];
+      if (opcode === sleepOpcode && cpu.data[sleepControl] & sleepEnable) this.asleep = true;
       avrInstruction(cpu);
-      if (!this.asleep) cpu.tick();
+      // The instruction after SEI or RETI runs before any interrupt; avr8js would let one slip in between SEI and SLEEP.
+      if (!this.asleep && opcode !== enableInterrupts && opcode !== returnFromInterrupt) cpu.tick();
     }
   }
 

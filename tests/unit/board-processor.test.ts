@@ -277,6 +277,35 @@ describe('the two-wire interface', () => {
   });
 });
 
+test.each([
+  ['SEI', 'sei'],
+  ['RETI', 'call back'],
+])('the instruction after %s runs before an interrupt that waits', (_, instruction) => {
+  const { untilSent } = processorWith(`
+    jmp main
+    _LOC 0x4c
+    jmp empty
+    _LOC 0x80
+  main:
+    ldi r16, 0x28        ; TXEN0, UDRIE0: the interrupt waits
+    sts 0xc1, r16
+    ldi r18, 1
+    nop
+    ${instruction}
+    ldi r18, 2
+  end:
+    rjmp end
+  back:
+    reti
+  empty:
+    sts 0xc6, r18
+    ldi r16, 0
+    sts 0xc1, r16
+    reti
+  `);
+  expect(untilSent(1)).toEqual([2]);
+});
+
 test('sleep ends with an interrupt, and costs nothing but the clock', () => {
   const { processor, untilSent } = processorWith(`
     jmp main
