@@ -123,9 +123,12 @@ describe('lodepole replay', () => {
   test('without a site: exit 64; without the file: exit 74', async () => {
     const path = join(folder, 'siteless.csv');
     await writeFile(path, 't_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut\n0,0,0,1,20,0,40\n');
-    const siteless = await lodepole('replay', path);
+    const [siteless, missing] = await Promise.all([
+      lodepole('replay', path),
+      lodepole('replay', join(folder, 'nothing')),
+    ]);
     expect(siteless.code).toBe(64);
     expect(siteless.stderr).toContain('--lat');
-    expect((await lodepole('replay', join(folder, 'nothing'))).code).toBe(74);
+    expect(missing.code).toBe(74);
   });
 });

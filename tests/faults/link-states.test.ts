@@ -1,7 +1,7 @@
-import { afterEach, describe, expect, test } from 'vitest';
+import { describe, expect, test, type TestContext } from 'vitest';
 import { encodeAcknowledged, encodeHello, sealLine } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../../host/failure.ts';
-import { BoardLink, type BoardLinkOptions } from '../../host/link/boardLink.ts';
+import { BoardLink } from '../../host/link/boardLink.ts';
 import type { BytePort, PortCandidate } from '../../host/link/bytePort.ts';
 import type { LinkStatus } from '../../host/live/session.ts';
 import { testHello, testSample, until } from './link-farEnd.ts';
@@ -51,7 +51,7 @@ class FakePort implements BytePort {
 const sound = (tick: number): string => (tick === 0 ? encodeHello(testHello) : '') + testSample(tick);
 
 /** A link over ports made by `make`, one for each opening, and what it announced. */
-function linked(make: (opening: number) => FakePort | Failure, more: Partial<BoardLinkOptions> = {}) {
+function linked({ onTestFinished }: TestContext, make: (opening: number) => FakePort | Failure) {
   const ports: FakePort[] = [];
   const candidate: PortCandidate = {
     name: '/dev/fake',
@@ -62,23 +62,19 @@ function linked(make: (opening: number) => FakePort | Failure, more: Partial<Boa
       return port;
     },
   };
-  const link = new BoardLink({ candidates: async () => [candidate], ...more });
+  const link = new BoardLink({ candidates: async () => [candidate] });
   const statuses: LinkStatus[] = [];
   link.onStatus((status) => statuses.push(status));
-  open.push(link);
+  onTestFinished(() => link.close());
   link.start();
   return { link, ports, statuses, states: () => statuses.map(({ state }) => state) };
 }
-const open: BoardLink[] = [];
-afterEach(async () => {
-  await Promise.all(open.splice(0).map((link) => link.close()));
-});
 
 const isStreaming = (link: BoardLink) => (): boolean => link.status().state === 'streaming';
 
-describe('the link as a state machine', () => {
-  test('finds a board: opening, waiting, streaming; hello is asked only once the port is open', async () => {
-    const { link, ports, states } = linked(() => new FakePort().stream(sound));
+describe.concurrent('the link as a state machine', () => {
+  test('finds a board: opening, waiting, streaming; hello is asked only once the port is open', async (context) => {
+    const { link, ports, states } = linked(context, () => new FakePort().stream(sound));
     expect(await link.firstRound).toBe(true);
     await until('streaming', isStreaming(link));
     expect(states()).toEqual(['opening', 'waiting', 'streaming']);
@@ -86,8 +82,8 @@ describe('the link as a state machine', () => {
     expect(link.source()).toBe('board 3F2A91C4 on /dev/fake');
   });
 
-  test('a stream that stops without a word is noticed within 1.5 s, and a new port object takes over', async () => {
-    const { link, ports } = linked(() => new FakePort().stream(sound));
+  test('a stream that stops without a word is noticed within 1.5 s, and a new port object takes over', async (context) => {
+    const { link, ports } = linked(context, () => new FakePort().stream(sound));
     await until('streaming', isStreaming(link));
     ports[0].stop();
     expect(await until('noticed', () => link.status().state === 'silent')).toBeLessThan(1.5);
@@ -98,8 +94,8 @@ describe('the link as a state machine', () => {
     expect(link.status().counters.portsLost).toBe(1);
   });
 
-  test('half a line of the old port never joins the new one', async () => {
-    const { link, ports } = linked(() => new FakePort().stream(sound));
+  test('half a line of the old port never joins the new one', async (context) => {
+    const { link, ports } = linked(context, () => new FakePort().stream(sound));
     await until('streaming', isStreaming(link));
     ports[0].say(testSample(3).slice(0, 15));
     ports[0].closeListener?.('gone');
@@ -110,8 +106,8 @@ describe('the link as a state machine', () => {
     expect({ badCrc, torn, beforeFirst }).toEqual({ badCrc: 0, torn: 0, beforeFirst: 0 });
   });
 
-  test('bytes of a port that was given up are not listened to', async () => {
-    const { link, ports } = linked(() => new FakePort().stream(sound));
+  test('bytes of a port that was given up are not listened to', async (context) => {
+    const { link, ports } = linked(context, () => new FakePort().stream(sound));
     await until('streaming', isStreaming(link));
     ports[0].closeListener?.('gone');
     await until('resumed', isStreaming(link));
@@ -121,17 +117,8 @@ describe('the link as a state machine', () => {
     expect(link.status().counters.samples).toBe(samples);
   });
 
-  test('a pause of this very process is no silence of the board', async () => {
-    const { link, states } = linked(() => new FakePort().stream(sound));
-    await until('streaming', isStreaming(link));
-    const end = performance.now() + 1600;
-    while (performance.now() < end);
-    await wait(300);
-    expect(states()).toEqual(['opening', 'waiting', 'streaming']);
-  });
-
-  test('bytes that are not lines do not keep a dead stream alive', async () => {
-    const { link, ports } = linked(() => new FakePort().stream(sound));
+  test('bytes that are not lines do not keep a dead stream alive', async (context) => {
+    const { link, ports } = linked(context, () => new FakePort().stream(sound));
     await until('streaming', isStreaming(link));
     ports[0].stop();
     ports[0].stream(() => '\xfe\x00\xe6');
@@ -139,8 +126,8 @@ describe('the link as a state machine', () => {
     expect(link.status().words).toContain('not text');
   });
 
-  test('a self-test makes samples pause without alarm', async () => {
-    const { link, ports, states } = linked(() => new FakePort().stream(sound));
+  test('a self-test makes samples pause without alarm', async (context) => {
+    const { link, ports, states } = linked(context, () => new FakePort().stream(sound));
     const replies: string[] = [];
     link.onReply((reply) => replies.push(reply.kind));
     await until('streaming', isStreaming(link));
@@ -171,9 +158,9 @@ describe('the link as a state machine', () => {
       'silent',
     ],
   ];
-  test('tells the kinds of silence apart', async () => {
+  test('tells the kinds of silence apart', async (context) => {
     const told = silences.map(async ([what, line, words, state]) => {
-      const { link, statuses } = linked(() => new FakePort().stream(line));
+      const { link, statuses } = linked(context, () => new FakePort().stream(line));
       expect(await link.firstRound, what).toBe(false);
       expect(statuses.at(-1)?.words, what).toMatch(words);
       expect(statuses.at(-1)?.state, what).toBe(state);
@@ -182,7 +169,7 @@ describe('the link as a state machine', () => {
     await Promise.all(told);
   });
 
-  test('goes on to the next port when one does not answer, and asks for the list anew in every round', async () => {
+  test('goes on to the next port when one does not answer, and asks for the list anew in every round', async (context) => {
     const dumb = new FakePort();
     const answering = new FakePort();
     let lists = 0;
@@ -197,7 +184,7 @@ describe('the link as a state machine', () => {
             ];
       },
     });
-    open.push(link);
+    context.onTestFinished(() => link.close());
     link.start();
     expect(await link.firstRound).toBe(false);
     await until('streaming', isStreaming(link), 6);
@@ -206,10 +193,10 @@ describe('the link as a state machine', () => {
     expect(link.source()).toContain('/dev/board');
   });
 
-  test('a port that cannot be opened is told with what to do, and tried again', async () => {
+  test('a port that cannot be opened is told with what to do, and tried again', async (context) => {
     const denied = new Failure(exitCode.noBoard, '/dev/fake may not be opened.', 'Run "x".');
     let tries = 0;
-    const { link, states } = linked(() => ((tries += 1) < 3 ? denied : new FakePort().stream(sound)));
+    const { link, states } = linked(context, () => ((tries += 1) < 3 ? denied : new FakePort().stream(sound)));
     await until('refused', () => link.status().state === 'refused');
     expect(link.status().words).toBe('/dev/fake may not be opened. Run "x".');
     await until('streaming', isStreaming(link));
@@ -229,8 +216,8 @@ describe('the link as a state machine', () => {
     expect(port.listener).toBeUndefined();
   });
 
-  test('another board on the same port is told by its id', async () => {
-    const { link, ports } = linked((opening) =>
+  test('another board on the same port is told by its id', async (context) => {
+    const { link, ports } = linked(context, (opening) =>
       new FakePort().stream((n) =>
         n === 0 && opening > 0 ? encodeHello({ ...testHello, boardId: '00C0FFEE' }) : sound(n),
       ),
@@ -243,12 +230,22 @@ describe('the link as a state machine', () => {
     expect(ids).toEqual(['3F2A91C4', '00C0FFEE']);
     expect(link.source()).toContain('00C0FFEE');
   });
+});
 
-  test('no listener is left after closing, and no timer', async () => {
+describe('the link and its process', () => {
+  test('a pause of this very process is no silence of the board', async (context) => {
+    const { link, states } = linked(context, () => new FakePort().stream(sound));
+    await until('streaming', isStreaming(link));
+    const end = performance.now() + 1600;
+    while (performance.now() < end);
+    await wait(300);
+    expect(states()).toEqual(['opening', 'waiting', 'streaming']);
+  });
+
+  test('no listener is left after closing, and no timer', async (context) => {
     const timers = (): number => process.getActiveResourcesInfo().filter((kind) => kind === 'Timeout').length;
-    await Promise.all(open.splice(0).map((link) => link.close()));
     const before = timers();
-    const { link, ports } = linked(() => new FakePort().stream(sound));
+    const { link, ports } = linked(context, () => new FakePort().stream(sound));
     let count = 0;
     link.onSample(() => (count += 1));
     await until('streaming', isStreaming(link));
