@@ -144,6 +144,15 @@ describe('faults of the board', () => {
     expect(badLines(lines)).toEqual([]);
   });
 
+  test('a bus that hangs in the middle of a transfer does not hang the board', () => {
+    const { board, run } = settled();
+    let left = 1;
+    board.accelerometer.onOutputRead = () => left-- === 1 && board.holdSda(5);
+    const lines = run(2);
+    expect(events(lines)).toEqual(['bus-stuck 1']);
+    expect(only(lines, 'sample').length).toBeGreaterThan(180);
+  });
+
   test('a shorted bus is tried again and again, hangs nothing, and comes back when it is free', () => {
     const { board, run, ask } = settled();
     board.holdSda();
