@@ -4,12 +4,6 @@ import { sigmaDistanceRad } from './live/distance.ts';
 import { angleBetweenRad } from './vector.ts';
 import { axisWithErrors, toNed, truePole } from './polarAxis.ts';
 
-/** Errors shown by the needles at some instant, before any zero taken from the sky. */
-export interface NeedleReading {
-  altitudeErrorRad: number;
-  azimuthErrorRad: number;
-}
-
 /** One measurement of the polar axis made tonight. */
 export interface AxisEstimate {
   kind: 'compass' | 'sights' | 'drift' | 'sun';
@@ -18,13 +12,13 @@ export interface AxisEstimate {
   azimuthErrorRad: number;
   /** Row-major 2 x 2 of altitude and azimuth error; a component that was not measured has a very large variance. */
   axisCovariance: readonly [number, number, number, number];
-  /** What the needles showed then; without it the bolts are taken as untouched since. */
-  needles?: NeedleReading;
+  /** How far the bolts have moved the axis since, by the needles before and after each nudge; absent: untouched. */
+  movedSince?: { altitudeRad: number; azimuthRad: number };
 }
 
-/** How an estimate loses worth: the needles carry a turn of the bolts within a hundredth, and a tripod settles. */
+/** How an estimate loses worth: the needles carry a nudge within a hundredth and a step of their own, and a tripod settles. */
 const carriedShare = 0.01;
-const needleStepRad = 0.3 * arcminute;
+const needleStepRad = arcminute;
 const settlingPerHour = 0.5 * arcminute;
 
 export interface AnswerPart {
@@ -65,23 +59,16 @@ const product = (m: Matrix2, n: Matrix2): Matrix2 => [
 ];
 
 /**
- * Weighted mean of independent estimates by their inverse covariances, each carried to `nowMs` by what the needles
- * moved since. Throws RangeError when there is none.
+ * Weighted mean of independent estimates by their inverse covariances, each carried to `nowMs` over the nudges
+ * since. Throws RangeError when there is none.
  */
-export function answerOf(
-  estimates: readonly AxisEstimate[],
-  latitudeRad: number,
-  nowMs: number,
-  needlesNow?: NeedleReading,
-): Answer {
+export function answerOf(estimates: readonly AxisEstimate[], latitudeRad: number, nowMs: number): Answer {
   if (estimates.length === 0) throw new RangeError('answer: nothing was measured');
   const carried = estimates.map((estimate) => {
-    const moved = needlesNow && estimate.needles;
-    const altitude = moved ? needlesNow.altitudeErrorRad - moved.altitudeErrorRad : 0;
-    const azimuth = moved ? needlesNow.azimuthErrorRad - moved.azimuthErrorRad : 0;
+    const { altitudeRad: altitude, azimuthRad: azimuth } = estimate.movedSince ?? { altitudeRad: 0, azimuthRad: 0 };
     const hours = Math.max(nowMs - estimate.utcMs, 0) / 3_600_000;
     const settled = settlingPerHour ** 2 * hours;
-    const step = moved ? needleStepRad ** 2 : 0;
+    const step = estimate.movedSince ? needleStepRad ** 2 : 0;
     const [aa, ax, xa, xx] = estimate.axisCovariance;
     const information = inverse([
       aa + settled + step + (carriedShare * altitude) ** 2,
@@ -138,9 +125,3 @@ export function answerOf(
     agreement: chanceOfChiSquared(spread, 2 * (estimates.length - 1)),
   };
 }
-
-/** What the live needles must add to their own reading so that they show the answer, and go on from there. */
-export const zeroOf = (answer: Answer, needlesNow: NeedleReading): NeedleReading => ({
-  altitudeErrorRad: answer.altitudeErrorRad - needlesNow.altitudeErrorRad,
-  azimuthErrorRad: answer.azimuthErrorRad - needlesNow.azimuthErrorRad,
-});

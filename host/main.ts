@@ -2,6 +2,7 @@ import { Command } from 'commander';
 import { register as board } from './commands/board.ts';
 import { register as level } from './commands/level.ts';
 import { register as replay } from './commands/replay.ts';
+import { register as sight } from './commands/sight.ts';
 import { register as site } from './commands/site.ts';
 import { register as sky } from './commands/sky.ts';
 import { register as standoff } from './commands/standoff.ts';
@@ -12,7 +13,18 @@ import { exitCode, Failure } from './failure.ts';
 import { say } from './output.ts';
 
 /** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
-const registrations: ((program: Command) => void)[] = [watch, site, sky, swing, standoff, level, tumble, board, replay];
+const registrations: ((program: Command) => void)[] = [
+  watch,
+  site,
+  sky,
+  sight,
+  swing,
+  standoff,
+  level,
+  tumble,
+  board,
+  replay,
+];
 
 const program = new Command('lodepole')
   .description('Live altitude and azimuth error of a polar axis, with its uncertainty, where the pole cannot be seen.')

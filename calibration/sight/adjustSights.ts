@@ -90,6 +90,22 @@ export interface SightAdjustment {
 /** Roll zero of an uninformed start lies anywhere; half a turn is as good as no knowledge. */
 const anywhereRad = Math.PI;
 
+/** Covariance before the first sight, row-major, all unknowns. */
+export function firstCovariance(prior: SightPrior): Float64Array {
+  const sigmas = [
+    prior.altitudeError.sigmaRad,
+    prior.azimuthError.sigmaRad,
+    prior.rollZero?.sigmaRad ?? anywhereRad,
+    prior.sigmaConeRad,
+    prior.sigmaNonPerpendicularityRad,
+    prior.sigmaRoundRad,
+    prior.sigmaRoundRad,
+  ];
+  const covariance = new Float64Array(unknownCount * unknownCount);
+  sigmas.forEach((sigma, j) => (covariance[j * unknownCount + j] = sigma ** 2));
+  return covariance;
+}
+
 /** A tripod that is knocked seldom goes further. */
 const sigmaShiftRad = 1.5 * degree;
 

@@ -69,5 +69,5 @@ export function rankNext(
 export const worthwhileGain = 0.05;
 
 /** Whether the best further sight, with one more after it, still shrinks the band by more than `worthwhileGain` each. */
-export const stillHelps = (sigmaNowRad: number, best: Expectation | undefined): boolean =>
+export const stillHelps = (sigmaNowRad: number, best: Pick<Expectation, 'sigmaAfterNextRad'> | undefined): boolean =>
   best !== undefined && best.sigmaAfterNextRad < sigmaNowRad * (1 - worthwhileGain) ** 2;

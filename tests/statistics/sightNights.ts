@@ -2,6 +2,7 @@ import { arcminute, degree, wrapPi } from '../../calibration/angle.ts';
 import { axisWithErrors, toNed, truePole } from '../../calibration/polarAxis.ts';
 import {
   adjustSights,
+  firstCovariance,
   sigmaOfSight,
   sigmaRoundRad,
   usualSigmas,
@@ -174,21 +175,6 @@ function mountFrame(axis: Vector3): Matrix3 {
   const y = cross(z, axis);
   return [axis[0], y[0], z[0], axis[1], y[1], z[1], axis[2], y[2], z[2]];
 }
-
-const firstCovariance = (prior: SightPrior): Float64Array => {
-  const sigma = [
-    prior.altitudeError.sigmaRad,
-    prior.azimuthError.sigmaRad,
-    Math.PI,
-    prior.sigmaConeRad,
-    prior.sigmaNonPerpendicularityRad,
-    prior.sigmaRoundRad,
-    prior.sigmaRoundRad,
-  ];
-  const covariance = new Float64Array(unknownCount * unknownCount);
-  sigma.forEach((value, j) => (covariance[j * unknownCount + j] = value ** 2));
-  return covariance;
-};
 
 export interface Taken {
   sight: Sight;

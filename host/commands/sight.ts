@@ -1,0 +1,40 @@
+import type { Command } from 'commander';
+import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+export interface SightOptions extends SiteOptions {
+  from?: string;
+  axis?: string;
+  shaftLevel?: string;
+  port?: string;
+  virtual?: string;
+  seed?: string;
+  out?: string;
+  list?: boolean;
+  at: string;
+  json?: boolean;
+}
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('sight'))
+    .description('Prove the polar axis on any stars: centre one, press Enter, go to the next. Needs no magnetometer.')
+    .option('--from <file>', 'sights from a CSV: utc,star,side,roll_deg (or ax_g,ay_g,az_g with --axis)')
+    .option('--axis <x,y,z>', 'axisInBoard of the swing, for a CSV of gravity')
+    .option('--shaft-level <roll>', 'roll in degrees while the counterweight shaft was level, tube west')
+    .option('--list', 'only say which stars to take from here, best first')
+    .option('--at <utc>', 'the instant for --list', 'now')
+    .option('--port <port>', 'the board on this port (default: the first that answers)')
+    .option('--virtual <scene>', 'practise in an invented scene: orchard or woolshed')
+    .option('--seed <number>', 'another virtual mount for every number')
+    .option('--out <file>', 'keep the sights as CSV')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole sight --list\n  lodepole sight\n  lodepole sight --from sights.csv --json\n' +
+        'The side is where the tube is when it looks at the meridian: west for a star in the east.\n' +
+        'Hold the tube when a clutch is released. Never sight the Sun.',
+    )
+    .action(async (options: SightOptions) => {
+      const { runSight } = await import('../sky/runSight.ts');
+      process.exitCode = await runSight(options);
+    });
+}

@@ -1,0 +1,170 @@
+import { writeFile } from 'node:fs/promises';
+import { createInterface } from 'node:readline';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { roughPrior, type SightPrior } from '../../calibration/sight/adjustSights.ts';
+import type { SightOptions } from '../commands/sight.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { parseInstant } from '../site/instant.ts';
+import { requireSite } from '../site/siteOptions.ts';
+import { report, rounded } from '../steps/report.ts';
+import { openForStep } from '../steps/stepOptions.ts';
+import { keepEstimate } from '../store/night.ts';
+import type { Site } from '../site/site.ts';
+import { sightsJson, sightsWords } from './sightReport.ts';
+import { judgeNight, nextStars, type SightsOutcome, type TimedSight } from './sights.ts';
+import { parseAxis, parseSide, readSights, sightRow, sightsHeader } from './sightsFile.ts';
+import { SightStep } from './sightStep.ts';
+
+/** A shaft set level by eye or with a small spirit level (common practice). */
+const sigmaShaftRad = 0.25 * degree;
+
+function shaftZero(text: string | undefined): SightPrior['rollZero'] {
+  if (text === undefined) return undefined;
+  const roll = Number(text);
+  if (text.trim() !== '' && Number.isFinite(roll)) return { valueRad: roll * degree, sigmaRad: sigmaShaftRad };
+  throw new Failure(exitCode.usage, `"${text}" is no roll in degrees.`, 'Give --shaft-level 12.3');
+}
+
+/** The `sight` command. */
+export async function runSight(options: SightOptions): Promise<ExitCode> {
+  if (options.list) return listStars(options);
+  if (options.from === undefined) return sightLive(options);
+  const site = await requireSite(options);
+  const axis = options.axis === undefined ? undefined : parseAxis(options.axis);
+  const timed = await readSights(options.from, site.latitudeRad, axis);
+  const prior = { ...roughPrior, rollZero: shaftZero(options.shaftLevel) };
+  const now = new Date(Math.max(...timed.map(({ utc }) => utc.getTime())));
+  return finish(judgeNight(timed, site, now, prior), timed, site, options);
+}
+
+async function listStars(options: SightOptions): Promise<ExitCode> {
+  const site = await requireSite(options);
+  const date = parseInstant(options.at);
+  const stars = nextStars(undefined, site, date, []).slice(0, 12);
+  if (options.json) {
+    printJson({
+      timeUtc: date.toISOString(),
+      stars: stars.map(({ star, side, where, sigmaAfterNextRad }) => ({
+        star: star.name,
+        side,
+        where,
+        sigmaAfterTwoArcmin: rounded(sigmaAfterNextRad / arcminute, 1),
+      })),
+    });
+  } else if (stars.length === 0) printResult('No star of the list can be seen from here now.');
+  for (const { star, side, where } of options.json ? [] : stars) {
+    printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tube ${side} of the mount`);
+  }
+  return exitCode.done;
+}
+
+async function finish(
+  outcome: SightsOutcome,
+  timed: readonly TimedSight[],
+  site: Site,
+  options: SightOptions,
+): Promise<ExitCode> {
+  if (options.out !== undefined) {
+    try {
+      await writeFile(options.out, `${[sightsHeader, ...timed.map(sightRow)].join('\n')}\n`);
+    } catch (error) {
+      throw new Failure(
+        exitCode.inputOutput,
+        `${options.out} cannot be written: ${(error as Error).message}`,
+        'Choose another folder.',
+      );
+    }
+  }
+  const accepted = outcome.gates.every(({ verdict }) => verdict !== 'stop');
+  return report(
+    'sight',
+    { accepted, gates: outcome.gates },
+    sightsJson(outcome, timed, site),
+    sightsWords(outcome, timed.length),
+    options.json,
+  );
+}
+
+async function sightLive(options: SightOptions): Promise<ExitCode> {
+  const session = await openForStep({ ...options, from: undefined });
+  try {
+    const site = session.site ?? (await requireSite(options));
+    const model = await firstModel(session);
+    const step = new SightStep(model, site);
+    const stop = session.onSample((sample) => step.offer(sample));
+    say('Centre the star, take the hands off and press Enter. Or type: the name of the star you took, and its side');
+    say('(west or east) if it is not the one told; n before and after a nudge of the bolts; u undoes; q ends.');
+    await converse(session, step);
+    stop();
+    const outcome = step.finish();
+    const { fit } = outcome;
+    if (fit && outcome.gates.length === 0 && !session.isVirtual) {
+      await keepEstimate({ kind: 'sights', utcMs: Date.now(), ...fit });
+    }
+    return await finish(outcome, step.sights(), site, options);
+  } finally {
+    await session.close();
+  }
+}
+
+async function firstModel(session: LiveSession) {
+  for (let waited = 0; waited < 100; waited += 1) {
+    const model = session.axisModel?.();
+    if (model) return model;
+    await new Promise((resolve) => setTimeout(resolve, 100));
+  }
+  throw new Failure(exitCode.noBoard, 'The board did not say who it is.', 'See: lodepole board');
+}
+
+async function converse(session: LiveSession, step: SightStep): Promise<void> {
+  const lines = createInterface({ input: process.stdin });
+  let before: ReturnType<LiveSession['latest']>;
+  let said = '';
+  const tell = (): void => {
+    const { instruction } = step.progress();
+    if (instruction !== said) say(instruction);
+    said = instruction;
+  };
+  const ticker = setInterval(tell, 200);
+  tell();
+  try {
+    for await (const typed of lines) {
+      const line = typed.trim();
+      if (line === 'q') break;
+      try {
+        if (line === 'u') step.undo();
+        else if (line === 'n') before = nudge(session, step, before);
+        else press(step, line);
+      } catch (error) {
+        if (!(error instanceof Failure)) throw error;
+        say(`${error.message} ${error.whatToDo}`);
+      }
+    }
+  } finally {
+    clearInterval(ticker);
+    lines.close();
+  }
+}
+
+function nudge(session: LiveSession, step: SightStep, before: ReturnType<LiveSession['latest']>) {
+  const now = session.latest();
+  if (!now) throw new Failure(exitCode.noBoard, 'No needle is shown.', 'Wait for the board.');
+  if (!before) {
+    say('Turn the bolts; type n again when the mount is at rest.');
+    return now;
+  }
+  step.nudged(before, now);
+  say('The sights before count on.');
+  return undefined;
+}
+
+function press(step: SightStep, line: string): void {
+  const words = line.split(/\s+/);
+  const last = words[words.length - 1];
+  const side = /^(w|e|west|east)$/i.test(last) ? parseSide(words.pop()!) : undefined;
+  const name = words.join(' ') || step.recommended();
+  if (!name) throw new Failure(exitCode.usage, 'No star is recommended now.', 'Type the name of the star.');
+  step.press(name, new Date(), side);
+}

@@ -1,0 +1,163 @@
+import { correct } from '../../calibration/correction.ts';
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import { roughPrior, sigmaRoundRad, type SightPrior } from '../../calibration/sight/adjustSights.ts';
+import { rollOf, sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
+import { add, angleBetweenRad, scale, type Vector3 } from '../../calibration/vector.ts';
+import { degree } from '../../calibration/angle.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { BoardSample, Needles } from '../live/session.ts';
+import type { Site } from '../site/site.ts';
+import type { Step } from '../steps/step.ts';
+import { placeOf } from './place.ts';
+import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSight } from './sights.ts';
+import { starNamed, type Star } from './stars.ts';
+
+/** What prior knowledge a swung board brings to sights: its own tilt and the axis' place in it. */
+export const priorOf = (model: AxisModel, site: Site): SightPrior => ({
+  ...roughPrior,
+  sigmaRoundRad: sigmaRoundRad(model.sigmaAltitudeRad, model.sigmaAltitudeRad, site.latitudeRad),
+});
+
+export interface SightProgress {
+  count: number;
+  /** A key was pressed and the still second is not over. */
+  isReading: boolean;
+  instruction: string;
+}
+
+type AxisReading = Pick<Needles, 'altitudeErrorRad' | 'azimuthErrorRad'>;
+
+const stillS = 1;
+/** Longest wait for a still second after the key. */
+const patienceS = 8;
+const stillLimitRad = 0.2 * degree;
+
+interface Reading {
+  star: Star;
+  side: Side;
+  utc: Date;
+  pressedS: number;
+  sumG: Vector3;
+  firstG?: Vector3;
+  firstS: number;
+  count: number;
+}
+
+/**
+ * Sights with a live board: the user centres a star and presses a key; gravity is read over the next still second.
+ */
+export class SightStep implements Step<SightProgress, SightsOutcome> {
+  private readonly model: AxisModel;
+  private readonly site: Site;
+  private readonly prior: SightPrior;
+  private taken: TimedSight[] = [];
+  private reading: Reading | undefined;
+  private words = '';
+
+  constructor(model: AxisModel, site: Site) {
+    this.model = model;
+    this.site = site;
+    this.prior = priorOf(model, site);
+    this.words = this.nextWords(new Date());
+  }
+
+  /** The key: `name` is centred at `utc`. The side is the one that keeps the counterweight below unless told. Throws Failure. */
+  press(name: string, utc: Date, side?: Side): void {
+    const star = starNamed(name);
+    if (!star) throw new Failure(exitCode.usage, `"${name}" is not among the shipped stars.`, 'Check its spelling.');
+    const place = placeOf({ kind: 'star', star }, this.site, utc);
+    if (place.refractedAltitudeRad < 0) {
+      throw new Failure(
+        exitCode.usage,
+        `${star.name} is below the horizon.`,
+        'Check the name, the clock and the site.',
+      );
+    }
+    this.reading = {
+      star,
+      side: side ?? sideWithCounterweightBelow(place.hourAngleRad),
+      utc,
+      pressedS: NaN,
+      sumG: [0, 0, 0],
+      firstS: NaN,
+      count: 0,
+    };
+    this.words = 'Hands off: reading gravity for one still second.';
+  }
+
+  offer(sample: Pick<BoardSample, 'boardS' | 'accelG'>): void {
+    const { reading } = this;
+    if (!reading) return;
+    if (Number.isNaN(reading.pressedS)) reading.pressedS = sample.boardS;
+    const gravity = correct(this.model.correction.accelerometer, sample.accelG);
+    if (!reading.firstG || angleBetweenRad(reading.firstG, gravity) > stillLimitRad * 5) {
+      Object.assign(reading, { firstG: gravity, firstS: sample.boardS, sumG: [0, 0, 0], count: 0 });
+    }
+    reading.sumG = add(reading.sumG, gravity);
+    reading.count += 1;
+    if (sample.boardS - reading.firstS >= stillS) this.keep(reading);
+    else if (sample.boardS - reading.pressedS > patienceS) {
+      this.reading = undefined;
+      this.words = 'The mount did not come to rest; nothing was kept. Centre the star and press again.';
+    }
+  }
+
+  private keep({ star, side, utc, sumG, count }: Reading): void {
+    const rollRad = rollOf(scale(sumG, 1 / count), this.model.axisInBoard, this.site.latitudeRad);
+    this.taken.push({ star, side, utc, rollRad });
+    this.reading = undefined;
+    const { remarks } = this.finish();
+    this.words = [`${star.name} is kept.`, ...remarks, this.nextWords(utc)].join(' ');
+  }
+
+  /** Removes the last sight. */
+  undo(): void {
+    this.taken.pop();
+    this.words = this.nextWords(new Date());
+  }
+
+  /** The star to take next. */
+  recommended(date = new Date()): string | undefined {
+    return this.next(date)?.star.name;
+  }
+
+  private next(date: Date): NextStar | undefined {
+    return this.taken.length > 0 ? this.finish().next : nextStars(undefined, this.site, date, [], this.prior)[0];
+  }
+
+  private nextWords(date: Date): string {
+    const next = this.next(date);
+    return next
+      ? `Centre ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`
+      : 'No star of the list can be seen from here now.';
+  }
+
+  progress(): SightProgress {
+    return { count: this.taken.length, isReading: this.reading !== undefined, instruction: this.words };
+  }
+
+  /** The bolts were turned: sights taken before count on, carried by what the needles showed before and after. */
+  nudged(before: AxisReading, after: AxisReading): void {
+    const altitudeRad = before.altitudeErrorRad - after.altitudeErrorRad;
+    const azimuthRad = before.azimuthErrorRad - after.azimuthErrorRad;
+    this.taken = this.taken.map(({ moved, ...sight }) => ({
+      ...sight,
+      moved: {
+        altitudeRad: (moved?.altitudeRad ?? 0) + altitudeRad,
+        azimuthRad: (moved?.azimuthRad ?? 0) + azimuthRad,
+      },
+    }));
+  }
+
+  sights(): readonly TimedSight[] {
+    return this.taken;
+  }
+
+  /** Throws Failure before the first sight. */
+  finish(): SightsOutcome {
+    if (this.taken.length === 0) {
+      throw new Failure(exitCode.refused, 'No sight was taken.', 'Centre a star and press the key.');
+    }
+    return judgeNight(this.taken, this.site, this.taken[this.taken.length - 1].utc, this.prior);
+  }
+}

@@ -1,0 +1,100 @@
+import { z } from 'zod';
+import type { AxisEstimate } from '../../calibration/answer.ts';
+import { degree } from '../../calibration/angle.ts';
+import { storePath } from './folder.ts';
+import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+
+const errorDeg = z.number().min(-180).max(180);
+
+const estimateEntry = z.strictObject({
+  kind: z.enum(['compass', 'sights', 'drift', 'sun']),
+  timeUtc: z.iso.datetime(),
+  altitudeErrorDeg: errorDeg,
+  azimuthErrorDeg: errorDeg,
+  sigmaAltitudeErrorDeg: z.number().positive(),
+  sigmaAzimuthErrorDeg: z.number().positive(),
+  correlation: z.number().min(-1).max(1),
+  words: z.string().max(500).optional(),
+});
+
+const nudgeEntry = z.strictObject({
+  kind: z.literal('nudge'),
+  timeUtc: z.iso.datetime(),
+  altitudeShiftDeg: errorDeg,
+  azimuthShiftDeg: errorDeg,
+});
+
+const noteEntry = z.strictObject({ kind: z.literal('note'), timeUtc: z.iso.datetime(), words: z.string().max(500) });
+
+const entry = z.discriminatedUnion('kind', [estimateEntry, nudgeEntry, noteEntry]);
+export type NightEntry = z.infer<typeof entry>;
+
+const nightFile = z.strictObject({ schema: z.literal(1), entries: z.array(entry).max(2000) });
+
+const nightPath = (): string => storePath('night.json');
+/** Entries older than this belong to another night. */
+const nightHours = 16;
+
+const isOfTonight =
+  (now: Date) =>
+  ({ timeUtc }: NightEntry): boolean =>
+    now.getTime() - Date.parse(timeUtc) < nightHours * 3_600_000;
+
+/** All that was kept since this night began, oldest first. */
+export async function loadNight(now = new Date()): Promise<NightEntry[]> {
+  const saved = await readJsonFile(nightPath(), nightFile);
+  return (saved?.entries ?? []).filter(isOfTonight(now));
+}
+
+/** Adds to the log of this night; the first entry of a new night begins a new file, the old one stays as `night.json.old`. */
+export async function keepInNight(added: NightEntry): Promise<void> {
+  const entries = await loadNight(new Date(added.timeUtc));
+  await saveJsonFile(nightPath(), { schema: 1, entries: [...entries, added] });
+}
+
+/** Keeps one measurement of the polar axis; correlations of one are drawn in a little so that a covariance stays invertible. */
+export async function keepEstimate({ kind, utcMs, ...estimate }: AxisEstimate, words?: string): Promise<void> {
+  const [altitude, between, , azimuth] = estimate.axisCovariance;
+  const correlation = between / Math.sqrt(altitude * azimuth);
+  await keepInNight({
+    kind,
+    timeUtc: new Date(utcMs).toISOString(),
+    altitudeErrorDeg: estimate.altitudeErrorRad / degree,
+    azimuthErrorDeg: estimate.azimuthErrorRad / degree,
+    sigmaAltitudeErrorDeg: Math.sqrt(altitude) / degree,
+    sigmaAzimuthErrorDeg: Math.sqrt(azimuth) / degree,
+    correlation: Math.max(-0.9999, Math.min(0.9999, correlation)),
+    ...(words && { words }),
+  });
+}
+
+/**
+ * The measurements of the night for `answerOf`: of each kind the last one, because it rests on all that was taken
+ * before, each with the nudges since.
+ */
+export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
+  const latest = new Map<AxisEstimate['kind'], AxisEstimate>();
+  for (const made of entries) {
+    if (made.kind === 'note') continue;
+    if (made.kind === 'nudge') {
+      for (const estimate of latest.values()) {
+        const { altitudeRad = 0, azimuthRad = 0 } = estimate.movedSince ?? {};
+        estimate.movedSince = {
+          altitudeRad: altitudeRad + made.altitudeShiftDeg * degree,
+          azimuthRad: azimuthRad + made.azimuthShiftDeg * degree,
+        };
+      }
+      continue;
+    }
+    const [altitude, azimuth] = [made.sigmaAltitudeErrorDeg * degree, made.sigmaAzimuthErrorDeg * degree];
+    const between = made.correlation * altitude * azimuth;
+    latest.set(made.kind, {
+      kind: made.kind,
+      utcMs: Date.parse(made.timeUtc),
+      altitudeErrorRad: made.altitudeErrorDeg * degree,
+      azimuthErrorRad: made.azimuthErrorDeg * degree,
+      axisCovariance: [altitude ** 2, between, between, azimuth ** 2],
+    });
+  }
+  return [...latest.values()];
+}
