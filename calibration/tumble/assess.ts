@@ -32,20 +32,20 @@ export function assess(
   site: SiteField | undefined,
   rawField: boolean,
 ): { coverage: Coverage; gates: Gate[] } {
-  const { readings, kept, adjustment } = estimate;
+  const { readings, counts, adjustment } = estimate;
   const { accelerometer, magnetometer } = calibration.correction;
   const up = directions(readings, 0, accelerometer);
   const field = directions(readings, 3, magnetometer);
   const coverage = coverageOf(up.cover, field.cover);
   const differences = invariantDifferences(readings, start.fieldNt, adjustment.estimate);
-  const strengths = Float64Array.from(kept, (_, i) => differences[3 * i + 1]);
+  const strengths = Float64Array.from(counts, (_, i) => differences[3 * i + 1]);
   const matrixOff = Math.max(...accelerometer.matrix.map((v, i) => Math.abs(v - (i % 4 === 0 ? 1 : 0))));
   const [longest, , shortest] = singularValues3(magnetometer.matrix);
   const checks = [
     ...coverageChecks(coverage.percent, attitudesSeen(up.flat, field.flat), coverage.nextTurn),
     ...strengthChecks(calibration.fieldResidualPercent, strengthDriftPercent(strengths)),
     dipSpreadCheck(calibration.dipSpreadRad),
-    shakeCheck(given - kept.length, given),
+    shakeCheck(given - calibration.samplesUsed, given),
     ...accelerometerChecks(norm(accelerometer.bias), matrixOff, 100 * rmsOf(differences, 0)),
     ...magnetometerChecks(norm(magnetometer.bias) / start.radiusNt, longest / shortest),
     ...sigmaChecks(calibration.sigmaHeadingRad, calibration.sigmaTiltRad, coverage.nextTurn),

@@ -12,7 +12,7 @@ const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnk
 
 /** The estimate as a calibration, in the units of the fit. */
 export function calibrationOf(
-  { adjustment, readings, kept, noise }: TumbleEstimate,
+  { adjustment, readings, counts, noise }: TumbleEstimate,
   fieldNt: number,
 ): TumbleCalibration {
   const u = adjustment.estimate;
@@ -33,7 +33,7 @@ export function calibrationOf(
     fieldResidualPercent: 100 * rmsOf(differences, 1),
     dipSpreadRad: rmsOf(differences, 2),
     noise,
-    samplesUsed: kept.length,
+    samplesUsed: counts.reduce((sum, count) => sum + count, 0),
   };
 }
 

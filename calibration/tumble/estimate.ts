@@ -2,6 +2,8 @@ import { adjust, type Adjustment, type Prior } from '../adjust.ts';
 import type { Matrix3 } from '../vector.ts';
 import { invariantModel, whiteningOf, type Readings } from './invariants.ts';
 import { correlationTime, invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
+import type { MergedReadings } from './merge.ts';
+import { pick } from './readings.ts';
 import type { TumbleStart } from './start.ts';
 import { tumbleUnknowns, type ChipPrior, type SensorNoise, type SiteField } from './types.ts';
 
@@ -22,9 +24,9 @@ const largestNoise: SensorNoise = { accelG: 0.1, fieldNt: 2500 };
 
 export interface TumbleEstimate {
   adjustment: Adjustment;
+  /** Those kept, and how many single readings each is the mean of. */
   readings: Readings;
-  /** Index into the given readings of each one kept. */
-  kept: Int32Array;
+  counts: Float64Array;
   noise: SensorNoise;
   /** Autocorrelation times of the three invariants, in readings. */
   correlation: [number, number, number];
@@ -37,26 +39,25 @@ export interface TumbleEstimate {
  * and the whole made less sure where neighbouring readings err alike. Throws RangeError as `adjust` does.
  */
 export function estimateTumble(
-  all: Readings,
+  all: MergedReadings,
   { candidates, fieldNt }: TumbleStart,
   prior: Prior,
   given: SensorNoise | undefined,
 ): TumbleEstimate {
-  let readings = all;
-  let kept = Int32Array.from({ length: all.length / 6 }, (_, i) => i);
+  let kept = all;
   let noise = given ?? usualNoise;
   const rowSigma: [number, number, number] = [1, 1, 1];
   const robust = { threshold: shakyLength, groupSize: 3 };
 
-  const fit = (start: Float64Array, of = readings, fixedWeight?: Float64Array): Adjustment => {
-    const whitening = whiteningOf(of, fieldNt, start, noise);
-    for (let i = 0; i < of.length / 6; i += 1) {
-      const root = fixedWeight ? Math.sqrt(fixedWeight[i]) : 1;
+  const fit = (start: Float64Array, of = kept, fixedWeight?: Float64Array): Adjustment => {
+    const whitening = whiteningOf(of.readings, fieldNt, start, noise);
+    for (let i = 0; i < of.counts.length; i += 1) {
+      const root = Math.sqrt(of.counts[i] * (fixedWeight ? fixedWeight[i] : 1));
       whitening[5 * i] *= root / rowSigma[0];
       whitening[5 * i + 1] *= root / rowSigma[1];
       for (let k = 2; k < 5; k += 1) whitening[5 * i + k] *= root / rowSigma[2];
     }
-    return adjust(invariantModel(of, fieldNt, whitening), start, {
+    return adjust(invariantModel(of.readings, fieldNt, whitening), start, {
       prior,
       maximumIterations,
       ...(fixedWeight ? {} : { robust }),
@@ -79,8 +80,10 @@ export function estimateTumble(
 
   const outlying = best.weight.map((weight) => (weight < shakyLength / outlyingLength ? 1 : 0));
   if (outlying.some((flag) => flag === 1)) {
-    kept = kept.filter((_, i) => outlying[i] === 0);
-    readings = Float64Array.from({ length: 6 * kept.length }, (_, i) => all[6 * kept[Math.floor(i / 6)] + (i % 6)]);
+    kept = pick(
+      kept,
+      [...outlying.keys()].filter((i) => outlying[i] === 0),
+    );
     best = fit(best.estimate);
   }
   rowSigma[2] = 1;
@@ -92,22 +95,23 @@ export function estimateTumble(
   const angleExcess = rowSigma[2];
   const correlation = [0, 1, 2].map((k) => {
     const time = correlationTime(best.residual, best.weight, k);
-    return time > whiteTime && kept.length >= leastForCorrelation ? time : 1;
+    return time > whiteTime && kept.counts.length >= leastForCorrelation ? time : 1;
   }) as [number, number, number];
   if (correlation.some((time) => time > 1)) {
     for (let k = 0; k < 3; k += 1) rowSigma[k] *= Math.sqrt(correlation[k]);
-    best = fit(best.estimate, readings, best.weight);
+    best = fit(best.estimate, kept, best.weight);
   }
-  return { adjustment: best, readings, kept, noise, correlation, angleExcess };
+  return { adjustment: best, ...kept, noise, correlation, angleExcess };
 }
 
-const thinned = (all: Readings, most: number): Readings => {
-  const n = all.length / 6;
-  if (n <= most) return all;
-  return Float64Array.from(
-    { length: 6 * most },
-    (_, i) => all[6 * Math.floor((Math.floor(i / 6) * n) / most) + (i % 6)],
-  );
+const thinned = (all: MergedReadings, most: number): MergedReadings => {
+  const n = all.counts.length;
+  return n <= most
+    ? all
+    : pick(
+        all,
+        Int32Array.from({ length: most }, (_, i) => Math.floor((i * n) / most)),
+      );
 };
 
 function bestOf(fits: (() => Adjustment)[]): Adjustment {

@@ -7,6 +7,7 @@ import { coverageOf, SphereCover } from './coverage.ts';
 import { estimateTumble, tumblePrior, type TumbleEstimate } from './estimate.ts';
 import { coverageChecks, judge, strengthChecks, strengthDriftPercent, undeterminedGate } from './fitGates.ts';
 import { singularValues3 } from './matrix.ts';
+import { mergeNeighbours, type MergedReadings } from './merge.ts';
 import { sensorGates } from './readingGates.ts';
 import { attitudesSeen, countGates, evenOut, packReadings, sensorPart } from './readings.ts';
 import { startTumble, type TumbleStart } from './start.ts';
@@ -28,9 +29,11 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   const accelUnit = rawAccel ? 1 / radiusOf(samples.map(({ accelG }) => accelG)) : 1;
   const fieldUnit = rawField ? workingFieldNt / radiusOf(samples.map(({ fieldNt }) => fieldNt)) : 1;
   const { readings: packed, notNumbers } = packReadings(samples, accelUnit, fieldUnit);
-  const readings = evenOut(packed, roughVectors(packed, 0), roughVectors(packed, 3));
-  const given = readings.length / 6;
-  const gates: Gate[] = countGates(given, notNumbers, leastReadings);
+  const together = mergeNeighbours(packed, roughVectors(packed, 0), roughVectors(packed, 3));
+  const merged = evenOut(together, roughVectors(together.readings, 0), roughVectors(together.readings, 3));
+  const { readings } = merged;
+  const given = total(merged.counts);
+  const gates: Gate[] = countGates(packed.length / 6, notNumbers, leastReadings);
   const refused = (): TumbleResult => ({
     accepted: false,
     gates,
@@ -43,14 +46,14 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   gates.push(
     ...sensorGates({
       name: 'accelerometer',
-      flat: sensorPart(readings, 0),
+      flat: sensorPart(packed, 0),
       unit: rawAccel ? 'counts' : 'g',
       usualLength: rawAccel ? undefined : 1,
       fullScale: options.fullScale?.accelG,
     }),
     ...sensorGates({
       name: 'magnetometer',
-      flat: sensorPart(readings, 3),
+      flat: sensorPart(packed, 3),
       unit: rawField ? 'counts' : 'nT',
       usualLength: rawField ? undefined : (site?.fieldNt ?? 45_000),
       fullScale: options.fullScale?.fieldNt,
@@ -65,7 +68,7 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   }
 
   const start = startTumble(readings, site);
-  const estimate = start && tryEstimate(readings, start, options);
+  const estimate = start && tryEstimate(merged, start, options);
   if (!start || !estimate) {
     gates.push(...(start ? hopelessGates(readings, start, rough) : [undeterminedGate(rough)]));
     return refused();
@@ -81,8 +84,8 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
     accepted: !stops(gates),
     gates,
     coverage: assessed.coverage,
-    samplesUsed: estimate.kept.length,
-    samplesRejected: notNumbers + given - estimate.kept.length,
+    samplesUsed: total(estimate.counts),
+    samplesRejected: notNumbers + given - total(estimate.counts),
     calibration: inReadingUnits(calibration, accelUnit, fieldUnit, rawField && !site ? 1 : start.fieldNt),
   };
 }
@@ -106,16 +109,18 @@ function hopelessGates(readings: Float64Array, start: TumbleStart, rough: Covera
   return stops(scattered) ? scattered : [undeterminedGate(rough)];
 }
 
+const total = (counts: Float64Array): number => counts.reduce((sum, count) => sum + count, 0);
+
 const stops = (gates: readonly Gate[]): boolean => gates.some((gate) => gate.verdict === 'stop');
 
 const radiusOf = (vectors: readonly Vector3[]): number =>
   fitSphere(vectors.filter(([x, y, z]) => Number.isFinite(x + y + z)).flat())?.radius ?? 1;
 
-function tryEstimate(readings: Float64Array, start: TumbleStart, options: TumbleOptions): TumbleEstimate | undefined {
+function tryEstimate(merged: MergedReadings, start: TumbleStart, options: TumbleOptions): TumbleEstimate | undefined {
   const chip = { ...usualChip, ...options.prior };
   const prior = tumblePrior(chip, start, options.site, options.rawScale?.magnetometer ?? false);
   try {
-    return estimateTumble(readings, start, prior, options.noise);
+    return estimateTumble(merged, start, prior, options.noise);
   } catch (error) {
     if (error instanceof RangeError) return undefined;
     throw error;

@@ -1,6 +1,7 @@
 import type { Gate } from '../gate.ts';
 import { cellOf } from './coverage.ts';
 import type { Readings } from './invariants.ts';
+import type { MergedReadings } from './merge.ts';
 import type { TumbleSample } from './types.ts';
 
 export interface PackedReadings {
@@ -73,13 +74,13 @@ export function countGates(count: number, notNumbers: number, least: number): Ga
 const largestShare = 0.08;
 
 /** Thins out what was read while the board rested: keeps every attitude's readings evenly in time, up to its share. */
-export function evenOut(readings: Readings, ups: Float64Array, fields: Float64Array): Readings {
-  const n = readings.length / 6;
+export function evenOut(merged: MergedReadings, ups: Float64Array, fields: Float64Array): MergedReadings {
+  const n = merged.counts.length;
   const cap = Math.max(20, Math.ceil(largestShare * n));
   const counts = new Map<number, number>();
   const attitudes = Int32Array.from({ length: n }, (_, i) => attitudeAt(ups, fields, i));
   for (const attitude of attitudes) counts.set(attitude, (counts.get(attitude) ?? 0) + 1);
-  if (Math.max(...counts.values()) <= cap) return readings;
+  if (Math.max(...counts.values()) <= cap) return merged;
   const seen = new Map<number, number>();
   const even: number[] = [];
   attitudes.forEach((attitude, i) => {
@@ -89,8 +90,17 @@ export function evenOut(readings: Readings, ups: Float64Array, fields: Float64Ar
     const keep = count <= cap || Math.floor(((order + 1) * cap) / count) > Math.floor((order * cap) / count);
     if (keep) even.push(i);
   });
-  return Float64Array.from({ length: 6 * even.length }, (_, i) => readings[6 * even[Math.floor(i / 6)] + (i % 6)]);
+  return pick(merged, even);
 }
+
+/** Only the readings of these indices. */
+export const pick = ({ readings, counts }: MergedReadings, indices: ArrayLike<number>): MergedReadings => ({
+  readings: Float64Array.from(
+    { length: 6 * indices.length },
+    (_, i) => readings[6 * indices[Math.floor(i / 6)] + (i % 6)],
+  ),
+  counts: Float64Array.from(indices, (i) => counts[i]),
+});
 
 const attitudeAt = (ups: Float64Array, fields: Float64Array, i: number): number =>
   1000 * cellOf(ups[3 * i], ups[3 * i + 1], ups[3 * i + 2]) +
