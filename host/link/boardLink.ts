@@ -282,9 +282,7 @@ export class BoardLink {
     this.heard = heardNow(this.bytes, this.intake.counters);
     this.openedS = now;
     this.lastSoundS = now;
-    const lines = new CappedLines((line) => {
-      if (this.port === port) this.intake.take(line, this.chunkArrivalS);
-    });
+    const lines = new CappedLines((line) => this.intake.take(line, this.chunkArrivalS));
     this.lines = lines;
     const wait = this.options.once
       ? `Playing ${candidate.name}.`

@@ -88,6 +88,11 @@ export class FarEnd {
     this.socat?.stdin?.write(text);
   }
 
+  /** The far end stops reading, so that what the host writes stays pending. */
+  freeze(): void {
+    this.socat?.kill('SIGSTOP');
+  }
+
   async pull(): Promise<void> {
     clearInterval(this.timer);
     const { socat } = this;

@@ -101,12 +101,19 @@ describe('help for a port that does not open', () => {
     const farEnd = await FarEnd.create();
     await farEnd.plug();
     const port = await openSerialPort(farEnd.path);
-    const start = performance.now();
+    let reported = 0;
+    port.onClose(() => (reported += 1));
+    farEnd.freeze();
     for (let n = 0; n < 50; n += 1) port.write('x'.repeat(4000));
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    const start = performance.now();
     await port.close();
     port.write('hello\n');
     await port.close();
     expect(performance.now() - start).toBeLessThan(500);
+    // An error without a listener would end the process here.
+    await new Promise((resolve) => setTimeout(resolve, 50));
+    expect(reported).toBe(0);
     await farEnd.remove();
   });
 
