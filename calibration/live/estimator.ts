@@ -1,3 +1,4 @@
+import { wrapPi } from '../angle.ts';
 import type { AxisModel } from '../axisModel.ts';
 import { correct } from '../correction.ts';
 import { polarErrors, type Horizontal } from '../polarAxis.ts';
@@ -50,6 +51,9 @@ const settleS = 0.5;
 const longestGapS = 1;
 /** An acceleration outside these is a blow, not gravity, g. */
 const gravityRange = [0.7, 1.3] as const;
+/** A field that departs by less than this is clean. */
+const cleanSigmas = 2;
+const cleanEveryS = 1;
 /** What a bolt's motion is measured wrong by, relative to the motion: left-over scale error of a calibration. */
 const motionScale = 0.01;
 
@@ -77,6 +81,10 @@ export class LiveEstimator {
   private east = 0;
   private sinAltitude = 0;
   private cosAltitude = 1;
+  /** Azimuth a good second before the field was last clean: strength and dip are averaged, and show iron later than the needle. */
+  private cleanRad = 0;
+  private nextCleanRad = 0;
+  private nextCleanS = Infinity;
   private anchor: { known: Anchor; altitudeRad: number; azimuthRad: number; up: Vector3 } | undefined;
 
   constructor(model: AxisModel, target: Target) {
@@ -124,6 +132,7 @@ export class LiveEstimator {
     this.altitude.offer(0, 0, false);
     this.azimuth.offer(0, 0, false);
     this.carrier = undefined;
+    this.nextCleanS = Infinity;
     this.north = reading.north;
     this.east = reading.east;
     this.sinAltitude = reading.sinAltitude;
@@ -174,6 +183,21 @@ export class LiveEstimator {
     this.swingEast(moved.east);
   }
 
+  /**
+   * What a bent field may do to the azimuth: as much as strength and dip show, and at least as far as the needle has gone
+   * since the field was clean, which may have been the bolt or the iron.
+   */
+  private disturbedRad(): number {
+    const { disturbed, deviationSigmas, azimuthSigmaRad } = this.disturbance;
+    const nowRad = Math.atan2(this.east, this.north);
+    if (deviationSigmas < cleanSigmas && Math.abs(this.previousS - this.nextCleanS) > cleanEveryS) {
+      this.cleanRad = this.nextCleanS === Infinity ? nowRad : this.nextCleanRad;
+      this.nextCleanRad = nowRad;
+      this.nextCleanS = this.previousS;
+    }
+    return disturbed ? Math.max(azimuthSigmaRad, Math.abs(wrapPi(nowRad - this.cleanRad))) : azimuthSigmaRad;
+  }
+
   private isMoving(): boolean {
     return this.altitude.restS < settleS || this.azimuth.restS < settleS || this.turning.restS < settleS;
   }
@@ -191,7 +215,7 @@ export class LiveEstimator {
     const { model, target } = this;
     const measured = this.measured();
     const noiseAltitude = this.altitude.sigmaRad();
-    const noiseAzimuth = Math.hypot(this.azimuth.sigmaRad(), this.disturbance.azimuthSigmaRad);
+    const noiseAzimuth = Math.hypot(this.azimuth.sigmaRad(), this.disturbedRad());
     let { altitudeErrorRad, azimuthErrorRad, distanceRad } = measured;
     let floorAltitude = model.sigmaAltitudeRad;
     let floorAzimuth = Math.hypot(model.sigmaMagneticAzimuthRad, target.sigmaVariationRad);

@@ -1,4 +1,5 @@
 import { InvalidArgumentError, Option, type Command } from 'commander';
+import { say } from '../output.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 
 interface Options extends SiteOptions {
@@ -49,6 +50,7 @@ export function register(program: Command): void {
         'Mind your fingers at the latitude bolt under load. The magnetic azimuth is not for navigation.',
     )
     .action(async (options: Options) => {
+      if (!options.json) say('Lodepole: looking for a board ...');
       const { runWatch } = await import('../live/runWatch.ts');
       process.exitCode = await runWatch({ ...options, isFast: options.fast, site: siteOfOptions(options) });
     });

@@ -3,6 +3,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, say } from '../output.ts';
 import type { LookName } from '../terminal/look.ts';
 import { PlainLines } from '../terminal/plainLines.ts';
+import { sayNotes } from '../terminal/sayNotes.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
 import { startPage, type PageServer } from '../web/startPage.ts';
 import { needlesJson } from './needlesJson.ts';
@@ -123,7 +124,7 @@ class Ending {
 
 /** About twenty lines a second, whatever the board's rate; a change of state at once. */
 function showJson(session: LiveSession, ending: Ending, clockS: () => number): () => void {
-  for (const note of session.notes?.() ?? []) say(note);
+  const stopNotes = sayNotes(session);
   let lastS = -Infinity;
   let lastState = '';
   const stop = session.onNeedles((needles) => {
@@ -136,7 +137,10 @@ function showJson(session: LiveSession, ending: Ending, clockS: () => number): (
     printJson(needlesJson(needles, session.source, wallClockS()));
   });
   process.stdout.on('close', () => ending.now(exitCode.done));
-  return stop;
+  return () => {
+    stop();
+    stopNotes();
+  };
 }
 
 async function showPeople(

@@ -91,14 +91,15 @@ function drawFull(
   const ends = scenery.isSouth ? ['east', 'west'] : ['west', 'east'];
   const top = 2;
   const left = 3;
+  const needleRows = Math.min(3 + Math.floor(Math.max(rows - 24, 0) / 2), 9);
 
   canvas.put(left, top, ends[0], 'plain');
   canvas.putCentred(left + (width - 1) / 2, top, 'AZIMUTH', 'strong');
   canvas.putBefore(left + width, top, ends[1], 'plain');
-  drawAcross(canvas, left, top + 1, width, 3, azimuth.needle);
-  drawReading(canvas, left, top + 7, azimuth, glyphs);
+  drawAcross(canvas, left, top + 1, width, needleRows, azimuth.needle);
+  drawReading(canvas, left, top + 4 + needleRows, azimuth, glyphs);
 
-  const second = top + 7 + bigNumberRows + 1;
+  const second = top + 4 + needleRows + bigNumberRows + 1;
   canvas.put(left, second, 'ALTITUDE', 'strong');
   drawReading(canvas, left, second + 1, altitude, glyphs);
   const bottom = second + 1 + bigNumberRows;
@@ -139,7 +140,7 @@ function drawReading(
 function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles }: Scenery): string {
   if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
   if (needles?.state === 'disturbed' && axis === 'azimuth')
-    return 'Iron near by bends the field: wait, or move it away. The altitude still holds.';
+    return 'Iron near by bends the field: wait, or move it away. Altitude holds.';
   return instructionWords(axis, errorDeg, sigmaDeg);
 }
 

@@ -2,6 +2,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printResult, say } from '../output.ts';
 import { bandSigmas, giveOrTake, readingWords } from '../words/reading.ts';
+import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
 
 const everyMs = 1000;
@@ -13,10 +14,11 @@ export class PlainLines {
   private readonly session: LiveSession;
   private readonly timer: NodeJS.Timeout;
   private readonly stopLink: () => void;
+  private readonly stopNotes: () => void;
 
   constructor(session: LiveSession) {
     this.session = session;
-    for (const note of session.notes?.() ?? []) say(note);
+    this.stopNotes = sayNotes(session);
     this.stopLink = session.onLink(({ words }) => say(words));
     this.timer = setInterval(() => this.print(), everyMs);
   }
@@ -24,6 +26,7 @@ export class PlainLines {
   close(): void {
     clearInterval(this.timer);
     this.stopLink();
+    this.stopNotes();
   }
 
   private print(): void {

@@ -3,11 +3,11 @@ import type { LiveSession, Needles } from '../live/session.ts';
 import type { Axis } from '../words/reading.ts';
 import { ScaleChooser } from '../words/scale.ts';
 import { lookOf, terminalKind, type LookName } from './look.ts';
-import { drawPicture } from './picture.ts';
+import { drawPicture, wrap } from './picture.ts';
 import { Screen } from './screen.ts';
 
 const framesPerSecond = 12;
-const noteS = 6;
+const noteS = 4;
 /** Of one press of an arrow key. */
 const turnsPerKey = 1 / 16;
 
@@ -103,9 +103,10 @@ export class WatchScreen {
     azimuth.offer(needles.azimuthErrorRad / degree, needles.sigmaAzimuthErrorRad / degree, nowS);
   }
 
-  /** The notes take turns, the link's counters among them. */
+  /** The notes take turns, a line at a time, the link's counters among them. */
   private noteAt(nowS: number, link: string): string {
     const notes = [...this.options.notes(), ...(this.session.notes?.() ?? []), link];
-    return notes[Math.floor(nowS / noteS) % notes.length];
+    const lines = notes.flatMap((note) => wrap(note, this.screen.columns - 4));
+    return lines[Math.floor(nowS / noteS) % lines.length];
   }
 }

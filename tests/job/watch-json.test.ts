@@ -1,0 +1,125 @@
+import { spawn, type ChildProcessWithoutNullStreams } from 'node:child_process';
+import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, describe, expect, it } from 'vitest';
+
+const start = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
+const home = mkdtempSync(join(tmpdir(), 'lodepole-watch-'));
+afterAll(() => rmSync(home, { recursive: true }));
+
+const lodepole = (...options: string[]): ChildProcessWithoutNullStreams =>
+  spawn(process.execPath, [start, ...options], { env: { ...process.env, LODEPOLE_HOME: home } });
+
+interface Ran {
+  code: number | null;
+  lines: string[];
+  errors: string;
+  /** Time from the start to each line of stdout, seconds. */
+  atS: number[];
+}
+
+/** Runs to the end; `onLine` may kill. */
+function run(
+  options: string[],
+  onLine: (child: ChildProcessWithoutNullStreams, lines: number) => void = () => {},
+): Promise<Ran> {
+  return new Promise((resolve) => {
+    const child = lodepole(...options);
+    const started = performance.now();
+    const ran: Ran = { code: null, lines: [], errors: '', atS: [] };
+    let rest = '';
+    child.stderr.on('data', (text: Buffer) => (ran.errors += text.toString()));
+    child.stdout.on('data', (text: Buffer) => {
+      const lines = (rest + text.toString()).split('\n');
+      rest = lines.pop() ?? '';
+      for (const line of lines) {
+        ran.lines.push(line);
+        ran.atS.push((performance.now() - started) / 1000);
+        onLine(child, ran.lines.length);
+      }
+    });
+    child.on('close', (code) => resolve({ ...ran, code }));
+  });
+}
+
+interface Row {
+  [key: string]: unknown;
+  truth: Record<string, number>;
+}
+
+const named = ['altitudeErrorDeg', 'azimuthErrorDeg', 'distanceDeg'] as const;
+const sigmaOf = (key: string): string => `sigma${key[0].toUpperCase()}${key.slice(1)}`;
+
+describe.each(['orchard', 'woolshed'])('watch --json with the real image in scene %s', (scene) => {
+  it('gives at least ten honest estimates a second within 15 s, and ends by itself', async () => {
+    const { code, lines, atS, errors } = await run(['--json', '--seconds', '6', '--virtual', scene]);
+    expect(code).toBe(0);
+    const rows = lines.map((line) => JSON.parse(line) as Row);
+    expect(Object.keys(rows[0])[0]).toBe('schema');
+    expect(rows[0].schema).toBe(1);
+    expect(atS[0]).toBeLessThan(15);
+    const spanS = (Date.parse(rows.at(-1)?.timeUtc as string) - Date.parse(rows[0].timeUtc as string)) / 1000;
+    expect((rows.length - 1) / spanS).toBeGreaterThan(10);
+    for (const row of rows) {
+      expect(row.kind).toBe('needles');
+      expect(row.source).toContain('virtual');
+      expect(['moving', 'still', 'disturbed', 'stale']).toContain(row.state);
+      for (const key of named) {
+        const off = Math.abs((row[key] as number) - row.truth[key]);
+        expect(off).toBeLessThan(3 * (row[sigmaOf(key)] as number));
+      }
+    }
+    expect(rows.filter(({ state }) => state === 'still').length).toBeGreaterThan(rows.length / 2);
+    // the virtual board is told apart from a real one, and its calibration is no gift
+    expect(errors).toMatch(/invented/);
+    expect(errors).toMatch(/rehearsal/);
+  });
+});
+
+describe('endings', () => {
+  it('SIGINT ends within half a second with 130', async () => {
+    let killedMs = 0;
+    const { code } = await run(['--json', '--virtual', 'orchard', '--fast'], (child, count) => {
+      if (count !== 20) return;
+      killedMs = performance.now();
+      child.kill('SIGINT');
+    });
+    expect(code).toBe(130);
+    expect(performance.now() - killedMs).toBeLessThan(500);
+  });
+
+  it('a reader that has seen enough is no error', async () => {
+    const { code, errors } = await run(['--json', '--virtual', 'orchard', '--fast'], (child, count) => {
+      if (count === 5) child.stdout.destroy();
+    });
+    expect(code).toBe(0);
+    expect(errors).not.toContain('EPIPE');
+  });
+
+  it.each([
+    [['--virtual', 'nowhere'], 64, /There is no scene "nowhere"/],
+    [['--seconds', 'soon'], 64, /Give a number/],
+    [['--port', '/dev/lodepole-is-not-here'], 69, /is not there/],
+    [['--json', '--lat', '41', '--virtual', 'orchard'], 64, /Give both/],
+    [['--json', '--virtual', 'orchard', '--fast', '--record', '/nowhere/at/all'], 74, /cannot be written/],
+    [['nonsense'], 64, /nonsense|unknown|too many/],
+  ])('%j fails with %d and says why, on stderr alone', async (options, expected, words) => {
+    const { code, lines, errors } = await run(options);
+    expect(errors).toMatch(words);
+    expect(errors).not.toMatch(/at .*\.ts:\d+/);
+    expect(code).toBe(expected);
+    expect(lines).toEqual([]);
+  });
+});
+
+it('records what it reads, hello and site in the head', async () => {
+  const file = join(home, 'tonight.capture');
+  const { code } = await run(['--json', '--virtual', 'woolshed', '--fast', '--seconds', '1.5', '--record', file]);
+  expect(code).toBe(0);
+  const kept = readFileSync(file, 'latin1').split('\n');
+  expect(kept.some((line) => line.startsWith('# hello H proto=1'))).toBe(true);
+  expect(kept.some((line) => line.startsWith('# site '))).toBe(true);
+  expect(kept.filter((line) => / S \d+ /.test(line)).length).toBeGreaterThan(50);
+});

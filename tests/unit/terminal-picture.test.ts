@@ -1,0 +1,197 @@
+import { describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import type { Needles } from '../../host/live/session.ts';
+import { lookOf, terminalKind, type TerminalKind } from '../../host/terminal/look.ts';
+import { drawPicture, wrap, type Scenery } from '../../host/terminal/picture.ts';
+import { scales } from '../../host/words/scale.ts';
+
+const needles: Needles = {
+  utcMs: 0,
+  arrivalS: 0,
+  altitudeErrorRad: -0.05 * degree,
+  azimuthErrorRad: 0.68 * degree,
+  distanceRad: 0.5 * degree,
+  sigmaAltitudeErrorRad: 0.03 * degree,
+  sigmaAzimuthErrorRad: 0.1 * degree,
+  sigmaDistanceRad: 0.28 * degree,
+  state: 'still',
+  fieldDeviationSigmas: 0,
+  temperatureC: 10,
+};
+const scenery: Scenery = {
+  needles,
+  ageS: 0.1,
+  source: 'board 3F2A91C4 on /dev/ttyUSB0',
+  link: 'Reading board 3F2A91C4.',
+  note: '',
+  keys: 'q leave',
+  scales: { azimuth: scales[4], altitude: scales[6] },
+  isSouth: false,
+};
+const plain = { colours: 'none', glyphs: 'unicode' } as const;
+const lines = (of: Scenery, columns = 80, rows = 24, glyphs: TerminalKind['glyphs'] = 'unicode'): string[] =>
+  drawPicture(of, columns, rows, glyphs).lines(lookOf('dark', { ...plain, glyphs }), glyphs);
+const withState = (state: Needles['state'], ageS = 0.1): Scenery => ({
+  ...scenery,
+  ageS,
+  needles: { ...needles, state },
+});
+
+describe('the picture at 80x24', () => {
+  const picture = lines(scenery);
+  const text = picture.join('\n');
+
+  it('fills the window and no more', () => {
+    expect(picture).toHaveLength(24);
+    for (const line of picture) expect([...line]).toHaveLength(80);
+  });
+
+  it('says both errors, which side, how sure, what to do, state, age, source and link', () => {
+    for (const words of ['AZIMUTH', 'ALTITUDE', 'east', 'low', 'give or take 0.2°', 'give or take 4′', 'toward west'])
+      expect(text).toContain(words);
+    for (const words of ['Raise the axis', 'STILL', '0.1 s old', 'board 3F2A91C4', 'Reading board', 'from the pole'])
+      expect(text).toContain(words);
+  });
+
+  it('the needle lies where its value is on the scale, the band two sigmas to either side', () => {
+    const row = picture[5];
+    const marks = picture[4];
+    const [from, to] = [marks.indexOf('┼'), marks.lastIndexOf('┼')];
+    const columnOf = (valueDeg: number): number => (from + to) / 2 + (valueDeg / 2) * ((to - from) / 2);
+    const needle = /█|▐▌/.exec(row);
+    expect(needle).not.toBeNull();
+    expect(Math.abs((needle?.index ?? 0) + ((needle?.[0].length ?? 1) - 1) / 2 - columnOf(0.68))).toBeLessThanOrEqual(
+      0.5,
+    );
+    expect(Math.abs(row.indexOf('░') - columnOf(0.48))).toBeLessThanOrEqual(1);
+    expect(Math.abs(row.lastIndexOf('░') - columnOf(0.88))).toBeLessThanOrEqual(1);
+  });
+
+  it('an upright needle below the middle means too low', () => {
+    const middle = picture.findIndex((line) => /\b0 ┼/.test(line));
+    const needle = picture.findIndex((line) => /[├┼│][█▄]{3}/.test(line));
+    expect(needle).toBeGreaterThanOrEqual(middle);
+    const high = lines({ ...scenery, needles: { ...needles, altitudeErrorRad: 0.2 * degree } });
+    expect(high.findIndex((line) => /[├┼│][█▄]{3}/.test(line))).toBeLessThan(middle);
+  });
+
+  it('in the south east lies at the left, and the needle follows', () => {
+    const south = lines({ ...scenery, isSouth: true });
+    expect(south[2].indexOf('east')).toBeLessThan(south[2].indexOf('west'));
+    const centre = (south[4].indexOf('┼') + south[4].lastIndexOf('┼')) / 2;
+    expect(south[5].search(/█|▐/)).toBeLessThan(centre);
+  });
+
+  it('a value beyond the scale lies at the stop', () => {
+    const far = lines({ ...scenery, needles: { ...needles, azimuthErrorRad: 40 * degree } });
+    expect(far[5].lastIndexOf('█')).toBe(far[4].lastIndexOf('┼'));
+  });
+});
+
+describe('a needle that must not be believed', () => {
+  it('stale: no solid needle, no band, no number, the last reading named as last', () => {
+    const text = lines(withState('stale', 12.3)).join('\n');
+    expect(text).toContain('NO SIGNAL');
+    expect(text).toContain('12 s old');
+    expect(text).toContain('last');
+    expect(text).toContain('╎');
+    expect(text).not.toMatch(/█|░|▐|from the pole|Raise/);
+  });
+
+  it('disturbed: says so, and gives no instruction for the azimuth', () => {
+    const text = lines(withState('disturbed')).join('\n');
+    expect(text).toContain('DISTURBED');
+    expect(text).toContain('Iron near by');
+    expect(text).not.toContain('toward west');
+    expect(text).toContain('Raise the axis');
+  });
+
+  it('no needle yet: the link says why', () => {
+    expect(lines({ ...scenery, needles: undefined }).join('\n')).toContain('Reading board 3F2A91C4.');
+  });
+});
+
+describe('other windows and terminals', () => {
+  it.each([
+    [40, 12],
+    [60, 20],
+    [30, 6],
+    [20, 3],
+    [120, 40],
+    [200, 60],
+    [1, 1],
+  ])('%dx%d: stays inside, and shows both errors where there is room', (columns, rows) => {
+    const picture = lines(scenery, columns, rows);
+    expect(picture).toHaveLength(rows);
+    for (const line of picture) expect([...line]).toHaveLength(columns);
+    if (columns >= 30 && rows >= 6) expect(picture.join('\n')).toMatch(/azimuth[\s\S]*altitude/i);
+  });
+
+  it('without UTF-8 every character is ASCII', () => {
+    for (const state of ['still', 'stale', 'disturbed'] as const)
+      expect(lines(withState(state), 80, 24, 'ascii').join('')).toMatch(/^[\u0020-\u007e]*$/);
+  });
+
+  it('a Linux console gets no glyph that its font lacks', () => {
+    expect(lines(scenery, 80, 24, 'console').join('')).not.toMatch(/[′╎╌]/);
+  });
+
+  it('without colours there are no escape sequences', () => {
+    expect(lines(scenery).join('')).not.toContain('\u001b');
+  });
+
+  it('dark: one red on black and nothing else', () => {
+    const text = drawPicture(scenery, 80, 24, 'unicode')
+      .lines(lookOf('dark', { colours: 'many', glyphs: 'unicode' }), 'unicode')
+      .join('');
+    const foregrounds = new Set([...text.matchAll(/38;5;(\d+)/g)].map(([, number]) => Number(number)));
+    const grounds = new Set([...text.matchAll(/48;5;(\d+)/g)].map(([, number]) => Number(number)));
+    // xterm's 256 colours: 16 + 36 r + 6 g + b; 16 is black, 52, 88, 124, 160 and 196 are the pure reds
+    for (const number of foregrounds) expect([52, 88, 124, 160]).toContain(number);
+    expect([...grounds]).toEqual([16]);
+  });
+
+  it('day: ink on paper', () => {
+    const text = drawPicture(scenery, 80, 24, 'unicode')
+      .lines(lookOf('day', { colours: 'many', glyphs: 'unicode' }), 'unicode')
+      .join('');
+    expect(text).toContain('48;5;230');
+  });
+});
+
+describe('what a terminal can show', () => {
+  it.each<[NodeJS.ProcessEnv, TerminalKind]>([
+    [
+      { TERM: 'xterm-256color', LANG: 'en_US.UTF-8' },
+      { colours: 'many', glyphs: 'unicode' },
+    ],
+    [
+      { TERM: 'xterm-256color', LANG: 'C.utf8', NO_COLOR: '1' },
+      { colours: 'none', glyphs: 'unicode' },
+    ],
+    [
+      { TERM: 'xterm-256color', LANG: 'C.UTF-8', NO_COLOR: '' },
+      { colours: 'many', glyphs: 'unicode' },
+    ],
+    [
+      { TERM: 'linux', LANG: 'de_DE.UTF-8' },
+      { colours: 'few', glyphs: 'console' },
+    ],
+    [
+      { TERM: 'xterm', LANG: 'C' },
+      { colours: 'few', glyphs: 'ascii' },
+    ],
+    [
+      { TERM: 'dumb', LANG: 'C.UTF-8' },
+      { colours: 'none', glyphs: 'ascii' },
+    ],
+    [
+      { TERM: 'xterm', LANG: 'C.UTF-8', LC_ALL: 'C' },
+      { colours: 'few', glyphs: 'ascii' },
+    ],
+  ])('%j', (env, kind) => expect(terminalKind(env, 'linux')).toEqual(kind));
+});
+
+it('words wrap at spaces', () => {
+  expect(wrap('one two three four', 9)).toEqual(['one two', 'three', 'four']);
+});
