@@ -1,5 +1,6 @@
 import { Command } from 'commander';
 import { register as board } from './commands/board.ts';
+import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
 import { register as replay } from './commands/replay.ts';
 import { register as sight } from './commands/sight.ts';
@@ -18,6 +19,7 @@ const registrations: ((program: Command) => void)[] = [
   site,
   sky,
   sight,
+  enough,
   swing,
   standoff,
   level,

@@ -5,6 +5,7 @@ export interface SightOptions extends SiteOptions {
   from?: string;
   axis?: string;
   shaftLevel?: string;
+  needles?: string;
   port?: string;
   virtual?: string;
   seed?: string;
@@ -20,6 +21,7 @@ export function register(program: Command): void {
     .option('--from <file>', 'sights from a CSV: utc,star,side,roll_deg (or ax_g,ay_g,az_g with --axis)')
     .option('--axis <x,y,z>', 'axisInBoard of the swing, for a CSV of gravity')
     .option('--shaft-level <roll>', 'roll in degrees while the counterweight shaft was level, tube west')
+    .option('--needles <a,s,z,s>', 'with --from: altitude error, sigma, azimuth error, sigma of the needles, arcmin')
     .option('--list', 'only say which stars to take from here, best first')
     .option('--at <utc>', 'the instant for --list', 'now')
     .option('--port <port>', 'the board on this port (default: the first that answers)')

@@ -27,6 +27,24 @@ function shaftZero(text: string | undefined): SightPrior['rollZero'] {
   throw new Failure(exitCode.usage, `"${text}" is no roll in degrees.`, 'Give --shaft-level 12.3');
 }
 
+/** Four numbers in arcminutes: altitude error, its sigma, azimuth error, its sigma. */
+function needlesPrior(text: string | undefined): Partial<SightPrior> {
+  if (text === undefined) return {};
+  const parts = text.split(',').map(Number);
+  const [altitude, sigmaAltitude, azimuth, sigmaAzimuth] = parts.map((part) => part * arcminute);
+  if (parts.length !== 4 || !parts.every(Number.isFinite) || !(sigmaAltitude > 0) || !(sigmaAzimuth > 0)) {
+    throw new Failure(
+      exitCode.usage,
+      `"${text}" are no four numbers.`,
+      'Give --needles altitude,sigma,azimuth,sigma in arcminutes, as in --needles 12,4,-30,24',
+    );
+  }
+  return {
+    altitudeError: { valueRad: altitude, sigmaRad: sigmaAltitude },
+    azimuthError: { valueRad: azimuth, sigmaRad: sigmaAzimuth },
+  };
+}
+
 /** The `sight` command. */
 export async function runSight(options: SightOptions): Promise<ExitCode> {
   if (options.list) return listStars(options);
@@ -34,7 +52,7 @@ export async function runSight(options: SightOptions): Promise<ExitCode> {
   const site = await requireSite(options);
   const axis = options.axis === undefined ? undefined : parseAxis(options.axis);
   const timed = await readSights(options.from, site.latitudeRad, axis);
-  const prior = { ...roughPrior, rollZero: shaftZero(options.shaftLevel) };
+  const prior = { ...roughPrior, ...needlesPrior(options.needles), rollZero: shaftZero(options.shaftLevel) };
   const now = new Date(Math.max(...timed.map(({ utc }) => utc.getTime())));
   return finish(judgeNight(timed, site, now, prior), timed, site, options);
 }
@@ -92,7 +110,7 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
   try {
     const site = session.site ?? (await requireSite(options));
     const model = await firstModel(session);
-    const step = new SightStep(model, site);
+    const step = new SightStep(model, site, await needlesAtRest(session));
     const stop = session.onSample((sample) => step.offer(sample));
     say('Centre the star, take the hands off and press Enter. Or type: the name of the star you took, and its side');
     say('(west or east) if it is not the one told; n before and after a nudge of the bolts; u undoes; q ends.');
@@ -101,7 +119,7 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     const outcome = step.finish();
     const { fit } = outcome;
     if (fit && outcome.gates.length === 0 && !session.isVirtual) {
-      await keepEstimate({ kind: 'sights', utcMs: Date.now(), ...fit });
+      await keepEstimate({ kind: 'sights', utcMs: Date.now(), ...fit }, { restsOnCompass: true });
     }
     return await finish(outcome, step.sights(), site, options);
   } finally {
@@ -109,14 +127,26 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
   }
 }
 
-async function firstModel(session: LiveSession) {
-  for (let waited = 0; waited < 100; waited += 1) {
-    const model = session.axisModel?.();
-    if (model) return model;
-    await new Promise((resolve) => setTimeout(resolve, 100));
+const patienceMs = 10_000;
+
+/** Asks until there is an answer. Throws Failure when there is none in time. */
+async function waitFor<T>(ask: () => T | undefined, what: string): Promise<T> {
+  const limit = performance.now() + patienceMs;
+  while (performance.now() < limit) {
+    const answer = ask();
+    if (answer !== undefined) return answer;
+    await new Promise((resolve) => setTimeout(resolve, 50));
   }
-  throw new Failure(exitCode.noBoard, 'The board did not say who it is.', 'See: lodepole board');
+  throw new Failure(exitCode.noBoard, what, 'Let the mount rest, and see: lodepole board');
 }
+
+const firstModel = (session: LiveSession) => waitFor(() => session.axisModel?.(), 'The board did not say who it is.');
+
+const needlesAtRest = (session: LiveSession) =>
+  waitFor(() => {
+    const needles = session.latest();
+    return needles && (needles.state === 'still' || needles.state === 'disturbed') ? needles : undefined;
+  }, 'The needles did not come to rest.');
 
 async function converse(session: LiveSession, step: SightStep): Promise<void> {
   const lines = createInterface({ input: process.stdin });

@@ -12,9 +12,13 @@ import { placeOf } from './place.ts';
 import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSight } from './sights.ts';
 import { starNamed, type Star } from './stars.ts';
 
-/** What prior knowledge a swung board brings to sights: its own tilt and the axis' place in it. */
-export const priorOf = (model: AxisModel, site: Site): SightPrior => ({
+/** What is known before the first sight: by gravity and compass from the needles, by the swing of the board's own errors. */
+export const priorOf = (model: AxisModel, site: Site, needles?: Needles): SightPrior => ({
   ...roughPrior,
+  ...(needles && {
+    altitudeError: { valueRad: needles.altitudeErrorRad, sigmaRad: needles.sigmaAltitudeErrorRad },
+    azimuthError: { valueRad: needles.azimuthErrorRad, sigmaRad: needles.sigmaAzimuthErrorRad },
+  }),
   sigmaRoundRad: sigmaRoundRad(model.sigmaAltitudeRad, model.sigmaAltitudeRad, site.latitudeRad),
 });
 
@@ -49,15 +53,16 @@ interface Reading {
 export class SightStep implements Step<SightProgress, SightsOutcome> {
   private readonly model: AxisModel;
   private readonly site: Site;
-  private readonly prior: SightPrior;
+  private prior: SightPrior;
   private taken: TimedSight[] = [];
   private reading: Reading | undefined;
   private words = '';
 
-  constructor(model: AxisModel, site: Site) {
+  /** @param needles at rest before the first sight; without them only gravity and the stars count */
+  constructor(model: AxisModel, site: Site, needles?: Needles) {
     this.model = model;
     this.site = site;
-    this.prior = priorOf(model, site);
+    this.prior = priorOf(model, site, needles);
     this.words = this.nextWords(new Date());
   }
 
@@ -140,6 +145,12 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   nudged(before: AxisReading, after: AxisReading): void {
     const altitudeRad = before.altitudeErrorRad - after.altitudeErrorRad;
     const azimuthRad = before.azimuthErrorRad - after.azimuthErrorRad;
+    const { altitudeError, azimuthError } = this.prior;
+    this.prior = {
+      ...this.prior,
+      altitudeError: { ...altitudeError, valueRad: altitudeError.valueRad - altitudeRad },
+      azimuthError: { ...azimuthError, valueRad: azimuthError.valueRad - azimuthRad },
+    };
     this.taken = this.taken.map(({ moved, ...sight }) => ({
       ...sight,
       moved: {

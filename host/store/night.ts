@@ -14,6 +14,8 @@ const estimateEntry = z.strictObject({
   sigmaAltitudeErrorDeg: z.number().positive(),
   sigmaAzimuthErrorDeg: z.number().positive(),
   correlation: z.number().min(-1).max(1),
+  /** The compass rung is already in it. */
+  restsOnCompass: z.boolean().optional(),
   words: z.string().max(500).optional(),
 });
 
@@ -53,7 +55,10 @@ export async function keepInNight(added: NightEntry): Promise<void> {
 }
 
 /** Keeps one measurement of the polar axis; correlations of one are drawn in a little so that a covariance stays invertible. */
-export async function keepEstimate({ kind, utcMs, ...estimate }: AxisEstimate, words?: string): Promise<void> {
+export async function keepEstimate(
+  { kind, utcMs, ...estimate }: AxisEstimate,
+  more: { restsOnCompass?: boolean; words?: string } = {},
+): Promise<void> {
   const [altitude, between, , azimuth] = estimate.axisCovariance;
   const correlation = between / Math.sqrt(altitude * azimuth);
   await keepInNight({
@@ -64,7 +69,7 @@ export async function keepEstimate({ kind, utcMs, ...estimate }: AxisEstimate, w
     sigmaAltitudeErrorDeg: Math.sqrt(altitude) / degree,
     sigmaAzimuthErrorDeg: Math.sqrt(azimuth) / degree,
     correlation: Math.max(-0.9999, Math.min(0.9999, correlation)),
-    ...(words && { words }),
+    ...more,
   });
 }
 
@@ -86,6 +91,7 @@ export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
       }
       continue;
     }
+    if (made.restsOnCompass) latest.delete('compass');
     const [altitude, azimuth] = [made.sigmaAltitudeErrorDeg * degree, made.sigmaAzimuthErrorDeg * degree];
     const between = made.correlation * altitude * azimuth;
     latest.set(made.kind, {
