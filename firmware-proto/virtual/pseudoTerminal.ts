@@ -47,11 +47,12 @@ export async function openPseudoTerminal(
     path: linkPath,
     async close() {
       unsubscribe();
+      // the name first: left behind, it would lead to whatever terminal gets the same number next
+      await rm(linkPath, { force: true });
       if (running) {
         child.kill('SIGKILL');
         await once(child, 'close').catch(() => undefined);
       }
-      await rm(linkPath, { force: true });
     },
   };
 }

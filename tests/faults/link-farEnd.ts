@@ -99,6 +99,8 @@ export class FarEnd {
     this.socat = undefined;
     if (socat === undefined || socat.exitCode !== null || socat.signalCode !== null) return;
     const gone = once(socat, 'exit');
+    // the name first: left behind, it would lead to whatever terminal gets the same number next
+    await rm(this.path, { force: true });
     socat.kill('SIGKILL');
     await gone;
   }
