@@ -6,9 +6,9 @@ export interface MergedReadings {
   counts: Float64Array;
 }
 
-/** How far up and field may turn within one mean: a mean over 4 degrees is shorter by 0.02 percent. */
-const fieldTurn = Math.cos((4 * Math.PI) / 180);
-const upTurn = Math.cos((10 * Math.PI) / 180);
+/** How far up and field may turn within one mean: a mean over 2.5 degrees is shorter by 0.008 percent, which a swing turns into 0.2 arcminutes of altitude. */
+const fieldTurn = Math.cos((2.5 * Math.PI) / 180);
+const upTurn = Math.cos((4 * Math.PI) / 180);
 const mostTogether = 16;
 
 /**
