@@ -6,7 +6,9 @@
 #include <string>
 #include <vector>
 
+#include "../../firmware-proto/board/events.h"
 #include "../../firmware-proto/board/line.h"
+#include "../../firmware-proto/board/queue.h"
 #include "../../firmware-proto/board/request.h"
 
 static std::string unescape(const std::string &text) {
@@ -79,6 +81,40 @@ static void request(const std::string &bytes) {
   std::cout << '\n';
 }
 
+// What is told after 3 late instants, 1 stuck bus and 2 late instants more, asked for twice.
+static void events() {
+  Events events;
+  events.note(Event::late, 3);
+  events.note(Event::busStuck);
+  events.note(Event::late, 2);
+  for (uint8_t number = 0; number < 20; number++) {
+    Line line;
+    if (!events.report(line, number % 10)) continue;
+    uint8_t length = line.seal();
+    std::cout << std::string(line.bytes(), length - 2) << '\n';
+  }
+}
+
+// Lines of different lengths go in until one is refused; all of them come out again, whole and in order.
+static void queue(int turns) {
+  Queue queue;
+  std::string in, out;
+  int refused = 0;
+  for (int turn = 0; turn < turns; turn++) {
+    for (uint8_t length = 1; length < 200; length += 37) {
+      std::string line(length, (char)('a' + turn % 26));
+      if (queue.push(line.data(), length)) {
+        in += line;
+      } else {
+        refused++;
+      }
+    }
+    for (int i = 0; i < 300 && !queue.empty(); i++) out += queue.pop();
+  }
+  while (!queue.empty()) out += queue.pop();
+  std::cout << (in == out ? "same" : "different") << ' ' << (refused > 0 ? "some" : "none") << " refused\n";
+}
+
 int main() {
   std::string vector;
   while (std::getline(std::cin, vector)) {
@@ -86,6 +122,8 @@ int main() {
     if (parts[0] == "crc") crc(parts[1]);
     if (parts[0] == "line") body(parts[1]);
     if (parts[0] == "request") request(parts[1]);
+    if (parts[0] == "events") events();
+    if (parts[0] == "queue") queue(std::atoi(parts[1].c_str()));
     if (parts[0] == "overflow") {
       Line line;
       line.begin('E');

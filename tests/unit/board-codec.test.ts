@@ -28,8 +28,7 @@ describe.skipIf(!have('g++', 'the codec of the board is not compared with the on
       const root = new URL('../../', import.meta.url).pathname;
       const sources = [
         'tests/unit/board-codec.cpp',
-        'firmware-proto/board/line.cpp',
-        'firmware-proto/board/request.cpp',
+        ...['events', 'line', 'request'].map((name) => `firmware-proto/board/${name}.cpp`),
       ];
       program = join(folder, 'codec');
       const { status, stderr } = spawnSync(
@@ -53,6 +52,14 @@ describe.skipIf(!have('g++', 'the codec of the board is not compared with the on
       });
       const lines = run(bodies.map((body) => `line\t${body}\t`));
       expect(lines).toEqual(bodies.map((body) => `line\t${body}\t${sealLine(body).trimEnd()}`));
+    });
+
+    test('tells each event once, with its count since start-up', () => {
+      expect(run(['events'])).toEqual(['bus-stuck 1', 'late 5'].map((event) => sealLine(`E ${event}`).trimEnd()));
+    });
+
+    test('its queue keeps whole lines in order and refuses what does not fit', () => {
+      expect(run(['queue\t1', 'queue\t300'])).toEqual(['same none refused', 'same some refused']);
     });
 
     test('leaves out a line that is longer than the wire allows', () => {
