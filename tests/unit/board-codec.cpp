@@ -101,7 +101,7 @@ static void queue(int turns) {
   std::string in, out;
   int refused = 0;
   for (int turn = 0; turn < turns; turn++) {
-    for (uint8_t length = 1; length < 200; length += 37) {
+    for (uint8_t length = 1; length < 180; length += 37) {
       std::string line(length, (char)('a' + turn % 26));
       if (queue.push(line.data(), length)) {
         in += line;
