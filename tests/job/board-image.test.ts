@@ -1,6 +1,8 @@
 import { describe, expect, test } from 'vitest';
+import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
+import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import type { World } from '../../firmware-proto/virtual/world.ts';
-import type { Decoded } from '../../firmware-proto/wire.ts';
+import { decodeLine, type Decoded } from '../../firmware-proto/wire.ts';
 import { only, runImage, stillWorld } from './board-run.ts';
 
 const events = (lines: readonly Decoded[]): string[] =>
@@ -263,6 +265,31 @@ describe('faults of the board', () => {
     expect(instants.at(-1)).toBeGreaterThan(101.9);
     expect(instants.every((instant, index) => index === 0 || instant >= instants[index - 1])).toBe(true);
   });
+});
+
+test.each(['orchard', 'woolshed'] as const)('in the scene %s the image tells the same as the fast board', (scene) => {
+  const mean = (lines: readonly Decoded[]): number[] => {
+    const samples = only(lines, 'sample').map(({ accel, field, temperature }) => [...accel, ...field, temperature]);
+    expect(samples.length).toBeGreaterThan(90);
+    return samples[0].map((_, index) => samples.reduce((sum, sample) => sum + sample[index], 0) / samples.length);
+  };
+  const fast = new FastBoard(createWorld(scene, { seed: 5 }));
+  const lines: Decoded[] = [];
+  fast.onBytes((bytes) => {
+    lines.push(
+      ...Buffer.from(bytes)
+        .toString('latin1')
+        .trimEnd()
+        .split('\n')
+        .map((line) => decodeLine(line)),
+    );
+  });
+  fast.stepTo(1.05);
+  const ofFast = mean(lines);
+  const ofImage = mean(runImage({}, createWorld(scene, { seed: 5 })).run(1.1));
+  for (let axis = 0; axis < 3; axis += 1) expect(Math.abs(ofImage[axis] - ofFast[axis])).toBeLessThan(2);
+  for (let axis = 3; axis < 6; axis += 1) expect(Math.abs(ofImage[axis] - ofFast[axis])).toBeLessThan(2);
+  expect(Math.abs(ofImage[6] - ofFast[6])).toBeLessThan(64); // the chip's thermometer has steps of a quarter of a degree
 });
 
 test('sampling instants and load, a short run of what the bench measures', () => {
