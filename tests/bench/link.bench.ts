@@ -1,9 +1,13 @@
+import { appendFile, mkdtemp, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { ReadlineParser } from '@serialport/parser-readline';
 import { LiveEstimator } from '../../calibration/live/estimator.ts';
 import { uncalibratedModel } from '../../calibration/live/uncalibrated.ts';
 import { degree } from '../../calibration/angle.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { encodeHello, encodeSample } from '../../firmware-proto/wire.ts';
+import { openRecording } from '../../host/capture/recording.ts';
 import { CappedLines } from '../../host/link/cappedLines.ts';
 import { LineIntake } from '../../host/link/lineIntake.ts';
 import type { BoardSample } from '../../host/live/session.ts';
@@ -18,6 +22,7 @@ const chunkBytes = 64;
 const rounds = 11;
 const pulls = 50;
 const mutated = 1_000_000;
+const longRows = 10_000_000;
 const seed = 20261125;
 
 const breathe = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
@@ -167,8 +172,40 @@ function mutating(): void {
   );
 }
 
+/** A file of ten million rows, about as long as a day at 100 a second. */
+async function longFile(): Promise<void> {
+  const folder = await mkdtemp(join(tmpdir(), 'lodepole-long-'));
+  try {
+    const path = join(folder, 'long.csv');
+    const block = `0.01,-0.02,0.99\n`.repeat(100_000);
+    await writeFile(path, 'ax_g,ay_g,az_g\n');
+    for (let n = 0; n < longRows / 100_000; n += 1) await appendFile(path, block);
+    const rssMb = (): number => process.memoryUsage.rss() / 1e6;
+    const before = rssMb();
+    let most = before;
+    let rows = 0;
+    const start = performance.now();
+    for await (const sample of (await openRecording(path)).samples) {
+      rows += sample.accelG === undefined ? 0 : 1;
+      if (rows % 50_000 === 0) most = Math.max(most, rssMb());
+    }
+    const tookS = (performance.now() - start) / 1000;
+    console.log(`\nA CSV file of ${longRows} rows, streamed:`);
+    console.table([
+      {
+        rows,
+        'rows a second': Math.round(rows / tookS),
+        'most memory above the start, MB': (most - before).toFixed(0),
+      },
+    ]);
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
 export async function run(): Promise<void> {
   await throughput();
   await pulling();
   mutating();
+  await longFile();
 }

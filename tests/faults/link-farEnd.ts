@@ -103,6 +103,8 @@ export class FarEnd {
     await rm(this.path, { force: true });
     socat.kill('SIGKILL');
     await gone;
+    // A killed socat leaves its link behind, and another program may be given the terminal that it points to.
+    await rm(this.path, { force: true });
   }
 
   async remove(): Promise<void> {
