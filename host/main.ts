@@ -1,7 +1,10 @@
+import { readFileSync } from 'node:fs';
 import { Command } from 'commander';
 import { register as board } from './commands/board.ts';
+import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
+import { register as rehearse } from './commands/rehearse.ts';
 import { register as replay } from './commands/replay.ts';
 import { register as sight } from './commands/sight.ts';
 import { register as site } from './commands/site.ts';
@@ -19,25 +22,62 @@ const registrations: ((program: Command) => void)[] = [
   site,
   sky,
   sight,
+  drift,
   enough,
   swing,
   standoff,
   level,
   tumble,
+  rehearse,
   board,
   replay,
 ];
 
+const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8')) as {
+  version: string;
+};
+
 const program = new Command('lodepole')
   .description('Live altitude and azimuth error of a polar axis, with its uncertainty, where the pole cannot be seen.')
+  .version(version)
   .exitOverride((error) => process.exit(error.exitCode === 0 ? exitCode.done : exitCode.usage));
 
 for (const register of registrations) register(program);
 
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  // the reader has seen enough; a command that has something to close listens itself
+  if (process.stdout.listenerCount('error') > 1) return;
+  if (error.code === 'EPIPE') process.exit(exitCode.done);
+  throw error;
+});
+process.on('unhandledRejection', (error) => end(error));
+process.on('uncaughtException', (error) => end(error));
+
 try {
   await program.parseAsync();
 } catch (error) {
-  if (!(error instanceof Failure)) throw error;
-  say(`${error.message}\n${error.whatToDo}`);
-  process.exitCode = error.code;
+  report(error);
+}
+
+/** What was not expected ends the program: its state can no longer be trusted. */
+function end(error: unknown): never {
+  report(error);
+  process.exit();
+}
+
+/** An expected failure in its own words; of an unexpected one no more than helps to report it. */
+function report(error: unknown): void {
+  if (error instanceof Failure) {
+    say(`${error.message}\n${error.whatToDo}`);
+    process.exitCode = error.code;
+  } else {
+    const isDebug = (process.env.LODEPOLE_DEBUG ?? '') !== '';
+    say(isDebug && error instanceof Error ? (error.stack ?? error.message) : `Lodepole failed: ${describe(error)}`);
+    if (!isDebug) say('This is a fault of the program. Run it again with LODEPOLE_DEBUG=1 and report what it prints.');
+    process.exitCode = exitCode.fault;
+  }
+}
+
+function describe(error: unknown): string {
+  return error instanceof Error ? error.message : String(error);
 }
