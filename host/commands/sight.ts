@@ -11,6 +11,7 @@ export interface SightOptions extends SiteOptions {
   seed?: string;
   out?: string;
   list?: boolean;
+  keep?: boolean;
   at: string;
   json?: boolean;
 }
@@ -23,6 +24,7 @@ export function register(program: Command): void {
     .option('--shaft-level <roll>', 'roll in degrees while the counterweight shaft was level, tube west')
     .option('--needles <a,s,z,s>', 'with --from: altitude error, sigma, azimuth error, sigma of the needles, arcmin')
     .option('--list', 'only say which stars to take from here, best first')
+    .option('--keep', 'with --from: keep the result in the log of this night')
     .option('--at <utc>', 'the instant for --list', 'now')
     .option('--port <port>', 'the board on this port (default: the first that answers)')
     .option('--virtual <scene>', 'practise in an invented scene: orchard or woolshed')

@@ -117,6 +117,11 @@ function eyepiece(options: EnoughOptions): Plan {
 const limitArcmin = (angleRad: number): number | null =>
   Number.isFinite(angleRad) ? rounded(angleRad / arcminute, 2) : null;
 
+const chanceWords = (chance: number): string => {
+  if (chance > 0.99) return 'more than 99';
+  return chance < 0.01 ? 'fewer than 1' : (chance * 100).toFixed(0);
+};
+
 /** The `enough` command. */
 export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
   const plan = options.exposure === undefined ? eyepiece(options) : photograph(options, options.exposure);
@@ -135,7 +140,7 @@ export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
     ...(chance === undefined || distanceRad === undefined
       ? ['Where the axis stands is not known: measure first, or give --distance and --sigma.']
       : [
-          `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${(chance * 100).toFixed(0)} chances in 100.`,
+          `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${chanceWords(chance)} chances in 100.`,
           plan.effect(distanceRad),
         ]),
   ];

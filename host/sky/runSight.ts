@@ -54,7 +54,15 @@ export async function runSight(options: SightOptions): Promise<ExitCode> {
   const timed = await readSights(options.from, site.latitudeRad, axis);
   const prior = { ...roughPrior, ...needlesPrior(options.needles), rollZero: shaftZero(options.shaftLevel) };
   const now = new Date(Math.max(...timed.map(({ utc }) => utc.getTime())));
-  return finish(judgeNight(timed, site, now, prior), timed, site, options);
+  const outcome = judgeNight(timed, site, now, prior);
+  if (options.keep) await keep(outcome, now, options.needles !== undefined);
+  return finish(outcome, timed, site, options);
+}
+
+/** Only what passed its gates is kept. */
+async function keep({ fit, gates }: SightsOutcome, date: Date, restsOnCompass: boolean): Promise<void> {
+  if (fit && gates.length === 0)
+    await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass });
 }
 
 async function listStars(options: SightOptions): Promise<ExitCode> {
@@ -117,10 +125,7 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     await converse(session, step);
     stop();
     const outcome = step.finish();
-    const { fit } = outcome;
-    if (fit && outcome.gates.length === 0 && !session.isVirtual) {
-      await keepEstimate({ kind: 'sights', utcMs: Date.now(), ...fit }, { restsOnCompass: true });
-    }
+    if (!session.isVirtual) await keep(outcome, new Date(), true);
     return await finish(outcome, step.sights(), site, options);
   } finally {
     await session.close();

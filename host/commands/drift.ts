@@ -1,0 +1,42 @@
+import type { Command } from 'commander';
+import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+
+export interface DriftOptions extends SiteOptions {
+  from?: string;
+  star?: string;
+  at: string;
+  division?: string;
+  field?: string;
+  pixelScale?: string;
+  error?: string;
+  list?: boolean;
+  keep?: boolean;
+  minutes: string;
+  json?: boolean;
+}
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('drift'))
+    .description('Watch one or two stars drift north or south while the drive runs; gives the errors of the axis.')
+    .option('--from <file>', 'readings from a CSV: star,utc,north or star,t_s,north')
+    .option('--star <name>', 'watch this star and type each reading')
+    .option('--at <utc>', 'when t_s = 0, or the instant for --list', 'now')
+    .option('--division <arcsec>', 'readings are divisions of a reticle of this size')
+    .option('--field <arcmin>', 'readings are parts of a true field of this size')
+    .option('--pixel-scale <arcsec>', 'readings are pixels of this size')
+    .option('--error <reading>', 'how well one reading is made, in the unit of the readings')
+    .option('--list', 'only say which stars to watch from here, best first for azimuth and for altitude')
+    .option('--keep', 'with --from: keep the result in the log of this night')
+    .option('--minutes <min>', 'length of a watch for --list', '5')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole drift --list\n  lodepole drift --star alphard --division 12\n  lodepole drift --from drift.csv --json\n' +
+        'Readings are in arcseconds unless told otherwise; north is positive. To find north in the field, nudge the tube\n' +
+        'toward the pole: the star moves south.',
+    )
+    .action(async (options: DriftOptions) => {
+      const { runDrift } = await import('../sky/runDrift.ts');
+      process.exitCode = await runDrift(options);
+    });
+}
