@@ -18,7 +18,9 @@ export interface AxisEstimate {
 
 /** How an estimate loses worth: the needles carry a nudge within a hundredth and a step of their own, and a tripod settles. */
 const carriedShare = 0.01;
-const needleStepRad = arcminute;
+/** Of a nudge read 20 s before and after: a typical board's noise, 0.4' and 3.0' rms on 50 virtual nights (tests/bench/night.bench.ts). */
+const needleStepAltitudeRad = 0.5 * arcminute;
+const needleStepAzimuthRad = 3 * arcminute;
 const settlingPerHour = 0.5 * arcminute;
 
 export interface AnswerPart {
@@ -68,13 +70,13 @@ export function answerOf(estimates: readonly AxisEstimate[], latitudeRad: number
     const { altitudeRad: altitude, azimuthRad: azimuth } = estimate.movedSince ?? { altitudeRad: 0, azimuthRad: 0 };
     const hours = Math.max(nowMs - estimate.utcMs, 0) / 3_600_000;
     const settled = settlingPerHour ** 2 * hours;
-    const step = estimate.movedSince ? needleStepRad ** 2 : 0;
+    const wasMoved = estimate.movedSince ? 1 : 0;
     const [aa, ax, xa, xx] = estimate.axisCovariance;
     const information = inverse([
-      aa + settled + step + (carriedShare * altitude) ** 2,
+      aa + settled + wasMoved * needleStepAltitudeRad ** 2 + (carriedShare * altitude) ** 2,
       ax,
       xa,
-      xx + (settled + step) / Math.cos(latitudeRad) ** 2 + (carriedShare * azimuth) ** 2,
+      xx + settled / Math.cos(latitudeRad) ** 2 + wasMoved * needleStepAzimuthRad ** 2 + (carriedShare * azimuth) ** 2,
     ]);
     return {
       estimate,
