@@ -146,4 +146,3 @@ export const chipMakes: Record<ChipName, ChipMake> = {
     },
   },
 };
-export const isChipName = (name: string): name is ChipName => Object.hasOwn(chipMakes, name);

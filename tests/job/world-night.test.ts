@@ -1,0 +1,44 @@
+import { describe, expect, it } from 'vitest';
+import { arcminute } from '../../calibration/angle.ts';
+import { VirtualNight } from './virtualNight.ts';
+
+/** The whole night by virtual hands that see needles, clock and eyepiece only; the truth is looked at here, by the test. */
+describe.each([
+  ['orchard', new Date('2027-01-15T04:00:00Z')],
+  ['woolshed', new Date('2027-01-15T11:00:00Z')],
+] as const)('a night in %s', (scene, start) => {
+  it('comes from degrees to arcminutes by compass, sights and drift, and knows at each rung how far it is off', () => {
+    const night = new VirtualNight(scene, 1, start);
+    const { world } = night;
+    const errorsInSigmas = (): [number, number] => {
+      const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = night.answer();
+      const truth = world.truth();
+      return [
+        (altitudeErrorRad - truth.altitudeErrorRad) / Math.sqrt(axisCovariance[0]),
+        (azimuthErrorRad - truth.azimuthErrorRad) / Math.sqrt(axisCovariance[3]),
+      ];
+    };
+    const expectHonest = () => errorsInSigmas().forEach((error) => expect(Math.abs(error)).toBeLessThan(3.5));
+    const firstRad = world.truth().distanceRad;
+    expect(firstRad / arcminute).toBeGreaterThan(120);
+
+    night.nudge(5 * arcminute);
+    night.noteCompass();
+    expectHonest();
+    expect(world.truth().distanceRad).toBeLessThan(firstRad / 2);
+
+    night.takeSights(6);
+    expectHonest();
+    expect(night.answer().axisCovariance[3]).toBeLessThan((4 * arcminute) ** 2);
+    night.takeOver();
+    night.nudge(2 * arcminute);
+
+    night.watchDrift(5);
+    expectHonest();
+    expect(night.answer().axisCovariance[0]).toBeLessThan((1.5 * arcminute) ** 2);
+    night.takeOver();
+    night.nudge(1.5 * arcminute);
+    expectHonest();
+    expect(world.truth().distanceRad / arcminute).toBeLessThan(10);
+  });
+});
