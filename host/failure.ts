@@ -5,6 +5,7 @@ export const exitCode = {
   usage: 64,
   badData: 65,
   noBoard: 69,
+  fault: 70,
   inputOutput: 74,
   interrupted: 130,
 } as const;
