@@ -11,7 +11,7 @@ import type { World } from './world.ts';
 const committedImage = new URL('../image/lodepole-nano.hex', import.meta.url);
 const tickMs = 4;
 /** A stalled process lets the board's time slip, instead of catching up for ever. */
-const longestCatchUpS = 0.05;
+const longestCatchUpS = 0.1;
 /** The chips' clocks against the true one: some percent off in the datasheet, so that samples repeat or drop out at times. */
 const accelerometerClock = 1.013;
 const magnetometerClock = 0.994;

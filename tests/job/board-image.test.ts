@@ -115,6 +115,16 @@ describe('the committed image, on the emulated processor', () => {
     expect(only(run(2), 'test').filter(({ passed }) => !passed).length).toBe(6);
   });
 
+  test('self-test ends as failed on a chip that does not answer', () => {
+    const { board, run, ask } = runImage();
+    run(0.1);
+    board.magnetometer.silent = true;
+    ask('selftest');
+    const lines = run(1);
+    expect(only(lines, 'test').find(({ name }) => name === 'field-id')).toMatchObject({ passed: false, value: 0 });
+    expect(only(lines, 'acknowledged').length).toBe(1);
+  });
+
   test('a new board makes its own number, keeps it, and no two are the same', () => {
     const idOf = (options: { seed?: number; eeprom?: Uint8Array }) => {
       const { board, run } = runImage(options);
