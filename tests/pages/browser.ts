@@ -1,4 +1,5 @@
 import { existsSync } from 'node:fs';
+import axe from 'axe-core';
 import { chromium, type Browser, type BrowserContextOptions, type Page } from 'playwright-core';
 
 const executablePath = process.env.LODEPOLE_CHROMIUM ?? '/usr/bin/chromium';
@@ -53,3 +54,15 @@ export const deflection = (page: Page, axis: 'azimuth' | 'altitude'): Promise<nu
 
 /** Value of an expression in the page; a text, because the tests' types know no browser. */
 export const inPage = <T>(page: Page, expression: string): Promise<T> => page.evaluate(expression) as Promise<T>;
+
+/** What axe finds against WCAG 2.2 AA and good practice, each with the elements concerned. */
+export async function violations(page: Page): Promise<string[]> {
+  // The policy of the page forbids foreign scripts, so axe goes in through the debugger and not as a script element.
+  await page.evaluate(axe.source);
+  const found = await page.evaluate(() =>
+    (globalThis as unknown as { axe: typeof axe }).axe.run({
+      runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
+    }),
+  );
+  return found.violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(' | ')}`);
+}

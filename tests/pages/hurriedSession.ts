@@ -47,10 +47,10 @@ export function openHurried(name: SceneName, seed: number, speed: number) {
       sigmaVariationRad: field.sigmaVariationRad,
     },
     notes: [scenes[name].words],
-    source: () => `virtual board, scene ${name} (invented), hurried`,
+    source: () => `virtual board, scene ${name} (invented)`,
     modelFor: (hello) => chooseModel(hello, site, field),
     world,
     onClose: () => board.close(),
   });
-  return { session, world };
+  return { session, world, unplug: () => board.close() };
 }

@@ -5,7 +5,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
-import { deflection, hasBrowser, launch, openPage, phone } from './browser.ts';
+import { deflection, hasBrowser, launch, openPage, phone, violations } from './browser.ts';
 import { openHurried } from './hurriedSession.ts';
 
 const stepLimitMs = 45_000;
@@ -50,6 +50,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     const swing = await walk(page, 'Swing', 'Hands swing the axis', 'done');
     expect(swing).toMatch(/give or take/);
     expect(await page.locator('.drawing.pair svg').count()).toBe(2);
+    expect(await violations(page)).toEqual([]);
 
     const before = world.truth();
     expect(before.distanceRad / degree).toBeGreaterThan(0.5);

@@ -71,7 +71,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
   useEffect(() => listenToKeys(() => latest.current), []);
 
   const buttonWords = (name: PanelName): string => {
-    if (!wide && shown === name) return 'needles';
+    if (!wide && shown === name) return 'back';
     return name === 'sound' && soundOn ? 'sound on' : name;
   };
   const stale = feed.isStale();
@@ -102,7 +102,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
             {fault}
           </p>
         )}
-        {wide && <TracePanel feed={feed} />}
+        {wide && <TracePanel feed={feed} shape="wide" />}
       </main>
       <nav class="bar" aria-label="Panels">
         {names.map((name) => (
@@ -114,7 +114,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
       {shown && (
         <aside id="panel" class={`panel ${shown}`} aria-label={shown} tabIndex={-1}>
           {shown === 'steps' && <StepsPanel feed={feed} />}
-          {shown === 'trace' && <TracePanel feed={feed} />}
+          {shown === 'trace' && <TracePanel feed={feed} shape="tall" />}
           {shown === 'sound' && <SoundPanel choices={choices} change={change} on={soundOn} switchSound={switchSound} />}
           {shown === 'look' && <LookPanel choices={choices} change={change} awake={awake} />}
           {shown === 'hands' && <HandsPanel feed={feed} choices={choices} change={change} turn={turn} />}

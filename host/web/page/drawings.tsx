@@ -7,41 +7,51 @@ export function StepDrawing({ drawing }: { drawing: Drawing }) {
 }
 
 type Of<K extends Drawing['kind']> = Extract<Drawing, { kind: K }>;
-const half = 100;
 
-/** Lambert's equal-area projection of the half sphere around +z or -z onto a disc of radius `half`. */
-function project([x, y, z]: readonly [number, number, number], upper: boolean): [number, number] {
-  const factor = half / Math.sqrt(1 + Math.abs(z));
-  return [x * factor, (upper ? -y : y) * factor];
+const tile = { width: 44, height: 26 };
+const columns = 8;
+const rows = 6;
+
+/** Place of a direction on the sphere unrolled: nose (x) in the middle, z at the top; all tiles have equal area (Lambert). */
+function tileOf([x, y, z]: readonly [number, number, number]): [column: number, row: number] {
+  const turn = 0.5 - Math.atan2(y, x) / (2 * Math.PI);
+  return [Math.min(columns - 1, Math.floor(turn * columns)), Math.min(rows - 1, Math.floor(((1 - z) / 2) * rows))];
 }
 
-/** Both halves of the sphere of directions: full dots were covered, hollow ones are missing. */
+/** The sphere of directions unrolled: filled tiles were covered, empty ones are missing. */
 function Sphere({ cells }: Of<'sphere'>) {
   const covered = cells.filter(({ share }) => share >= 1).length;
+  const width = columns * tile.width;
+  const height = rows * tile.height;
   return (
     <figure class="drawing">
       <svg
-        viewBox="-118 -118 472 250"
+        viewBox={`-6 -26 ${width + 12} ${height + 54}`}
         role="img"
-        aria-label={`${covered} of ${cells.length} directions covered; hollow dots are missing`}
+        aria-label={`${covered} of ${cells.length} directions covered; empty tiles are missing`}
       >
-        {[true, false].map((upper) => (
-          <g key={String(upper)} transform={upper ? undefined : 'translate(236 0)'}>
-            {cells
-              .filter(({ direction }) => (upper ? direction[2] >= 0 : direction[2] < 0))
-              .map(({ direction, share }) => {
-                const [x, y] = project(direction, upper);
-                return (
-                  <g key={direction.join()}>
-                    <circle class="hollow" cx={x} cy={y} r={9} />
-                    <circle class="full" cx={x} cy={y} r={9 * Math.sqrt(Math.min(1, share))} />
-                  </g>
-                );
-              })}
-            <text y={128} text-anchor="middle">
-              {upper ? 'face up' : 'face down'}
-            </text>
-          </g>
+        {cells.map(({ direction, share }) => {
+          const [column, row] = tileOf(direction);
+          const inner = (tile.height - 8) * Math.min(1, share);
+          return (
+            <g key={direction.join()} transform={`translate(${column * tile.width} ${row * tile.height})`}>
+              <rect class="hollow" x={2} y={2} width={tile.width - 4} height={tile.height - 4} rx={3} />
+              <rect class="full" x={4} y={tile.height - 4 - inner} width={tile.width - 8} height={inner} />
+            </g>
+          );
+        })}
+        <text x={width / 2} y={-9} text-anchor="middle">
+          arrow Z up
+        </text>
+        {['tail up', 'nose (X) up', 'tail up'].map((label, index) => (
+          <text
+            key={index}
+            x={(index * width) / 2}
+            y={height + 20}
+            text-anchor={['start', 'middle', 'end'][index] as 'middle'}
+          >
+            {label}
+          </text>
         ))}
       </svg>
     </figure>
@@ -53,23 +63,22 @@ function Circles({ circles }: Of<'circles'>) {
   return (
     <figure class="drawing pair">
       {circles.map(({ label, points, fit }) => {
-        const extent =
-          1.2 * Math.max(0.1, ...points.flat().map(Math.abs), fit ? fit.radius + Math.hypot(...fit.centre) : 0);
-        const unit = extent / 100;
+        const reach = fit ? fit.radius + Math.hypot(...fit.centre) : 0;
+        const scale = 100 / (1.15 * Math.max(0.1, ...points.flat().map(Math.abs), reach));
         return (
           <svg
             key={label}
-            viewBox={`${-extent} ${-extent} ${2 * extent} ${2.3 * extent}`}
+            viewBox="-100 -100 200 226"
             role="img"
             aria-label={`${label}: ${points.length} rests${fit ? ' on the fitted circle' : ''}`}
           >
             {fit && (
-              <circle class="fit" cx={fit.centre[0]} cy={-fit.centre[1]} r={fit.radius} stroke-width={2 * unit} />
+              <circle class="fit" cx={fit.centre[0] * scale} cy={-fit.centre[1] * scale} r={fit.radius * scale} />
             )}
             {points.map(([x, y], index) => (
-              <circle key={index} class="full" cx={x} cy={-y} r={5 * unit} />
+              <circle key={index} class="full" cx={x * scale} cy={-y * scale} r={6} />
             ))}
-            <text y={1.22 * extent} font-size={17 * unit} text-anchor="middle">
+            <text y={120} text-anchor="middle">
               {label}
             </text>
           </svg>

@@ -3,12 +3,12 @@ import { fullDeg, scales, type Scale } from '../../words/scale.ts';
 import type { TracePoint } from '../messages.ts';
 import type { Feed } from './feed.ts';
 
-const width = 600;
-const height = 150;
+const shapes = { wide: { width: 600, height: 150 }, tall: { width: 400, height: 250 } };
 const left = 58;
 const minutes = 10;
 /** A gap longer than this is left open in the line. */
 const gapMs = 4000;
+const scaledMs = 45_000;
 
 interface Drawn {
   atMs: number;
@@ -32,23 +32,27 @@ function pieces(points: readonly Drawn[]): Drawn[][] {
   return all;
 }
 
+/** Fits the last three quarters of a minute; what went on before, such as a tumble in the hand, may run off the strip. */
 const scaleFor = (points: readonly Drawn[]): Scale => {
-  const largest = Math.max(0, ...points.map(({ error, band }) => Math.abs(error) + 0.5 * band));
+  const fromMs = (points.at(-1)?.atMs ?? 0) - scaledMs;
+  const recent = points.filter(({ atMs }) => atMs >= fromMs);
+  const largest = Math.max(0, ...recent.map(({ error, band }) => Math.abs(error) + 0.5 * band));
   return scales.findLast((scale) => fullDeg(scale) >= largest) ?? scales[0];
 };
 
 /** Both errors over the last ten minutes, each with its band. */
-export function TracePanel({ feed }: { feed: Feed }) {
+export function TracePanel({ feed, shape }: { feed: Feed; shape: keyof typeof shapes }) {
   return (
     <div class="traces">
       <h2>The last ten minutes</h2>
-      <Strip axis="azimuth" feed={feed} />
-      <Strip axis="altitude" feed={feed} />
+      <Strip axis="azimuth" feed={feed} shape={shape} />
+      <Strip axis="altitude" feed={feed} shape={shape} />
     </div>
   );
 }
 
-function Strip({ axis, feed }: { axis: Axis; feed: Feed }) {
+function Strip({ axis, feed, shape }: { axis: Axis; feed: Feed; shape: keyof typeof shapes }) {
+  const { width, height } = shapes[shape];
   const endMs = feed.trace.length > 0 ? Date.parse(feed.trace[feed.trace.length - 1].timeUtc) : 0;
   const startMs = endMs - minutes * 60_000;
   const points = feed.trace.map((point) => pick(axis, point)).filter(({ atMs }) => atMs >= startMs);

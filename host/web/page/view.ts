@@ -19,7 +19,10 @@ export function axisWords(feed: Feed, axis: Axis, scale: Scale): AxisWords {
   return {
     reading: readingWords(axis, error, sigma, scale.unit),
     sure: giveOrTake(sigma, scale.unit),
-    instruction: instructionWords(axis, error, sigma, perTurn),
+    instruction:
+      needles.state === 'disturbed' && axis === 'azimuth'
+        ? 'Not to be trusted now.'
+        : instructionWords(axis, error, sigma, perTurn),
   };
 }
 
@@ -37,7 +40,7 @@ export function verdictWords(feed: Feed): string {
   if (feed.isHostGone()) return 'Is the program still running? The needles come back by themselves.';
   if (!needles || feed.isStale()) return feed.link?.words ?? 'Waiting for the board.';
   if (needles.state === 'disturbed')
-    return 'Iron is near the board: azimuth is not to be trusted. Take tools, keys and this phone away from it.';
+    return 'Iron is near the board. Take tools, keys and this phone away from it; for iron of the mount, swing the axis.';
   const altitudeIsIn = isWithinWhatIsKnown(needles.altitudeErrorDeg, needles.sigmaAltitudeErrorDeg);
   const azimuthIsIn = isWithinWhatIsKnown(needles.azimuthErrorDeg, needles.sigmaAzimuthErrorDeg);
   if (altitudeIsIn && azimuthIsIn) return 'As near to the pole as this can tell. Sights of stars can tell more.';

@@ -12,8 +12,8 @@ import { Gathering } from './gathering.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
-/** Readings of each direction that fill its dot. */
-const fullCount = 20;
+/** Readings of each direction that fill its tile. */
+const fullCount = 8;
 /** Time to take the board off the mount, whose iron must not count. */
 const takingUpS = 3;
 
@@ -43,7 +43,7 @@ export class TumbleSheet implements SheetStep {
           { label: 'Readings', value: `${samples} in ${elapsedS.toFixed(0)} s` },
           { label: 'Passed over, shaken', value: `${shaken}` },
         ],
-        howSure: 'Full dots are covered, hollow ones are missing.',
+        howSure: 'Full tiles are covered, empty ones are missing: each stands for the side that was up.',
         next: ready ? 'Finish.' : '',
         actions: [
           { name: 'finish', label: 'Finish' },
@@ -116,9 +116,9 @@ export class TumbleSheet implements SheetStep {
 
 const sphereOf = ({ cells }: Coverage): Drawing => ({
   kind: 'sphere',
-  cells: cells.map(({ direction: [x, y, z], accelCount, fieldCount }) => ({
+  cells: cells.map(({ direction: [x, y, z], accelCount }) => ({
     direction: [Number(x.toFixed(3)), Number(y.toFixed(3)), Number(z.toFixed(3))],
-    share: Math.min(1, Math.round((Math.min(accelCount, fieldCount) / fullCount) * 10) / 10),
+    share: Math.min(1, Math.round((accelCount / fullCount) * 10) / 10),
   })),
 });
 

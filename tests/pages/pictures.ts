@@ -1,0 +1,117 @@
+// npm run pictures: every step of the night in both looks, on phone and laptop, from a hurried virtual night in an invented scene.
+import { mkdtempSync } from 'node:fs';
+import { mkdir, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import type { Page } from 'playwright-core';
+import { startPage } from '../../host/web/startPage.ts';
+import { hasBrowser, inPage, laptop, launch, openPage, phone } from './browser.ts';
+import { openHurried } from './hurriedSession.ts';
+import { decodePng, encodeSmallPng } from './png.ts';
+
+if (!hasBrowser) process.exit(69);
+process.env.LODEPOLE_HOME = mkdtempSync(join(tmpdir(), 'lodepole-pictures-'));
+const folder = fileURLToPath(new URL('../../host/web/pictures/', import.meta.url));
+await rm(folder, { recursive: true, force: true });
+await mkdir(folder, { recursive: true });
+
+const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
+const speed = 4;
+const { session, unplug } = openHurried('orchard', 4, speed);
+const server = await startPage(session, { port: 0, show: () => {} });
+const browser = await launch();
+
+const views: { name: string; page: Page; isWide: boolean }[] = [];
+for (const look of ['dark', 'day'] as const) {
+  for (const [size, viewport] of [
+    ['phone', phone],
+    ['laptop', laptop],
+  ] as const) {
+    const { page } = await openPage(browser, server.url, viewport);
+    if (look === 'day') await page.keyboard.press('d');
+    views.push({ name: `${size}-${look}`, page, isWide: size === 'laptop' });
+  }
+}
+
+async function snap(name: string): Promise<void> {
+  await wait(400);
+  for (const view of views)
+    await writeFile(`${folder}${name}-${view.name}.png`, encodeSmallPng(decodePng(await view.page.screenshot())));
+  console.log(name);
+}
+
+/** Opens a step on every view. */
+async function open(title: string): Promise<void> {
+  for (const { page } of views) {
+    if ((await page.locator('.panel.steps').count()) === 0) await page.keyboard.press('s');
+    const heading = page.locator('h3 button', { has: page.locator('.title', { hasText: new RegExp(`^${title}$`) }) });
+    if ((await heading.getAttribute('aria-expanded')) !== 'true') await heading.click();
+    await inPage(
+      page,
+      `[...document.querySelectorAll('li.step')].find((step) => step.querySelector('[aria-expanded=true]')).scrollIntoView()`,
+    );
+  }
+}
+
+const hands = (step: string, action: string): Promise<Response> =>
+  fetch(`${server.url}api/steps/${step}`, {
+    method: 'POST',
+    headers: { 'content-type': 'application/json' },
+    body: JSON.stringify({ action }),
+  });
+
+/** A step while it is under way and when it is done. */
+async function both(title: string, step: string, action: string, midwayMs: number): Promise<void> {
+  await open(title);
+  const done = hands(step, action);
+  await wait(midwayMs);
+  if (midwayMs > 1000) await snap(`${step}-under-way`);
+  const reply = await done;
+  if (!reply.ok) throw new Error(`${step}: ${await reply.text()}`);
+  await wait(600);
+  await snap(step);
+}
+
+await wait(2000);
+await open('Site');
+await snap('site');
+await both('Tumble', 'tumble', 'hands', 4500);
+await both('Level', 'level', 'hands', 800);
+await both('Swing', 'swing', 'hands', 6000);
+for (const { page } of views) await page.keyboard.press('Escape');
+await wait(1500);
+await snap('needles-degrees');
+await both('Nudge', 'nudge', 'hands-count', 0);
+await hands('nudge', 'hands-nudge');
+await open('Nudge');
+for (const { page } of views) await page.keyboard.press('Escape');
+await hands('lock', 'before');
+await wait(1500);
+await snap('needles');
+await both('Lock', 'lock', 'hands', 900);
+for (const [step, title] of [
+  ['sights', 'Sights of stars'],
+  ['drift', 'Drift of a star'],
+  ['enough', 'Good enough\\?'],
+] as const) {
+  await open(title);
+  await snap(step);
+}
+for (const [panel, key] of [
+  ['trace', 't'],
+  ['sound', 'o'],
+  ['look', 'l'],
+  ['hands', 'h'],
+] as const) {
+  for (const { page, isWide } of views) if (!isWide || panel !== 'trace') await page.keyboard.press(key);
+  await snap(panel);
+  for (const { page } of views) await page.keyboard.press('Escape');
+}
+await unplug();
+await wait(2500);
+await snap('no-reading');
+await browser.close();
+await server.close();
+await session.close();
+process.exit(0);

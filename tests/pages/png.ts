@@ -1,0 +1,96 @@
+import { crc32, deflateSync, inflateSync } from 'node:zlib';
+
+export interface Picture {
+  width: number;
+  height: number;
+  /** Three bytes a pixel, row by row. */
+  rgb: Uint8Array;
+}
+
+const signature = Buffer.from([0x89, 0x50, 0x4e, 0x47, 0x0d, 0x0a, 0x1a, 0x0a]);
+
+/** Reads 8-bit RGB and RGBA pictures without interlace, as browsers write them (PNG specification, sections 5 and 9). */
+export function decodePng(png: Buffer): Picture {
+  const [width, height, colourType] = [png.readUInt32BE(16), png.readUInt32BE(20), png[25]];
+  if (png[24] !== 8 || png[28] !== 0 || (colourType !== 2 && colourType !== 6)) throw new Error('unexpected PNG');
+  const size = colourType === 2 ? 3 : 4;
+  const pieces: Buffer[] = [];
+  for (let at = 8; at < png.length;) {
+    const length = png.readUInt32BE(at);
+    if (png.toString('latin1', at + 4, at + 8) === 'IDAT') pieces.push(png.subarray(at + 8, at + 8 + length));
+    at += 12 + length;
+  }
+  const packed = inflateSync(Buffer.concat(pieces));
+  const stride = width * size;
+  const rgb = new Uint8Array(width * height * 3);
+  let row = new Uint8Array(stride);
+  for (let y = 0; y < height; y += 1) {
+    const above = row;
+    row = new Uint8Array(stride);
+    const filter = packed[y * (stride + 1)];
+    for (let x = 0; x < stride; x += 1) {
+      const left = x >= size ? row[x - size] : 0;
+      const guess = predict(filter, left, above[x], x >= size ? above[x - size] : 0);
+      row[x] = packed[y * (stride + 1) + 1 + x] + guess;
+      if (x % size < 3) rgb[(y * width + Math.floor(x / size)) * 3 + (x % size)] = row[x];
+    }
+  }
+  return { width, height, rgb };
+}
+
+function predict(filter: number, left: number, up: number, corner: number): number {
+  if (filter === 0) return 0;
+  if (filter === 1) return left;
+  if (filter === 2) return up;
+  if (filter === 3) return (left + up) >> 1;
+  const estimate = left + up - corner;
+  const [byLeft, byUp, byCorner] = [left, up, corner].map((value) => Math.abs(estimate - value));
+  return byLeft <= byUp && byLeft <= byCorner ? left : byUp <= byCorner ? up : corner;
+}
+
+/** The same picture in its 256 commonest colours, the rest going to the nearest of them: a fraction of the size. */
+export function encodeSmallPng({ width, height, rgb }: Picture): Buffer {
+  const counts = new Map<number, number>();
+  const colourAt = (pixel: number): number => (rgb[3 * pixel] << 16) | (rgb[3 * pixel + 1] << 8) | rgb[3 * pixel + 2];
+  for (let pixel = 0; pixel < width * height; pixel += 1) {
+    const colour = colourAt(pixel);
+    counts.set(colour, (counts.get(colour) ?? 0) + 1);
+  }
+  const kept = [...counts].sort((a, b) => b[1] - a[1]).slice(0, 256);
+  const palette = kept.map(([colour]) => [colour >> 16, (colour >> 8) & 255, colour & 255]);
+  const places = new Map(kept.map(([colour], place) => [colour, place]));
+  const rows = Buffer.alloc((width + 1) * height);
+  for (let pixel = 0; pixel < width * height; pixel += 1) {
+    const colour = colourAt(pixel);
+    const place = places.get(colour) ?? nearest(palette, colour);
+    places.set(colour, place);
+    rows[Math.floor(pixel / width) * (width + 1) + 1 + (pixel % width)] = place;
+  }
+  const head = Buffer.alloc(13);
+  head.writeUInt32BE(width, 0);
+  head.writeUInt32BE(height, 4);
+  head.set([8, 3, 0, 0, 0], 8);
+  return Buffer.concat([
+    signature,
+    chunk('IHDR', head),
+    chunk('PLTE', Buffer.from(palette.flat())),
+    chunk('IDAT', deflateSync(rows, { level: 9 })),
+    chunk('IEND', Buffer.alloc(0)),
+  ]);
+}
+
+function nearest(palette: readonly number[][], colour: number): number {
+  const wanted = [colour >> 16, (colour >> 8) & 255, colour & 255];
+  const distance = (entry: readonly number[]): number =>
+    entry.reduce((sum, value, channel) => sum + (value - wanted[channel]) ** 2, 0);
+  return palette.reduce((best, entry, place) => (distance(entry) < distance(palette[best]) ? place : best), 0);
+}
+
+function chunk(name: string, content: Buffer): Buffer {
+  const body = Buffer.concat([Buffer.from(name, 'latin1'), content]);
+  const framed = Buffer.alloc(body.length + 8);
+  framed.writeUInt32BE(content.length, 0);
+  body.copy(framed, 4);
+  framed.writeUInt32BE(crc32(body), body.length + 4);
+  return framed;
+}
