@@ -45,7 +45,7 @@ export async function readJsonFile<T>(path: string, schema: z.ZodType<T>): Promi
 /** Saves atomically (written aside, flushed, renamed); the file it replaces is kept beside it as `.old`. */
 export async function saveJsonFile(path: string, value: unknown): Promise<void> {
   try {
-    await mkdir(dirname(path), { recursive: true });
+    await makeFolder(dirname(path));
     await copyFile(path, `${path}.old`).catch((error: unknown) => {
       if (codeOf(error) !== 'ENOENT') throw error;
     });
@@ -58,4 +58,17 @@ export async function saveJsonFile(path: string, value: unknown): Promise<void> 
       { cause: error },
     );
   }
+}
+
+/** Makes a folder and what is missing above it. Node 20's own recursive mkdir never returns where a file system keeps saying ENOENT. */
+async function makeFolder(path: string): Promise<void> {
+  const make = () =>
+    mkdir(path).catch((error: unknown) => {
+      if (codeOf(error) !== 'EEXIST') throw error;
+    });
+  await make().catch(async (error: unknown) => {
+    if (codeOf(error) !== 'ENOENT' || dirname(path) === path) throw error;
+    await makeFolder(dirname(path));
+    await make();
+  });
 }
