@@ -7,14 +7,19 @@ const zero = 0x30;
 const mostDigits = 10;
 
 const malformed = bad('malformed', 'sample: not the right number of integers in range');
-const integers = new Float64Array(12);
+/** The integers of the line that is read, all but the microseconds, which would not fit in 32 bits with a sign. */
+const integers = new Int32Array(12);
+let micros = 0;
 
 /** Keeps one integer of a sample; false when it is not canonical or not in the range of its place. */
 function keep(index: number, value: number, digits: number, isNegative: boolean): boolean {
   if (digits === 0 || digits > mostDigits) return false;
   integers[index] = isNegative ? -value : value;
   if (index === 0) return !isNegative && value <= 65535;
-  if (index === 1) return !isNegative && value <= 4294967295;
+  if (index === 1) {
+    micros = value;
+    return !isNegative && value <= 4294967295;
+  }
   return isNegative ? value > 0 && value <= 32768 : value <= 32767;
 }
 
@@ -56,7 +61,7 @@ export function decodeSample(line: string, end: number, stated: number, withGyro
   return {
     kind: 'sample',
     seq: i[0],
-    micros: i[1],
+    micros,
     accel: [i[2], i[3], i[4]],
     field: [i[5], i[6], i[7]],
     rate: withGyro ? [i[8], i[9], i[10]] : undefined,

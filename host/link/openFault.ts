@@ -59,7 +59,7 @@ export async function explainOpenFault(path: string, message: string): Promise<F
       return failure(
         `${path} may not be opened by user ${userInfo().username}.`,
         command === undefined
-          ? `Let an administrator give you access to ${path}; "lodepole board" shows a rule for it.`
+          ? `Let an administrator give you access to ${path}; "lodepole board" shows a rule for a USB adapter.`
           : `Run "${command}", then log out and in.`,
       );
     }

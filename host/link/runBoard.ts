@@ -7,6 +7,7 @@ import { printJson, printResult, say } from '../output.ts';
 import { BoardLink } from './boardLink.ts';
 import { rememberBoard } from './memory.ts';
 import { groupCommand, owningGroup } from './openFault.ts';
+import type { UsbIdentity } from './bytePort.ts';
 import { boardCandidates, listPorts, type FoundPort } from './ports.ts';
 import { serialCandidate } from './serialPort.ts';
 
@@ -22,9 +23,15 @@ interface ListedPort extends FoundPort {
   owningGroup?: string;
   /** What gives access where it is missing. */
   groupCommand?: string;
+  udevRule?: string;
 }
 
 const selfTestLimitMs = 10_000;
+
+/** Gives the group access to an adapter, and keeps modem services, which write to every new serial port, away from it. */
+const udevRule = ({ vendorId, productId }: UsbIdentity): string =>
+  `SUBSYSTEM=="tty", ATTRS{idVendor}=="${vendorId}", ATTRS{idProduct}=="${productId}", GROUP="dialout", MODE="0660", ENV{ID_MM_DEVICE_IGNORE}="1"`;
+const udevRuleFile = '/etc/udev/rules.d/60-lodepole.rules';
 
 /** Shows ports, board, self-test and how to flash. Returns the exit code. */
 export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
@@ -92,6 +99,7 @@ async function listedPorts(named: string | undefined): Promise<ListedPort[]> {
         mayOpen,
         owningGroup: await owningGroup(port.path),
         groupCommand: mayOpen ? undefined : await groupCommand(port.path),
+        udevRule: port.usb !== undefined && process.platform === 'linux' ? udevRule(port.usb) : undefined,
       };
     }),
   );
@@ -139,6 +147,11 @@ function printPorts(ports: readonly ListedPort[]): void {
   }
   for (const command of new Set(ports.map((port) => port.groupCommand).filter((text) => text !== undefined))) {
     printResult(`  To get access: ${command}\n  then log out and in.`);
+  }
+  const rules = new Set(ports.map((port) => port.udevRule).filter((text) => text !== undefined));
+  if (rules.size > 0) {
+    printResult(`  To keep modem services off the board, put the line of its adapter into ${udevRuleFile}:`);
+    for (const rule of rules) printResult(`    ${rule}`);
   }
 }
 

@@ -2,6 +2,8 @@ import type { LinkCounters } from './counters.ts';
 
 const seqSpan = 65536;
 const microsSpan = 4294967296;
+const stepsBetween = (from: number, to: number): number => (to - from) & (seqSpan - 1);
+const microsBetween = (from: number, to: number): number => (to >= from ? to - from : to - from + microsSpan);
 /** How far a repeated or late line may lie back, in samples. */
 const reorderWindow = 8;
 /** Slack of the host's clock against the board's: buffers on the way, and a laptop that slept. */
@@ -48,10 +50,10 @@ export class SampleClock {
     }
     const step = stepFrom(this.seq, this.micros, this.arrivalS, seq, micros, arrivalS);
     if (step === 'next') {
-      const steps = (seq - this.seq + seqSpan) % seqSpan;
+      const steps = stepsBetween(this.seq, seq);
       this.counters.lost += steps - 1;
       this.sequence += steps;
-      this.boardMicros += (micros - this.micros + microsSpan) % microsSpan;
+      this.boardMicros += microsBetween(this.micros, micros);
       this.boardS = this.boardMicros / 1e6;
       this.dropHeld();
       this.keep(seq, micros, arrivalS);
@@ -106,8 +108,8 @@ function stepFrom(
   micros: number,
   arrivalS: number,
 ): Step {
-  const steps = (seq - lastSeq + seqSpan) % seqSpan;
-  const elapsed = (micros - lastMicros + microsSpan) % microsSpan;
+  const steps = stepsBetween(lastSeq, seq);
+  const elapsed = microsBetween(lastMicros, micros);
   if (steps === 0 && elapsed === 0) return 'repeated';
   if (steps >= seqSpan - reorderWindow && elapsed >= microsSpan - slackMicros) return 'reordered';
   const most = (arrivalS - lastArrivalS) * 1.01e6 + slackMicros;
