@@ -38,7 +38,7 @@ describe.skipIf(!have('g++', 'the codec of the board is not compared with the on
       );
       expect(stderr).toBe('');
       expect(status).toBe(0);
-    });
+    }, 60_000);
 
     test('gives every line of the vectors', () => {
       expect(vectors.length).toBeGreaterThan(80);
