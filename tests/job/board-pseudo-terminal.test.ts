@@ -51,7 +51,7 @@ describe.skipIf(!have('socat', 'the real serial binding is not exercised'))(
       const startMs = performance.now();
       await sleep(1000);
       const ranS = board.nowS - startS;
-      expect(ranS).toBeLessThan((performance.now() - startMs) / 1000 + 0.05); // slower on a busy machine, never faster
+      expect(ranS).toBeLessThan((performance.now() - startMs) / 1000 + 0.15); // slower on a busy machine, never faster
       expect(ranS).toBeGreaterThan(0.1);
       await terminal.close();
       expect(existsSync(terminal.path)).toBe(false);
