@@ -29,13 +29,14 @@ describe.each([
 
     night.takeSights(6);
     expectHonest();
-    expect(night.answer().axisCovariance[3]).toBeLessThan((4 * arcminute) ** 2);
+    // One night: the median over many is about 2.5' on the sky (tests/bench/night.bench.ts).
+    expect(night.answer().axisCovariance[3]).toBeLessThan((8 * arcminute) ** 2);
     night.takeOver();
     night.nudge(2 * arcminute);
 
     night.watchDrift(5);
     expectHonest();
-    expect(night.answer().axisCovariance[0]).toBeLessThan((1.5 * arcminute) ** 2);
+    expect(night.answer().axisCovariance[0]).toBeLessThan((2 * arcminute) ** 2);
     night.takeOver();
     night.nudge(1.5 * arcminute);
     expectHonest();
