@@ -100,6 +100,8 @@ export interface DriftChoice extends Pick<DriftExpectation, 'tells' | 'sigmaAfte
   where: string;
 }
 
+/** Beyond, which way is north in the field changes too much while the star is watched. */
+const highestDeclinationRad = 65 * degree;
 /** A reading every 20 s to an arcsecond. */
 const usualReading = { everyS: 20, sigmaRad: arcsecond };
 
@@ -113,7 +115,7 @@ export function driftStars(
   const count = (minutes * 60) / usualReading.everyS + 1;
   const spreadS = (minutes * 60) / Math.sqrt(12);
   const sigmaRate = usualReading.sigmaRad / (Math.sqrt(count) * spreadS);
-  const seen = visibleStars(site, date);
+  const seen = visibleStars(site, date).filter(({ place }) => Math.abs(place.declinationRad) < highestDeclinationRad);
   return rankDriftStars(
     axisCovariance,
     site.latitudeRad,

@@ -169,7 +169,7 @@ export function takeSight(night: Night, seen: VisibleStar, side: Side, at: Date)
 }
 
 /** Columns: the axis, west in the north and east in the south, and upward across the axis. */
-function mountFrame(axis: Vector3): Matrix3 {
+export function mountFrame(axis: Vector3): Matrix3 {
   const up: Vector3 = [0, 0, -1];
   const z = normalise(subtract(up, scale(axis, dot(up, axis))));
   const y = cross(z, axis);
