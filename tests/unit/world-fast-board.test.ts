@@ -76,13 +76,16 @@ describe('a fast board in real time', () => {
   it('keeps pace, and stops for good when closed', async () => {
     const board = new FastBoard(createWorld('orchard', { seed: 3 }));
     const heard = listenTo(board);
+    const startedMs = performance.now();
     board.start();
     await new Promise((resolve) => setTimeout(resolve, 700));
     await board.close();
     const stoppedS = board.world.timeS;
     const count = samplesIn(heard()).length;
-    expect(count).toBeGreaterThan(40);
-    expect(count).toBeLessThan(90);
+    // No faster than the clock, and no more than half a second behind it however busy the machine is.
+    const elapsedS = (performance.now() - startedMs) / 1000;
+    expect(count).toBeLessThanOrEqual(Math.ceil(100 * elapsedS));
+    expect(count).toBeGreaterThan(20);
     await new Promise((resolve) => setTimeout(resolve, 60));
     expect(heard()).toEqual([]);
     expect(board.world.timeS).toBe(stoppedS);
