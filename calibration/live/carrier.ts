@@ -1,12 +1,16 @@
 import AHRS from 'ahrs';
-import type { Vector3 } from '../vector.ts';
+import { scale, type Vector3 } from '../vector.ts';
 
-/** Small: the gyro carries the motion, gravity and field only keep it from wandering off. */
-const beta = 0.02;
+/** Small: the gyro carries the motion, gravity and field only keep it from wandering off, in about 1 / (2 kp) seconds. */
+const kp = 0.1;
 /** Rotation above which the carrier moves the needle, degrees a second; below it the still mean is better. */
-const movingDps = 0.5;
-/** Memory of the gyro's bias, seconds. */
+const movingDps = 0.25;
+/** The rate is averaged over this long before it is judged, seconds. */
+const averageS = 0.05;
+/** Memory of the gyro's bias; rest that is needed before it is believed; rest in spite of a rate after which the bias has moved. */
 const biasMemoryS = 5;
+const biasFirstS = 1.5;
+const biasMovedS = 5;
 
 /** Never exactly zero: the package passes over an update in which a component is (its Mahony filter still does). */
 const nonZero = (value: number): number => (value === 0 ? 1e-12 : value);
@@ -55,23 +59,28 @@ export const newFilter = (algorithm: 'Madgwick' | 'Mahony', gain: number, sample
     doInitialisation: true,
   }) as unknown as Filter;
 
-/** Carries the axis through motion on boards with a gyro, by the Madgwick filter of the `ahrs` package. */
+/** Carries the axis through motion on boards with a gyro, by the Mahony filter of the `ahrs` package. */
 export class MotionCarrier {
+  /** The gyro says that the board turns. */
+  isTurning = false;
   private readonly filter: Filter;
   private readonly axisInBoard: Vector3;
-  private readonly bias: [number, number, number] = [0, 0, 0];
+  private readonly bias = new Float64Array(3);
+  private readonly average = new Float64Array(3);
   private biasS = 0;
+  private contradictedS = 0;
   private previous: Vector3 | undefined;
 
   constructor(axisInBoard: Vector3, sampleIntervalS: number) {
     this.axisInBoard = axisInBoard;
-    this.filter = newFilter('Madgwick', beta, sampleIntervalS);
+    this.filter = newFilter('Mahony', kp, sampleIntervalS);
   }
 
   /**
    * How far the axis rose and swung toward the east since the last sample, radians; undefined while the board rests.
    * @param up corrected acceleration, any length
    * @param field corrected field, any length
+   * @param still true while gravity and field show no motion
    */
   offer(
     rateDps: Vector3,
@@ -81,22 +90,30 @@ export class MotionCarrier {
     still: boolean,
   ): { up: number; east: number } | undefined {
     const rate: Vector3 = [rateDps[0] - this.bias[0], rateDps[1] - this.bias[1], rateDps[2] - this.bias[2]];
-    updateFilter(this.filter, rate.map((value) => (value * Math.PI) / 180) as unknown as Vector3, up, field, intervalS);
+    updateFilter(this.filter, scale(rate, Math.PI / 180), up, field, intervalS);
     const now = directionOf(this.filter, this.axisInBoard);
     const before = this.previous ?? now;
     this.previous = now;
-    if (still) {
-      this.biasS += intervalS;
-      const gain = intervalS / Math.min(this.biasS, biasMemoryS);
-      for (let i = 0; i < 3; i += 1) this.bias[i] += gain * rate[i];
-      return undefined;
-    }
-    if (Math.hypot(rate[0], rate[1], rate[2]) < movingDps) return undefined;
+    this.judge(rate, intervalS, still);
+    if (!this.isTurning) return undefined;
     const horizontal = Math.hypot(now[0], now[1]);
     const horizontalBefore = Math.hypot(before[0], before[1]);
     return {
       up: horizontal * before[2] - now[2] * horizontalBefore,
       east: (before[0] * now[1] - before[1] * now[0]) / (horizontal * horizontalBefore),
     };
+  }
+
+  private judge(rate: Vector3, intervalS: number, still: boolean): void {
+    const gain = intervalS / (averageS + intervalS);
+    for (let i = 0; i < 3; i += 1) this.average[i] += gain * (rate[i] - this.average[i]);
+    const isFast = Math.hypot(this.average[0], this.average[1], this.average[2]) > movingDps;
+    this.contradictedS = still && isFast ? this.contradictedS + intervalS : 0;
+    this.isTurning = isFast && this.biasS > biasFirstS && this.contradictedS < biasMovedS;
+    if (still && !this.isTurning) {
+      this.biasS += intervalS;
+      const share = intervalS / Math.min(this.biasS, biasMemoryS);
+      for (let i = 0; i < 3; i += 1) this.bias[i] += share * rate[i];
+    }
   }
 }

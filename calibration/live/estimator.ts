@@ -103,7 +103,7 @@ export class LiveEstimator {
     }
     if (reading.gravityG < gravityRange[0] || reading.gravityG > gravityRange[1]) {
       this.skipped += 1;
-      this.turning.blow();
+      this.turning.noticed();
       return undefined;
     }
     this.previousS = sample.boardS;
@@ -178,6 +178,7 @@ export class LiveEstimator {
       intervalS,
       !this.isMoving(),
     );
+    if (this.carrier.isTurning) this.turning.noticed();
     if (!moved) return;
     this.raise(moved.up);
     this.swingEast(moved.east);

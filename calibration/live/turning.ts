@@ -32,8 +32,8 @@ export class Turning {
     this.isFar = false;
   }
 
-  /** A blow on the mount: motion without a direction. */
-  blow(): void {
+  /** Motion that another sensor noticed. */
+  noticed(): void {
     this.restS = 0;
   }
 
