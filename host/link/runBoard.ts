@@ -133,7 +133,7 @@ const boardJson = (hello: Hello) => ({
 
 const imagePath = fileURLToPath(new URL('../../firmware-proto/image/lodepole-nano.hex', import.meta.url));
 const flashCommand = (port = '/dev/ttyUSB0'): string =>
-  `avrdude -c arduino -p atmega328p -b 115200 -P ${port} -U flash:w:${imagePath}:i`;
+  `avrdude -c arduino -p atmega328p -b 115200 -P ${port} -D -U flash:w:${imagePath}:i`;
 
 function printPorts(ports: readonly ListedPort[]): void {
   printResult(ports.length === 0 ? 'Ports: none found.' : 'Ports:');
