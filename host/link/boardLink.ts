@@ -50,6 +50,7 @@ export class BoardLink {
   private candidate: PortCandidate | undefined;
   private port: BytePort | undefined;
   private lines: CappedLines | undefined;
+  private lastBoardId: string | undefined;
   /** Candidates of this round that are still to be tried. */
   private queue: PortCandidate[] = [];
   private isBusy = false;
@@ -236,7 +237,11 @@ export class BoardLink {
     this.isTroubled = false;
     this.rounds = 0;
     this.queue = [];
-    this.announce('streaming', `Reading ${this.source()}.`);
+    const boardId = this.intake.hello?.boardId;
+    const isOther = this.lastBoardId !== undefined && this.lastBoardId !== boardId;
+    const note = isOther ? ` This is another board than before (${this.lastBoardId}).` : '';
+    this.lastBoardId = boardId;
+    this.announce('streaming', `Reading ${this.source()}.${note}`);
   }
 
   /** Opens the next port of this round; a round begins with a new list. */

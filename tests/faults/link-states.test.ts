@@ -229,6 +229,7 @@ describe.concurrent('the link as a state machine', () => {
     await until('resumed', isStreaming(link));
     expect(ids).toEqual(['3F2A91C4', '00C0FFEE']);
     expect(link.source()).toContain('00C0FFEE');
+    expect(link.status().words).toContain('another board than before (3F2A91C4)');
   });
 });
 
