@@ -5,6 +5,7 @@ import type { BytePort, PortCandidate } from './bytePort.ts';
 import { CappedLines } from './cappedLines.ts';
 import { LineIntake, type BoardReply } from './lineIntake.ts';
 import { Listeners } from './listeners.ts';
+import { PortRounds } from './portRounds.ts';
 import { heardNow, kindOfSilence, wordsForSilence, type Heard } from './silence.ts';
 
 /** Seconds. Opening a port resets many boards, and their boot loader takes up to two seconds. */
@@ -14,10 +15,6 @@ const leastWatchdogS = 1;
 const watchdogPeriods = 5;
 const selfTestPatienceS = 8;
 const tickMs = 100;
-const retryS = 0.5;
-const slowRetryS = 1;
-const quickRounds = 20;
-const patientRounds = 6;
 
 export interface BoardLinkOptions {
   /** Ports to try, best first; asked anew for every round. May throw Failure. */
@@ -51,12 +48,9 @@ export class BoardLink {
   private port: BytePort | undefined;
   private lines: CappedLines | undefined;
   private lastBoardId: string | undefined;
-  /** Candidates of this round that are still to be tried. */
-  private queue: PortCandidate[] = [];
+  private readonly rounds: PortRounds;
   private isBusy = false;
   private isClosed = false;
-  private rounds = 0;
-  private nextTryS = 0;
   private openedS = 0;
   private helloAskedS = 0;
   private chunkArrivalS = 0;
@@ -70,6 +64,7 @@ export class BoardLink {
 
   constructor(options: BoardLinkOptions) {
     this.options = options;
+    this.rounds = new PortRounds(options.candidates);
     this.firstRound = new Promise((resolve) => {
       this.settleFirstRound = resolve;
     });
@@ -177,7 +172,7 @@ export class BoardLink {
       this.lastSoundS = Math.max(this.lastSoundS, now - leastWatchdogS / 2);
     this.lastTickS = now;
     if (this.port === undefined) {
-      if (!this.isBusy && now >= this.nextTryS) void this.tryNext();
+      if (!this.isBusy && this.rounds.isDue(now)) void this.tryNext();
     } else if (this.current.state === 'streaming') {
       this.watch(now);
     } else {
@@ -221,22 +216,19 @@ export class BoardLink {
 
   private giveUp(state: 'silent' | 'refused', kind: Parameters<typeof wordsForSilence>[0]): void {
     this.announceTrouble(state, wordsForSilence(kind, this.candidate?.name ?? 'the port', this.intake));
-    this.nextTryS = nowS() + slowRetryS;
-    if (this.queue.length === 0) this.settleFirstRound(false);
+    this.rounds.pause(nowS());
+    if (this.rounds.isOver) this.settleFirstRound(false);
     void this.dropPort();
   }
 
   private retryAtOnce(): void {
-    this.queue = [];
-    this.rounds = 0;
-    this.nextTryS = 0;
+    this.rounds.begin();
     void this.dropPort();
   }
 
   private startStreaming(): void {
     this.isTroubled = false;
-    this.rounds = 0;
-    this.queue = [];
+    this.rounds.begin();
     const boardId = this.intake.hello?.boardId;
     const isOther = this.lastBoardId !== undefined && this.lastBoardId !== boardId;
     const note = isOther ? ` This is another board than before (${this.lastBoardId}).` : '';
@@ -248,34 +240,28 @@ export class BoardLink {
   private async tryNext(): Promise<void> {
     this.isBusy = true;
     try {
-      if (this.queue.length === 0) {
-        this.rounds += 1;
-        this.nextTryS = nowS() + (this.rounds > quickRounds ? slowRetryS : retryS);
-        this.queue = [...(await this.options.candidates())];
-        if (this.queue.length === 0) {
-          this.announceTry(
-            'searching',
-            'No port found that could be a board. Plug one in; a cable for charging only will not do.',
-          );
-          return;
-        }
+      const candidate = await this.rounds.take(nowS());
+      if (this.isClosed) return;
+      if (candidate === undefined) {
+        this.announceTry(
+          'searching',
+          'No port found that could be a board. Plug one in; a cable for charging only will not do.',
+        );
+        return;
       }
-      const candidate = this.queue.shift();
-      if (candidate === undefined || this.isClosed) return;
       this.announceTry('opening', `Opening ${candidate.name}.`);
       const port = await candidate.open();
       if (this.isClosed) await port.close();
       else this.attach(candidate, port);
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
-      // A board that comes back may be missing or locked for a moment.
       const isComingBack = this.current.state === 'lost' || this.current.state === 'silent';
-      if (!isComingBack || this.rounds > patientRounds) {
+      if (!isComingBack || this.rounds.isLongSearch) {
         this.announceTrouble('refused', `${error.message} ${error.whatToDo}`);
       }
     } finally {
       this.isBusy = false;
-      if (this.port === undefined && this.queue.length === 0) this.settleFirstRound(false);
+      if (this.port === undefined && this.rounds.isOver) this.settleFirstRound(false);
     }
   }
 

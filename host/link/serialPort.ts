@@ -80,6 +80,8 @@ export async function openSerialPort(path: string): Promise<BytePort> {
       isLate = true;
       resolve(new Error('Opening takes too long'));
     }, openLimitMs);
+    // Must not keep a program that ends meanwhile.
+    limit.unref();
     port.open((error) => {
       clearTimeout(limit);
       // A port that opens after it was given up must not stay open.
