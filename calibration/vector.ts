@@ -33,6 +33,18 @@ export const multiply = (a: Matrix3, b: Matrix3): Matrix3 => {
 export const determinant = (m: Matrix3): number =>
   dot([m[0], m[1], m[2]], cross([m[3], m[4], m[5]], [m[6], m[7], m[8]]));
 
+/** Inverse; not finite when the determinant is 0. */
+export const inverse = (m: Matrix3): Matrix3 => {
+  const [r0, r1, r2]: Vector3[] = [
+    [m[0], m[1], m[2]],
+    [m[3], m[4], m[5]],
+    [m[6], m[7], m[8]],
+  ];
+  const d = 1 / determinant(m);
+  const [a, b, c] = [scale(cross(r1, r2), d), scale(cross(r2, r0), d), scale(cross(r0, r1), d)];
+  return [a[0], b[0], c[0], a[1], b[1], c[1], a[2], b[2], c[2]];
+};
+
 /** Rotation by `angleRad` about the unit vector `axis`, right-handed (Rodrigues). */
 export function rotationAbout(axis: Vector3, angleRad: number): Matrix3 {
   const [x, y, z] = axis;

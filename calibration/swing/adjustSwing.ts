@@ -2,10 +2,10 @@ import { CholeskyDecomposition, Matrix } from 'ml-matrix';
 import { adjust, type Adjustment } from '../adjust.ts';
 import { tumbleUnknowns, type TumbleCalibration } from '../tumble/types.ts';
 import { scale, type Vector3 } from '../vector.ts';
-import { ironIndex, rollIndex, SwingModel, swingUnknowns, type HeldDwell } from './model.ts';
+import { ironIndex, rollIndex, softIronIndex, SwingModel, swingUnknowns, type HeldDwell } from './model.ts';
 import type { PlaceChange } from './types.ts';
 
-const { accelBias, fieldMatrix, dip, count } = tumbleUnknowns;
+const { accelBias, dip, count } = tumbleUnknowns;
 
 /** Where an adjustment begins; turning iron for each clipping, corrected nT. */
 export interface SwingBegin {
@@ -53,6 +53,8 @@ export function adjustSwing(
     const iron = ironIndex(clipping);
     sigma.fill(axisSigmaRad, iron - 2, iron);
     sigma.fill(1, iron, iron + 3);
+    const soft = softIronIndex(clipping);
+    sigma.fill(change.turnAlongMatrix, soft, soft + 6);
   });
 
   const attempts = begins.map(({ altitudeRad, azimuthRad, rollRad, ironNt }) => {
@@ -74,7 +76,7 @@ export function adjustSwing(
   const { strength } = swingUnknowns;
   const dipRow = new Float64Array(n);
   model.addCalibrationRow(dipRow, dip, 1);
-  const dipRad = model.calibrationAt(adjustment.estimate, 0)[dip];
+  const dipRad = model.calibrationAt(adjustment.estimate)[dip];
   return {
     held,
     clippings: axes.length,
@@ -118,14 +120,6 @@ function covarianceAtTheMount({ covariance }: TumbleCalibration, change: PlaceCh
     prior[index * count + index] += sigma ** 2;
   };
   for (let i = 0; i < 3; i += 1) grow(accelBias + i, change.accelBiasG);
-  // Soft iron answers a field by a symmetric matrix (no rotation), so elements across the diagonal change together.
-  for (let i = 0; i < 3; i += 1) {
-    for (let j = 0; j < 3; j += 1) {
-      const [one, other] = [fieldMatrix + 3 * i + j, fieldMatrix + 3 * j + i];
-      grow(one, change.turnAlongMatrix);
-      if (i !== j) prior[one * count + other] += change.turnAlongMatrix ** 2;
-    }
-  }
   grow(dip, change.placeField);
   return prior;
 }

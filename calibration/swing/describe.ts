@@ -3,12 +3,12 @@ import type { Gate } from '../gate.ts';
 import { correct } from '../correction.ts';
 import { fromNed, polarErrors, toNed, type Horizontal } from '../polarAxis.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
-import { add, angleBetweenRad, apply, cross, norm, scale, type Vector3 } from '../vector.ts';
+import { add, angleBetweenRad, cross, norm, scale, type Vector3 } from '../vector.ts';
 import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { circleSeen } from './circle.ts';
 import { liveVariance } from './liveVariance.ts';
-import { axisOf, correctionOf, ironIndex, rollIndex, swingUnknowns, tiltIndex } from './model.ts';
+import { axisOf, rollIndex, swingUnknowns, tiltIndex } from './model.ts';
 import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
 
 /** What a finished adjustment means, in the terms of the mount. */
@@ -24,19 +24,14 @@ export function describeSwing(
   const frame = model.frameAt(estimate, last);
   const lastSense = held[held.length - 1].sense;
   const axisInBoard = scale(axisOf(frame), lastSense);
-  const y = model.calibrationAt(estimate, last);
-  const correction = correctionOf(y);
+  const correction = model.correctionAt(estimate, last);
   const rollRad = held.map((_, index) => estimate[rollIndex(clippings, index)]);
   const ofLast = held.flatMap(({ clipping, sense }, index) =>
     clipping === last && sense === lastSense ? [index] : [],
   );
 
   const seen = held.map(({ dwell, clipping, sense }) =>
-    axisSeen(
-      correctionOf(model.calibrationAt(estimate, clipping)),
-      scale(axisOf(model.frameAt(estimate, clipping)), sense),
-      dwell,
-    ),
+    axisSeen(model.correctionAt(estimate, clipping), scale(axisOf(model.frameAt(estimate, clipping)), sense), dwell),
   );
   const live = ofLast.map((index) => liveVariance(swing, index));
   const rms = (values: readonly number[]): number => Math.sqrt(values.reduce((sum, v) => sum + v, 0) / values.length);
@@ -55,10 +50,7 @@ export function describeSwing(
     covariance[azimuth * n + altitude],
     covariance[azimuth * n + azimuth] + swing.sigmaPlaceAzimuthRad ** 2,
   ];
-  const turnAlongIronNt = apply(
-    correction.magnetometer.matrix,
-    scale([estimate[ironIndex(last)], estimate[ironIndex(last) + 1], estimate[ironIndex(last) + 2]], model.ironUnitNt),
-  );
+  const { hardNt: turnAlongIronNt } = model.ironAt(estimate, last);
   const arcRad = Math.min(...clippingsOf(swing).map((indices) => arcOf(indices.map((index) => rollRad[index]))));
   const result = {
     axisInBoard,
@@ -92,7 +84,7 @@ export function describeSwing(
       sigmaMagneticAzimuthRad: Math.hypot(rms(live.map((variance) => variance.azimuth)), swing.sigmaPlaceAzimuthRad),
       fieldNt: estimate[strength] * calibration.fieldNt,
       sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,
-      dipRad: y[tumbleUnknowns.dip],
+      dipRad: model.calibrationAt(estimate)[tumbleUnknowns.dip],
       sigmaDipRad: Math.sqrt(quadraticForm(dipRow, covariance)),
     },
     ...(site ? errorsAt(site, axis, axisCovariance) : {}),

@@ -2,11 +2,11 @@ import type { MeasurementModel } from '../adjust.ts';
 import type { SensorCorrection } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
-import { apply, multiply, scale, subtract, tangentsOf, type Matrix3, type Vector3 } from '../vector.ts';
+import { add, apply, inverse, multiply, scale, subtract, tangentsOf, type Matrix3, type Vector3 } from '../vector.ts';
 import type { Dwell } from './types.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
-const symmetric = [0, 1, 2, 1, 3, 4, 2, 4, 5] as const;
+export const symmetric = [0, 1, 2, 1, 3, 4, 2, 4, 5] as const;
 
 /** A dwell and how the board was held: which clipping (its own axis direction and iron), which way along the axis. */
 export interface HeldDwell {
@@ -20,9 +20,10 @@ export interface HeldDwell {
 /** Where each unknown stands. */
 export const swingUnknowns = { altitude: 0, azimuth: 1, strength: 2, calibration: 3, clippings: 3 + count } as const;
 
-/** For each clipping two tilts of the axis in the board and three parts of the iron; then one roll a dwell. */
-export const tiltIndex = (clipping: number): number => swingUnknowns.clippings + 5 * clipping;
+/** For each clipping two tilts of the axis in the board, three parts of hard iron, six of soft iron; then one roll a dwell. */
+export const tiltIndex = (clipping: number): number => swingUnknowns.clippings + 11 * clipping;
 export const ironIndex = (clipping: number): number => tiltIndex(clipping) + 2;
+export const softIronIndex = (clipping: number): number => tiltIndex(clipping) + 5;
 export const rollIndex = (clippings: number, dwell: number): number => tiltIndex(clippings) + dwell;
 
 /**
@@ -33,7 +34,8 @@ export const rollIndex = (clippings: number, dwell: number): number => tiltIndex
  * F (cos h cos I cos z - sin h sin I) along the axis, -F (sin h cos I cos z + cos h sin I) along e1, -F cos I sin z along e2
  * (own derivation). At roll r the board has e1 at angle r from its first tangent to the axis.
  * The 22 numbers of the tumble are estimated again with the tumble's own covariance as prior: y = y0 + L q with q ~ N(0, 1)
- * and L the Cholesky factor of that covariance, so the priors stay independent for the solver.
+ * and L the Cholesky factor of that covariance, so the priors stay independent for the solver. Iron that turns along adds to
+ * the field at the board: (1 + soft) field + hard, with a symmetric soft part, for soft iron answers without turning.
  */
 export class SwingModel implements MeasurementModel {
   readonly unknowns: number;
@@ -50,7 +52,7 @@ export class SwingModel implements MeasurementModel {
   /**
    * @param axes start of the axis in the board for each clipping (unit vectors)
    * @param factor lower Cholesky factor, row-major 22 x 22, of the prior covariance of the calibration
-   * @param ironUnitNt unit of the iron unknowns: raw nT of turning iron in the magnetometer's bias
+   * @param ironUnitNt unit of the hard iron's unknowns
    */
   constructor(
     held: readonly HeldDwell[],
@@ -73,13 +75,35 @@ export class SwingModel implements MeasurementModel {
     });
   }
 
-  /** The 22 numbers of the calibration at these unknowns, the iron of `clipping` in the magnetometer's bias. */
-  calibrationAt(unknown: ArrayLike<number>, clipping: number): Float64Array {
+  /** The 22 numbers of the tumble at these unknowns. */
+  calibrationAt(unknown: ArrayLike<number>): Float64Array {
     const y = Float64Array.from(this.start);
     for (let i = 0; i < count; i += 1)
       for (let j = 0; j <= i; j += 1) y[i] += this.factor[i * count + j] * unknown[swingUnknowns.calibration + j];
-    for (let i = 0; i < 3; i += 1) y[fieldBias + i] += this.ironUnitNt * unknown[ironIndex(clipping) + i];
     return y;
+  }
+
+  /** Turning iron at the board: hard in nT, and what soft iron adds to the unit matrix. */
+  ironAt(unknown: ArrayLike<number>, clipping: number): { hardNt: Vector3; soft: Matrix3 } {
+    const [hard, soft] = [ironIndex(clipping), softIronIndex(clipping)];
+    const unit = this.ironUnitNt;
+    return {
+      hardNt: [unit * unknown[hard], unit * unknown[hard + 1], unit * unknown[hard + 2]],
+      soft: symmetric.map((k) => unknown[soft + k]) as unknown as Matrix3,
+    };
+  }
+
+  /** What takes chips and turning iron off a reading: (1 + soft)^-1 (M (reading - bias) - hard). */
+  correctionAt(unknown: ArrayLike<number>, clipping: number): SensorCorrection {
+    const { accelerometer, magnetometer } = correctionOf(this.calibrationAt(unknown));
+    const { hardNt, soft } = this.ironAt(unknown, clipping);
+    return {
+      accelerometer,
+      magnetometer: {
+        bias: add(magnetometer.bias, apply(inverse(magnetometer.matrix), hardNt)),
+        matrix: multiply(inverse(plusIdentity(soft)), magnetometer.matrix),
+      },
+    };
   }
 
   /** Adds to a row over all unknowns: `factor` times the derivative of number `index` of the calibration. */
@@ -120,15 +144,17 @@ export class SwingModel implements MeasurementModel {
     jacobian.fill(0);
     const [h, z, strength] = [unknown[0], unknown[1], unknown[2] * this.strengthNt];
     const [ch, sh, cz, sz] = [Math.cos(h), Math.sin(h), Math.cos(z), Math.sin(z)];
-    const calibrations = this.frames.map((_, clipping) => this.calibrationAt(unknown, clipping));
+    const y = this.calibrationAt(unknown);
+    const irons = this.frames.map((_, clipping) => this.ironAt(unknown, clipping));
     const tilts = this.frames.map((_, k) => this.tilted(k, unknown[tiltIndex(k)], unknown[tiltIndex(k) + 1]));
-    const [ci, si] = [Math.cos(calibrations[0][dip]), Math.sin(calibrations[0][dip])];
+    const [ci, si] = [Math.cos(y[dip]), Math.sin(y[dip])];
     const along = strength * (ch * ci * cz - sh * si);
     const inPlane = -strength * (sh * ci * cz + ch * si);
     const across = -strength * ci * sz;
 
     this.held.forEach(({ dwell, clipping, sense }, index) => {
-      const y = calibrations[clipping];
+      const { hardNt, soft } = irons[clipping];
+      const ironed = plusIdentity(soft);
       const accelOff = subtract(dwell.accelG, [y[accelBias], y[accelBias + 1], y[accelBias + 2]]);
       const fieldOff = subtract(dwell.fieldNt, [y[fieldBias], y[fieldBias + 1], y[fieldBias + 2]]);
       const accelM = accelMatrixOf(y);
@@ -152,10 +178,11 @@ export class SwingModel implements MeasurementModel {
         for (let i = 0; i < 3; i += 1) residual[at + i] = (measured[i] - predicted[i]) * weight;
       };
       put(row, apply(accelM, accelOff), apply(frame, up), weightA);
-      put(row + 3, apply(fieldM, fieldOff), apply(frame, field), weightF);
+      const fieldOnBoard = apply(frame, field);
+      put(row + 3, subtract(apply(fieldM, fieldOff), hardNt), apply(ironed, fieldOnBoard), weightF);
 
       const by = (unknownIndex: number, at: number, m: Matrix3, v: Vector3, factor: number): void => {
-        const change = apply(m, v);
+        const change = at === row ? apply(m, v) : apply(ironed, apply(m, v));
         for (let i = 0; i < 3; i += 1) jacobian[(at + i) * n + unknownIndex] += factor * change[i];
       };
       by(swingUnknowns.altitude, row, frame, rolled(-sh, 0, ch), -weightA);
@@ -193,8 +220,11 @@ export class SwingModel implements MeasurementModel {
         }
       }
       const byDip = apply(
-        frame,
-        rolled(strength * (sh * si * cz - ch * ci), strength * si * sz, strength * (-ch * si * cz - sh * ci)),
+        ironed,
+        apply(
+          frame,
+          rolled(strength * (sh * si * cz - ch * ci), strength * si * sz, strength * (-ch * si * cz - sh * ci)),
+        ),
       );
       for (let i = 0; i < 3; i += 1) c[(3 + i) * count + dip] -= byDip[i] * weightF;
       for (let i = 0; i < 6; i += 1) {
@@ -204,13 +234,16 @@ export class SwingModel implements MeasurementModel {
           jacobian[(row + i) * n + swingUnknowns.calibration + q] = sum;
         }
       }
-      const iron = ironIndex(clipping);
-      for (let i = 0; i < 3; i += 1)
+      for (let i = 0; i < 3; i += 1) {
+        jacobian[(row + 3 + i) * n + ironIndex(clipping) + i] = -this.ironUnitNt * weightF;
         for (let j = 0; j < 3; j += 1)
-          jacobian[(row + 3 + i) * n + iron + j] = -fieldM[3 * i + j] * this.ironUnitNt * weightF;
+          jacobian[(row + 3 + i) * n + softIronIndex(clipping) + symmetric[3 * i + j]] = -fieldOnBoard[j] * weightF;
+      }
     });
   }
 }
+
+export const plusIdentity = ([a, b, c, d, e, f, g, h, i]: Matrix3): Matrix3 => [a + 1, b, c, d, e + 1, f, g, h, i + 1];
 
 /** Third column: the axis of a frame in the board. */
 export const axisOf = (frame: Matrix3): Vector3 => [frame[2], frame[5], frame[8]];

@@ -40,7 +40,7 @@ export interface SwingOptions {
 export interface PlaceChange {
   /** Hard iron that turns with the board: each component. */
   turnAlongIronNt: number;
-  /** Soft iron that turns with the board: each element of the magnetometer's matrix. */
+  /** Soft iron that turns with the board: each element of what it adds to the unit matrix. */
   turnAlongMatrix: number;
   /** Accelerometer bias: each component. */
   accelBiasG: number;
