@@ -5,8 +5,6 @@ import type { World } from '../../firmware-proto/virtual/world.ts';
 import { decodeLine, type Decoded } from '../../firmware-proto/wire.ts';
 import { only, runImage, stillWorld } from './board-run.ts';
 
-const events = (lines: readonly Decoded[]): string[] =>
-  only(lines, 'event').map(({ code, count }) => `${code} ${count}`);
 const badLines = (lines: readonly Decoded[]): Decoded[] => only(lines, 'bad');
 
 describe('the committed image, on the emulated processor', () => {
