@@ -88,7 +88,7 @@ async function openScene(options: SessionOptions, name: string, reasons: readonl
       `The scenes are: ${Object.keys(scenes).join(', ')}.`,
     );
   }
-  const site = options.site ?? scenes[name].place;
+  const site = options.site ?? { ...scenes[name].place, horizon: scenes[name].hidden };
   const { field, target, notes } = await place(site, options.pole);
   return openVirtual({ ...options, name, site, field, target, notes: [...reasons, scenes[name].words, ...notes] });
 }

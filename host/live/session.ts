@@ -1,6 +1,7 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
+import type { StarPlace, TubeSide } from '../../firmware-proto/virtual/eyepiece.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
@@ -69,6 +70,8 @@ export interface LiveSession {
   turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
   /** Virtual board only: hands that can do whatever a person could. */
   readonly hands?: Hands;
+  /** Virtual board only: the hands slew to a star, given its place by UTC, and centre it in the virtual eyepiece. */
+  centreStar?(placeAt: (utc: Date) => StarPlace, side: TubeSide): Promise<void>;
   /** The model that the needles rest on; undefined until a board answered. */
   axisModel?(): AxisModel | undefined;
   /** From now on the needles use this model: after a finished swing. */

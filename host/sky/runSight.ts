@@ -4,15 +4,18 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { roughPrior, type SightPrior } from '../../calibration/sight/adjustSights.ts';
 import type { SightOptions } from '../commands/sight.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
-import type { LiveSession } from '../live/session.ts';
+import type { LiveSession, Needles } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import { requireSite } from '../site/siteOptions.ts';
-import { report, rounded } from '../steps/report.ts';
+import { inDeg, report, rounded } from '../steps/report.ts';
 import { openForStep } from '../steps/stepOptions.ts';
 import { keepEstimate } from '../store/night.ts';
 import type { Site } from '../site/site.ts';
 import { sightsJson, sightsWords } from './sightReport.ts';
+import { placeOf } from './place.ts';
+import { seenDirection } from './visible.ts';
+import { equatorialOf } from '../../calibration/equatorial.ts';
 import { judgeNight, nextStars, type SightsOutcome, type TimedSight } from './sights.ts';
 import { parseAxis, parseSide, readSights, sightRow, sightsHeader } from './sightsFile.ts';
 import { SightStep } from './sightStep.ts';
@@ -86,11 +89,19 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
   return exitCode.done;
 }
 
+/** Virtual mount only; it comes after the fit and has no part in it. */
+const truthJson = (truth: NonNullable<Needles['truth']>) => ({
+  altitudeErrorDeg: inDeg(truth.altitudeErrorRad),
+  azimuthErrorDeg: inDeg(truth.azimuthErrorRad),
+  distanceDeg: inDeg(truth.distanceRad),
+});
+
 async function finish(
   outcome: SightsOutcome,
   timed: readonly TimedSight[],
   site: Site,
   options: SightOptions,
+  truth?: Needles['truth'],
 ): Promise<ExitCode> {
   if (options.out !== undefined) {
     try {
@@ -107,7 +118,7 @@ async function finish(
   return report(
     'sight',
     { accepted, gates: outcome.gates },
-    sightsJson(outcome, timed, site),
+    { ...sightsJson(outcome, timed, site), ...(truth && { truth: truthJson(truth) }) },
     sightsWords(outcome, timed.length),
     options.json,
   );
@@ -120,13 +131,12 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     const model = await firstModel(session);
     const step = new SightStep(model, site, await needlesAtRest(session));
     const stop = session.onSample((sample) => step.offer(sample));
-    say('Centre the star, take the hands off and press Enter. Or type: the name of the star you took, and its side');
-    say('(west or east) if it is not the one told; n before and after a nudge of the bolts; u undoes; q ends.');
-    await converse(session, step);
+    if (session.isVirtual) await virtualSights(session, step, site);
+    else await converse(session, step);
     stop();
     const outcome = step.finish();
     if (!session.isVirtual) await keep(outcome, new Date(), true);
-    return await finish(outcome, step.sights(), site, options);
+    return await finish(outcome, step.sights(), site, options, session.latest()?.truth);
   } finally {
     await session.close();
   }
@@ -153,7 +163,26 @@ const needlesAtRest = (session: LiveSession) =>
     return needles && (needles.state === 'still' || needles.state === 'disturbed') ? needles : undefined;
   }, 'The needles did not come to rest.');
 
+/** Sights that the virtual hands take. */
+const virtualCount = 6;
+
+async function virtualSights(session: LiveSession, step: SightStep, site: Site): Promise<void> {
+  say('The virtual hands take the sights: an invented scene, for practice.');
+  for (let taken = 0; taken < virtualCount; taken += 1) {
+    const next = step.recommendation();
+    if (!next) break;
+    say(`Centring ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
+    const placeAt = (utc: Date) =>
+      equatorialOf(seenDirection(placeOf({ kind: 'star', star: next.star }, site, utc)), site.latitudeRad);
+    await session.centreStar?.(placeAt, next.side);
+    step.press(next.star.name, new Date(), next.side);
+    await waitFor(() => (step.progress().isReading ? undefined : true), 'The mount did not come to rest.');
+  }
+}
+
 async function converse(session: LiveSession, step: SightStep): Promise<void> {
+  say('Centre the star, take the hands off and press Enter. Or type: the name of the star you took, and its side');
+  say('(west or east) if it is not the one told; n before and after a nudge of the bolts; u undoes; q ends.');
   const lines = createInterface({ input: process.stdin });
   let before: ReturnType<LiveSession['latest']>;
   let said = '';
@@ -199,7 +228,7 @@ function press(step: SightStep, line: string): void {
   const words = line.split(/\s+/);
   const last = words[words.length - 1];
   const side = /^(w|e|west|east)$/i.test(last) ? parseSide(words.pop()!) : undefined;
-  const name = words.join(' ') || step.recommended();
+  const name = words.join(' ') || step.recommendation()?.star.name;
   if (!name) throw new Failure(exitCode.usage, 'No star is recommended now.', 'Type the name of the star.');
   step.press(name, new Date(), side);
 }

@@ -121,17 +121,13 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     this.words = this.nextWords(new Date());
   }
 
-  /** The star to take next. */
-  recommended(date = new Date()): string | undefined {
-    return this.next(date)?.star.name;
-  }
-
-  private next(date: Date): NextStar | undefined {
+  /** The star to take next; undefined when none can be seen. */
+  recommendation(date = new Date()): NextStar | undefined {
     return this.taken.length > 0 ? this.finish().next : nextStars(undefined, this.site, date, [], this.prior)[0];
   }
 
   private nextWords(date: Date): string {
-    const next = this.next(date);
+    const next = this.recommendation(date);
     return next
       ? `Centre ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`
       : 'No star of the list can be seen from here now.';
