@@ -113,7 +113,7 @@ export type Field = z.infer<typeof field>;
 export const stepView = z.strictObject({
   name: z.enum(stepNames),
   title: z.string(),
-  status: z.enum(['to do', 'under way', 'done', 'refused', 'on the command line']),
+  status: z.enum(['to do', 'under way', 'done', 'refused']),
   /** One line beside the title: the figure that matters. */
   figure: z.string(),
   /** What to do now; the first sentence is the instruction of the moment. */

@@ -66,6 +66,20 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     expect(miss(needles?.altitudeErrorRad, truth.altitudeErrorRad, needles?.sigmaAltitudeErrorRad)).toBeLessThan(3);
     expect(needles?.sigmaAzimuthErrorRad).toBeLessThan(0.8 * degree);
 
+    const sights = await walk(page, 'Sights of stars', 'Hands take 4 sights', 'done');
+    expect(sights).toMatch(/On the sky the axis is known to/);
+    await expect.poll(() => (session.latest()?.sigmaAzimuthErrorRad ?? NaN) / degree).toBeLessThan(0.25);
+    const [known, real] = [session.latest(), world.truth()];
+    expect(miss(known?.azimuthErrorRad, real.azimuthErrorRad, known?.sigmaAzimuthErrorRad)).toBeLessThan(3);
+    expect(miss(known?.altitudeErrorRad, real.altitudeErrorRad, known?.sigmaAltitudeErrorRad)).toBeLessThan(3);
+
+    const enough = page.locator('li.step', { hasText: 'Good enough?' });
+    await enough.locator('h3 button').click();
+    await enough.getByLabel('Field of the eyepiece').fill('50');
+    await enough.getByLabel('Minutes it should stay').fill('20');
+    await enough.getByRole('button', { name: 'Is it?' }).click();
+    await expect.poll(() => enough.locator('.how-sure').textContent()).toMatch(/chances in 100/);
+
     // In the southern hemisphere one faces south: east is at the left, so a needle for "too far east" leans left.
     await page.keyboard.press('Escape');
     await page.locator('.bar button', { hasText: 'hands' }).click();

@@ -1,10 +1,12 @@
+import { DriftSheet } from './driftSheet.ts';
+import { EnoughSheet } from './enoughSheet.ts';
 import { LevelSheet } from './levelSheet.ts';
 import { LockSheet } from './lockSheet.ts';
 import type { Night } from './night.ts';
 import { NudgeSheet } from './nudgeSheet.ts';
 import type { SheetStep } from './sheet.ts';
 import { SiteSheet } from './siteSheet.ts';
-import { skySheets } from './skySheets.ts';
+import { SightsSheet } from './sightsSheet.ts';
 import { SwingSheet } from './swingSheet.ts';
 import { TumbleSheet } from './tumbleSheet.ts';
 
@@ -16,5 +18,7 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new SwingSheet(night),
   new NudgeSheet(night),
   new LockSheet(night),
-  ...skySheets(),
+  new SightsSheet(night),
+  new DriftSheet(night),
+  new EnoughSheet(night),
 ];

@@ -11,7 +11,6 @@ import { sided, sized } from './figures.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
-const stillLimitMs = 20_000;
 const handsToleranceRad = 2 * arcminute;
 const mostNudges = 30;
 /** Two still needles compared: what the systematic part does not take away, common practice. */
@@ -98,7 +97,7 @@ export class NudgeSheet implements SheetStep {
 
   async act({ action, fields }: StepRequest): Promise<void> {
     if (this.#busy) throw new Failure(exitCode.usage, this.#busy, 'Wait until that is done.');
-    if (action === 'count') this.#before = await this.#atRest();
+    if (action === 'count') this.#before = await this.#night.atRest();
     else if (action === 'hands-count')
       await this.#whileBusy('The hands count a turn of each bolt …', () => this.#handsCount());
     else if (action === 'hands-nudge')
@@ -110,7 +109,7 @@ export class NudgeSheet implements SheetStep {
     const before = this.#before;
     if (!before || !Number.isFinite(turns) || turns === 0 || Math.abs(turns) > 20)
       throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5, or -1 for a turn back.');
-    const after = await this.#atRest();
+    const after = await this.#night.atRest();
     this.#before = undefined;
     const shiftRad = errorOf(axis, after) - errorOf(axis, before);
     if (Math.abs(shiftRad) < 3 * sigmaShiftRad)
@@ -127,7 +126,7 @@ export class NudgeSheet implements SheetStep {
     const { hands } = this.#night;
     for (const axis of ['azimuth', 'altitude'] as const) {
       for (const turns of [1, -1]) {
-        this.#before = await this.#atRest();
+        this.#before = await this.#night.atRest();
         hands.turnBolt(axis, turns);
         await hands.whenDone();
         await this.#learn(axis, turns);
@@ -138,7 +137,7 @@ export class NudgeSheet implements SheetStep {
   async #handsNudge(): Promise<void> {
     const { hands } = this.#night;
     for (let count = 0; count < mostNudges; count += 1) {
-      if (nudge(hands, await this.#atRest(), handsToleranceRad) === undefined) return;
+      if (nudge(hands, await this.#night.atRest(), handsToleranceRad) === undefined) return;
       await hands.whenDone();
     }
   }
@@ -151,27 +150,5 @@ export class NudgeSheet implements SheetStep {
       this.#busy = '';
       this.#before = undefined;
     }
-  }
-
-  /** The needles once they rest. Throws Failure when they do not. */
-  #atRest(): Promise<Needles> {
-    const { session } = this.#night;
-    return new Promise((resolve, reject) => {
-      let restsSinceS: number | undefined;
-      const end = (): void => {
-        clearTimeout(timer);
-        stop();
-      };
-      const stop = session.onNeedles((needles) => {
-        restsSinceS = needles.state === 'still' ? (restsSinceS ?? needles.arrivalS) : undefined;
-        if (restsSinceS === undefined || needles.arrivalS - restsSinceS < 1.5) return;
-        end();
-        resolve(needles);
-      });
-      const timer = setTimeout(() => {
-        end();
-        reject(new Failure(exitCode.badData, 'The needles did not come to rest.', 'Take your hands off the mount.'));
-      }, stillLimitMs);
-    });
   }
 }

@@ -1,0 +1,126 @@
+import { arcminute, degree } from '../../../calibration/angle.ts';
+import {
+  allowedForExposure,
+  allowedForEyepiece,
+  chanceWithin,
+  verdictOf,
+  type Verdict,
+} from '../../../calibration/enough.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import { parseDeclination } from '../../sky/target.ts';
+import { plainAngle } from '../../words/reading.ts';
+import type { StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+/** Sensor and smear where nothing is typed: 23.5 x 15.7 mm, one pixel. */
+const usualDiagonalM = Math.hypot(23.5, 15.7) / 1000;
+
+interface Answer {
+  verdict: Verdict;
+  chance: number;
+  allowedRad: number;
+  distanceRad: number;
+  plan: string;
+}
+
+/** Whether the axis, as the needles know it, is good enough for tonight's plan. */
+export class EnoughSheet implements SheetStep {
+  readonly name = 'enough';
+  readonly #night: Night;
+  readonly #typed: Record<string, string> = {};
+  #answer: Answer | undefined;
+
+  constructor(night: Night) {
+    this.#night = night;
+  }
+
+  view(): StepView {
+    const field = (name: string, label: string, hint: string) => ({
+      name,
+      label,
+      hint,
+      value: this.#typed[name] ?? '',
+    });
+    const blank: StepView = {
+      ...blankView(this.name, 'Good enough?'),
+      toDo: ['Type tonight’s plan: the first three for photographs, or the last two for the eye.'],
+      howSure: 'The verdict counts in how well the errors are known.',
+      fields: [
+        field('exposure', 'Exposure, seconds', '120'),
+        field('focal', 'Focal length, mm', '400'),
+        field('pixel', 'Pixel, micrometres', '3.8'),
+        field('dec', 'Declination of the target', '0, or -33d30’'),
+        field('field', 'Field of the eyepiece, arcminutes', '50'),
+        field('minutes', 'Minutes it should stay', '20'),
+      ],
+      actions: [{ name: 'ask', label: 'Is it?' }],
+    };
+    if (!this.#answer) return blank;
+    const { verdict, chance, allowedRad, distanceRad, plan } = this.#answer;
+    return {
+      ...blank,
+      status: 'done',
+      figure: verdict,
+      toDo: [`${verdict[0].toUpperCase()}${verdict.slice(1)} for ${plan}.`],
+      measured: [
+        { label: 'Allowed from the pole', value: plainAngle(allowedRad / degree, 0.01) },
+        { label: 'It stands at', value: plainAngle(distanceRad / degree, 0.05) },
+      ],
+      howSure: `${(100 * Math.min(0.99, Math.max(0.01, chance))).toFixed(0)} chances in 100 that it is within.`,
+      next: verdict === 'good enough' ? 'Observe.' : 'Take sights or drift, nudge, and ask again.',
+    };
+  }
+
+  act({ fields }: StepRequest): void {
+    Object.assign(this.#typed, fields);
+    const { session, site } = this.#night;
+    const needles = session.latest();
+    if (!needles || needles.state === 'stale')
+      throw new Failure(exitCode.usage, 'Where the axis stands is not known.', 'Wait for the needles.');
+    const { allowedRad, plan } = this.#plan();
+    const across = Math.cos(site.latitudeRad);
+    const eastRad = needles.azimuthErrorRad * across;
+    const covariance = [
+      (needles.sigmaAzimuthErrorRad * across) ** 2,
+      0,
+      0,
+      needles.sigmaAltitudeErrorRad ** 2,
+    ] as const;
+    const chance = chanceWithin(allowedRad, eastRad, needles.altitudeErrorRad, covariance);
+    this.#answer = { verdict: verdictOf(chance), chance, allowedRad, distanceRad: needles.distanceRad, plan };
+  }
+
+  #plan(): { allowedRad: number; plan: string } {
+    const { exposure, field } = this.#typed;
+    if (exposure?.trim()) {
+      const [exposureS, focalMm, pixelUm] = ['exposure', 'focal', 'pixel'].map((name) => this.#positive(name));
+      const focalLengthM = focalMm / 1000;
+      const { distanceRad } = allowedForExposure({
+        exposureS,
+        focalLengthM,
+        declinationRad: this.#typed.dec?.trim() ? parseDeclination(this.#typed.dec) : 0,
+        smearM: pixelUm * 1e-6,
+        cornerRad: Math.atan(usualDiagonalM / 2 / focalLengthM),
+        guided: false,
+      });
+      return { allowedRad: distanceRad, plan: `exposures of ${exposureS} s at ${focalMm} mm, not guided` };
+    }
+    if (!field?.trim())
+      throw new Failure(exitCode.usage, 'The plan is not known.', 'Type it for a photograph or the eye.');
+    const [fieldArcmin, minutes] = ['field', 'minutes'].map((name) => this.#positive(name));
+    return {
+      allowedRad: allowedForEyepiece(fieldArcmin * arcminute, minutes * 60),
+      plan: `${minutes} minutes in a field of ${fieldArcmin}′, driven`,
+    };
+  }
+
+  #positive(name: string): number {
+    const text = this.#typed[name] ?? '';
+    const value = text.trim() === '' ? NaN : Number(text);
+    if (value > 0 && Number.isFinite(value)) return value;
+    const label = this.view().fields.find((candidate) => candidate.name === name)?.label ?? name;
+    throw new Failure(exitCode.usage, `${label}: "${text}" is not a positive number.`, 'Type a number such as 120.');
+  }
+}
