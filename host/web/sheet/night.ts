@@ -20,10 +20,11 @@ export class Night {
   calibration: TumbleCalibration | undefined;
   /** Between the two errors of what the needles carry on. */
   #correlation = 0;
-  readonly knobs: Partial<Record<Axis, Knob>> = {};
+  readonly knobs: Partial<Record<Axis, Knob>>;
 
   constructor(session: LiveSession) {
     this.session = session;
+    this.knobs = session.knobs ?? {};
   }
 
   get hands(): NonNullable<LiveSession['hands']> {

@@ -110,7 +110,6 @@ export class NudgeSheet implements SheetStep {
     if (!before || !Number.isFinite(turns) || turns === 0 || Math.abs(turns) > 20)
       throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5, or -1 for a turn back.');
     const after = await this.#night.atRest();
-    this.#before = undefined;
     const shiftRad = errorOf(axis, after) - errorOf(axis, before);
     if (Math.abs(shiftRad) < 3 * sigmaShiftRad)
       throw new Failure(
@@ -118,6 +117,7 @@ export class NudgeSheet implements SheetStep {
         `The ${axis} needle did not move.`,
         'Was it the other bolt, or still locked?',
       );
+    this.#before = undefined;
     this.#turns[axis].push({ turns, shiftRad, sigmaShiftRad });
     this.#night.knobs[axis] = fitKnob(this.#turns[axis]);
   }

@@ -1,0 +1,136 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import type { Anchor } from '../../calibration/live/estimator.ts';
+import { Failure } from '../../host/failure.ts';
+import { driftStars, roughCovariance } from '../../host/sky/drift.ts';
+import { loadSite } from '../../host/store/site.ts';
+import { stepView } from '../../host/web/messages.ts';
+import { Night } from '../../host/web/sheet/night.ts';
+import { nightSteps } from '../../host/web/sheet/nightSteps.ts';
+import { Sheet } from '../../host/web/sheet/sheet.ts';
+import { ScriptedSession } from './scriptedSession.ts';
+
+const site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };
+
+/** A scripted session at a site, which remembers what the needles were told to carry on. */
+class SiteSession extends ScriptedSession {
+  readonly site = site;
+  anchored: Anchor | undefined;
+
+  anchorTo(known: Anchor | undefined): void {
+    this.anchored = known;
+  }
+}
+
+describe('the sheet of steps', () => {
+  const home = mkdtempSync(join(tmpdir(), 'lodepole-sheet-'));
+  let session: SiteSession;
+  let sheet: Sheet;
+  const act = (step: string, action: string, fields: Record<string, string> = {}): Promise<void> =>
+    sheet.act(step, { action, fields });
+  const view = (name: string) => sheet.message().steps.find((step) => step.name === name)!;
+  beforeAll(() => {
+    process.env.LODEPOLE_HOME = home;
+  });
+  afterAll(() => rmSync(home, { recursive: true, force: true }));
+  beforeEach(() => {
+    session = new SiteSession();
+    session.emit();
+    sheet = new Sheet(nightSteps(new Night(session)));
+  });
+
+  it('walks in an order that leaves the board on its clip from the swing on, each step saying what to do', () => {
+    const { steps } = sheet.message();
+    const names = 'site tumble level swing nudge lock sights drift enough';
+    expect(steps.map(({ name }) => name).join(' ')).toBe(names);
+    for (const step of steps) {
+      expect(() => stepView.parse(step)).not.toThrow();
+      expect(step.toDo[0].length).toBeGreaterThan(10);
+      expect(step.howSure.length, step.name).toBeGreaterThan(10);
+    }
+  });
+
+  it('shows the cautions where they apply', () => {
+    expect(view('sights').cautions.join()).toMatch(/Never look at or near the Sun/);
+    expect(view('lock').cautions.join()).toMatch(/fingers/);
+    expect(view('swing').cautions.join()).toMatch(/counterweight/);
+    expect(view('site').cautions.join()).toMatch(/not for navigation/);
+  });
+
+  it('refuses steps and buttons that are not there', async () => {
+    await expect(act('focus', 'start')).rejects.toThrow(Failure);
+    await expect(act('swing', 'finish')).rejects.toThrow(/not offered/);
+    await expect(act('nudge', 'hands-nudge')).rejects.toThrow(/not offered/);
+  });
+
+  it('keeps a typed site, and says what is wrong with one that cannot be read', async () => {
+    await expect(act('site', 'save', { position: 'behind the shed' })).rejects.toThrow(/does not read/);
+    await expect(act('site', 'save', {})).rejects.toThrow(/no position/);
+    expect(await loadSite()).toBeUndefined();
+    await act('site', 'save', { position: "33d30'S 148d0'E", elevation: '1150 ft' });
+    const saved = await loadSite();
+    expect(saved?.latitudeRad).toBeCloseTo(-33.5 * degree, 9);
+    expect(saved?.elevationM).toBeCloseTo(350.5, 1);
+    expect(view('site').toDo[0]).toMatch(/^Kept: 33°30/);
+  });
+
+  it('learns from a counted turn how far a turn goes, and refuses a needle that did not move', async () => {
+    session.start();
+    await act('nudge', 'count');
+    await expect(act('nudge', 'turned-altitude', { turns: '1' })).rejects.toThrow(/did not move/);
+    await expect(act('nudge', 'turned-altitude', { turns: 'some' })).rejects.toThrow(/no number of turns/);
+    session.turnBolt('altitude', 1.2);
+    await act('nudge', 'turned-altitude', { turns: '1' });
+    expect(view('nudge').measured[0].value).toMatch(/^1\.\d+°, give or take/);
+    expect(view('nudge').toDo[0]).toMatch(
+      /Turn the altitude bolt (one|two thirds|three quarters|one and a half).* to lower the axis/,
+    );
+    await session.close();
+  }, 20_000);
+
+  it('takes readings of drift, undoes them, and lets the needles carry the answer on', async () => {
+    session.start();
+    const start = new Date('2026-11-20T03:00:00Z');
+    vi.useFakeTimers({ toFake: ['Date'], now: start });
+    try {
+      const ranked = driftStars(site, start, roughCovariance, 5);
+      const pair = (['azimuth', 'altitude'] as const).map(
+        (what) => ranked.find(({ tells }) => tells === what)!.star.name,
+      );
+      await expect(act('drift', 'note', { star: 'Vgea', north: '0', unit: '1' })).rejects.toThrow(/not among/);
+      await expect(act('drift', 'note', { star: pair[0], north: 'a bit', unit: '1' })).rejects.toThrow(/no reading/);
+      for (const star of pair) {
+        for (let index = 0; index <= 10; index += 1) {
+          vi.setSystemTime(Date.now() + 30_000);
+          // No drift at all, read to half an arcsecond.
+          await act('drift', 'note', { star, north: `${index % 2 ? 0.5 : -0.5}`, unit: '1' });
+        }
+      }
+      await act('drift', 'note', { star: pair[1], north: '400', unit: '1' });
+      await act('drift', 'undo', { unit: '1' });
+      expect(view('drift').figure).toBe('22 readings');
+      await act('drift', 'finish', { unit: '1' });
+    } finally {
+      vi.useRealTimers();
+    }
+    expect(view('drift').status).toBe('done');
+    // No drift means no error: the compass' 41' east is outweighed.
+    expect(Math.abs(session.anchored?.azimuthErrorRad ?? NaN)).toBeLessThan(4 * arcminute);
+    expect(session.anchored?.sigmaAzimuthErrorRad).toBeLessThan(4 * arcminute);
+    await session.close();
+  }, 20_000);
+
+  it('says whether it is good enough, and what is missing to say so', async () => {
+    await expect(act('enough', 'ask', {})).rejects.toThrow(/plan is not known/);
+    await expect(act('enough', 'ask', { exposure: '-3' })).rejects.toThrow(/Exposure.*not a positive number/);
+    await act('enough', 'ask', { field: '60', minutes: '15', exposure: '' });
+    expect(view('enough').figure).toBe('good enough');
+    await act('enough', 'ask', { exposure: '600', focal: '1000', pixel: '3' });
+    expect(view('enough').figure).toBe('not good enough');
+    // Common practice: 0.2625" a minute for an arcminute; 600 s at 1000 mm and 3 um (0.62") allow 0.24'.
+    expect(view('enough').measured[0].value).toMatch(/^0\.2\d?′$/);
+  });
+});
