@@ -1,6 +1,5 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor, Target } from '../../calibration/live/estimator.ts';
-import { VirtualEyepiece } from '../../firmware-proto/virtual/eyepieceAtMount.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
@@ -8,6 +7,7 @@ import type { BoardLink } from '../link/boardLink.ts';
 import type { Site } from '../site/site.ts';
 import { Failure } from '../failure.ts';
 import type { ChosenModel } from './chooseModel.ts';
+import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
 import type { BoardSample, LinkStatus, LiveSession, Needles } from './session.ts';
 
@@ -27,21 +27,14 @@ export interface LinkSessionOptions {
   onClose?: () => Promise<void>;
 }
 
-function starCentring(world: VirtualWorld): LiveSession['centreStar'] {
-  const eyepiece = new VirtualEyepiece(world);
-  return (placeAt, side) => {
-    const epochMs = Date.now() - world.timeS * 1000;
-    eyepiece.centre((worldS) => placeAt(new Date(epochMs + worldS * 1000)), side);
-    return world.hands.whenDone();
-  };
-}
-
 /** Live needles from whatever a link leads to. */
 export class LinkSession implements LiveSession {
   readonly isVirtual: boolean;
   readonly site: Site;
+  readonly knobs = {};
   readonly hands: Hands | undefined;
   readonly turnBolt: LiveSession['turnBolt'];
+  readonly eyepiece: Eyepiece | undefined;
   readonly centreStar: LiveSession['centreStar'];
   private readonly options: LinkSessionOptions;
   private readonly stream: NeedleStream;
@@ -57,7 +50,8 @@ export class LinkSession implements LiveSession {
     this.isVirtual = world !== undefined;
     this.hands = world?.hands;
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
-    this.centreStar = world && starCentring(world);
+    this.eyepiece = world && eyepieceOf(world);
+    this.centreStar = this.eyepiece?.centre;
     this.stream = new NeedleStream(options.target, world && (() => world.truth()));
     link.onSample((sample) => this.stream.offer(sample));
     link.onHello((hello) => void this.meet(hello));

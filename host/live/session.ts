@@ -1,10 +1,11 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
+import type { Knob } from '../../calibration/knob.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
-import type { StarPlace, TubeSide } from '../../firmware-proto/virtual/eyepiece.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
+import type { Eyepiece } from './eyepiece.ts';
 
 /** One decoded sample in the board's frame and physical units, before any calibration. */
 export interface BoardSample {
@@ -70,10 +71,13 @@ export interface LiveSession {
   turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
   /** Virtual board only: hands that can do whatever a person could. */
   readonly hands?: Hands;
-  /** Virtual board only: the hands slew to a star, given its place by UTC, and centre it in the virtual eyepiece. */
-  centreStar?(placeAt: (utc: Date) => StarPlace, side: TubeSide): Promise<void>;
+  /** Virtual board only: the eye at the tube of the virtual mount. */
+  readonly eyepiece?: Eyepiece;
+  centreStar?: Eyepiece['centre'];
   /** The model that the needles rest on; undefined until a board answered. */
   axisModel?(): AxisModel | undefined;
+  /** What a turn of each bolt does, once it was learnt; shared by all views. */
+  readonly knobs?: Partial<Record<'altitude' | 'azimuth', Knob>>;
   /** From now on the needles use this model: after a finished swing. */
   useAxisModel?(model: AxisModel, note: string): void;
   /** From now on the needles carry on errors that are known from elsewhere (the sky); undefined lets go of them. */

@@ -174,8 +174,8 @@ async function virtualSights(session: LiveSession, step: SightStep, site: Site):
     say(`Centring ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
     const placeAt = (utc: Date) =>
       equatorialOf(seenDirection(placeOf({ kind: 'star', star: next.star }, site, utc)), site.latitudeRad);
-    await session.centreStar?.(placeAt, next.side);
-    step.press(next.star.name, new Date(), next.side);
+    await session.eyepiece?.centre(placeAt, next.side);
+    step.press(next.star.name, session.eyepiece?.pressUtc() ?? new Date(), next.side);
     await waitFor(() => (step.progress().isReading ? undefined : true), 'The mount did not come to rest.');
   }
 }

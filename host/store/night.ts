@@ -16,6 +16,8 @@ const estimateEntry = z.strictObject({
   correlation: z.number().min(-1).max(1),
   /** The compass rung is already in it. */
   restsOnCompass: z.boolean().optional(),
+  /** All that was measured before is already in it. */
+  restsOnEarlier: z.boolean().optional(),
   words: z.string().max(500).optional(),
 });
 
@@ -24,6 +26,8 @@ const nudgeEntry = z.strictObject({
   timeUtc: z.iso.datetime(),
   altitudeShiftDeg: errorDeg,
   azimuthShiftDeg: errorDeg,
+  /** What moved the axis, where it was not the bolts alone. */
+  words: z.string().max(500).optional(),
 });
 
 const noteEntry = z.strictObject({ kind: z.literal('note'), timeUtc: z.iso.datetime(), words: z.string().max(500) });
@@ -54,14 +58,14 @@ export async function keepInNight(added: NightEntry): Promise<void> {
   await saveJsonFile(nightPath(), { schema: 1, entries: [...entries, added] });
 }
 
-/** Keeps one measurement of the polar axis; correlations of one are drawn in a little so that a covariance stays invertible. */
-export async function keepEstimate(
-  { kind, utcMs, ...estimate }: AxisEstimate,
-  more: { restsOnCompass?: boolean; words?: string } = {},
-): Promise<void> {
+/** What an entry may say beside the measurement. */
+export type EntryMore = Pick<z.infer<typeof estimateEntry>, 'restsOnCompass' | 'restsOnEarlier' | 'words'>;
+
+/** One measurement of the polar axis as the log keeps it; correlations of one are drawn in a little so that a covariance stays invertible. */
+export function entryOf({ kind, utcMs, ...estimate }: AxisEstimate, more: EntryMore = {}): NightEntry {
   const [altitude, between, , azimuth] = estimate.axisCovariance;
   const correlation = between / Math.sqrt(altitude * azimuth);
-  await keepInNight({
+  return {
     kind,
     timeUtc: new Date(utcMs).toISOString(),
     altitudeErrorDeg: estimate.altitudeErrorRad / degree,
@@ -70,8 +74,12 @@ export async function keepEstimate(
     sigmaAzimuthErrorDeg: Math.sqrt(azimuth) / degree,
     correlation: Math.max(-0.9999, Math.min(0.9999, correlation)),
     ...more,
-  });
+  };
 }
+
+/** Keeps one measurement of the polar axis. */
+export const keepEstimate = (estimate: AxisEstimate, more: EntryMore = {}): Promise<void> =>
+  keepInNight(entryOf(estimate, more));
 
 /**
  * The measurements of the night for `answerOf`: of each kind the last one, because it rests on all that was taken
@@ -91,7 +99,8 @@ export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
       }
       continue;
     }
-    if (made.restsOnCompass) latest.delete('compass');
+    if (made.restsOnEarlier) latest.clear();
+    else if (made.restsOnCompass) latest.delete('compass');
     const [altitude, azimuth] = [made.sigmaAltitudeErrorDeg * degree, made.sigmaAzimuthErrorDeg * degree];
     const between = made.correlation * altitude * azimuth;
     latest.set(made.kind, {
