@@ -1,131 +1,48 @@
+import { fork } from 'node:child_process';
+import { once } from 'node:events';
 import { appendFile, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { ReadlineParser } from '@serialport/parser-readline';
-import { LiveEstimator } from '../../calibration/live/estimator.ts';
-import { uncalibratedModel } from '../../calibration/live/uncalibrated.ts';
-import { degree } from '../../calibration/angle.ts';
-import { Random } from '../../firmware-proto/virtual/random.ts';
-import { encodeHello, encodeSample } from '../../firmware-proto/wire.ts';
 import { openRecording } from '../../host/capture/recording.ts';
-import { CappedLines } from '../../host/link/cappedLines.ts';
-import { LineIntake } from '../../host/link/lineIntake.ts';
-import type { BoardSample } from '../../host/live/session.ts';
-import { fieldAt } from '../../host/site/field.ts';
-import { polesOf, type Site } from '../../host/site/site.ts';
-import { testHello } from '../faults/link-farEnd.ts';
 import { pullAndPlug } from '../faults/link-pulls.ts';
 import { mutateLines } from '../faults/wire-mutations.ts';
 
 const lineCount = 50_000;
 const chunkBytes = 64;
 const rounds = 31;
+const warmUps = 3;
 const pulls = 50;
 const mutated = 1_000_000;
 const longRows = 10_000_000;
 const seed = 20261125;
 
-const breathe = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 const median = (values: readonly number[]): number => [...values].sort((a, b) => a - b)[values.length >> 1];
 
-/** What a resting board at about 41 degrees north sends, noise and all, in the chunks that a serial port gives. */
-function restingBoard(): Uint8Array[] {
-  const random = new Random(seed);
-  const noisy = (count: number, sigma: number): number => Math.round(count + random.normal() * sigma);
-  const lines = [encodeHello(testHello)];
-  for (let n = 0; n < lineCount; n += 1) {
-    lines.push(
-      encodeSample({
-        seq: n % 65536,
-        micros: (n * 10000) % 4294967296,
-        accel: [noisy(669, 2), noisy(8, 2), noisy(770, 2)],
-        field: [noisy(-187, 3), noisy(9, 3), noisy(-290, 3)],
-        rate: undefined,
-        temperature: noisy(-1280, 4),
-      }),
-    );
-  }
-  const bytes = Buffer.from(lines.join(''), 'latin1');
-  return Array.from({ length: Math.ceil(bytes.length / chunkBytes) }, (_, n) =>
-    bytes.subarray(n * chunkBytes, (n + 1) * chunkBytes),
-  );
-}
-
-interface Runner {
-  name: string;
-  /** Sets up for one run; returns what takes a chunk and what tells how many lines came out. */
-  make(): { take(chunk: Uint8Array): void; count(): number };
-}
-
-const stock: Runner = {
-  name: 'stock readline parser alone',
-  make: () => {
-    let count = 0;
-    const parser = new ReadlineParser({ delimiter: '\r\n', encoding: 'latin1' });
-    parser.on('data', () => (count += 1));
-    return { take: (chunk) => parser.write(chunk), count: () => count };
-  },
-};
-
-function live(name: string, makeSink: () => (sample: BoardSample) => boolean): Runner {
-  return {
-    name,
-    make: () => {
-      let count = 0;
-      const sink = makeSink();
-      const intake = new LineIntake({
-        onSample: (sample) => {
-          if (sink(sample)) count += 1;
-        },
-        onHello: () => {},
-        onReply: () => {},
-        onSoundLine: () => {},
-      });
-      let arrivalS = 0;
-      const lines = new CappedLines((line) => intake.take(line, arrivalS));
-      const take = (chunk: Uint8Array): void => {
-        arrivalS = performance.now() / 1000;
-        lines.push(chunk);
-      };
-      return { take, count: () => count };
-    },
-  };
-}
-
-const site: Site = { latitudeRad: 41.2 * degree, longitudeRad: -98.4 * degree, elevationM: 540 };
-
-function toErrors(): (sample: BoardSample) => boolean {
-  const field = fieldAt(site, new Date(Date.UTC(2026, 10, 25)));
-  const { variationRad, sigmaVariationRad } = field;
-  const estimator = new LiveEstimator(uncalibratedModel(field), {
-    pole: polesOf(site).truePole,
-    variationRad,
-    sigmaVariationRad,
-  });
-  return (sample) => estimator.offer(sample) !== undefined;
-}
+const paths = [
+  { path: 'stock', name: 'stock readline parser alone' },
+  { path: 'samples', name: 'bytes to samples' },
+  { path: 'errors', name: 'bytes to errors' },
+];
 
 async function throughput(): Promise<void> {
-  const chunks = restingBoard();
-  const runners = [stock, live('bytes to samples', () => () => true), live('bytes to errors', toErrors)];
-  const times = runners.map((): number[] => []);
-  for (let round = 0; round <= rounds; round += 1) {
-    for (const [at, runner] of runners.entries()) {
-      const { take, count } = runner.make();
-      await breathe();
-      const start = performance.now();
-      for (const chunk of chunks) take(chunk);
-      const tookMs = performance.now() - start;
-      if (count() < lineCount) throw new Error(`${runner.name}: ${count()} of ${lineCount} lines came out`);
-      // The first round warms up.
-      if (round > 0) times[at].push(tookMs);
+  const script = new URL('./linkPath.ts', import.meta.url);
+  const workers = paths.map(({ path }) =>
+    fork(script, [String(lineCount), String(chunkBytes), String(seed), path], { execArgv: ['--import', 'tsx'] }),
+  );
+  const times = workers.map((): number[] => []);
+  for (let round = 0; round < warmUps + rounds; round += 1) {
+    for (const [at, worker] of workers.entries()) {
+      worker.send('run');
+      const [tookMs] = (await once(worker, 'message')) as [number];
+      if (round >= warmUps) times[at].push(tookMs);
     }
   }
+  for (const worker of workers) worker.disconnect();
   console.log(
     `${lineCount} sample lines of a resting board in chunks of ${chunkBytes} bytes, seed ${seed}, median of ${rounds} interleaved runs:`,
   );
   console.table(
-    runners.map(({ name }, at) => ({
+    paths.map(({ name }, at) => ({
       path: name,
       'lines a second': Math.round((lineCount / median(times[at])) * 1000),
       'time against stock': (median(times[at]) / median(times[0])).toFixed(2),
