@@ -4,6 +4,12 @@ import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
 interface Options extends SiteOptions {
   date?: string;
   gps?: string;
+  horizon?: string;
+  trace?: boolean;
+  port?: string;
+  virtual?: string;
+  seed?: string;
+  calibration?: string;
   save?: boolean;
   json?: boolean;
 }
@@ -13,6 +19,12 @@ export function register(program: Command): void {
     .description("Where the mount stands: the pole's direction, variation, dip and field, with their uncertainty.")
     .option('--date <date>', 'date for the magnetic model (default: now)')
     .option('--gps <port>', 'take position, elevation and time from an NMEA 0183 receiver on this port')
+    .option('--horizon <sectors>', 'what hides the sky, "330-60:55, 120-180:20": azimuths, clockwise, and altitude')
+    .option('--trace', 'trace what hides the sky with the board, sweeping its x arrow along the tree line')
+    .option('--port <port>', 'with --trace: the board on this port')
+    .option('--virtual <scene>', 'with --trace: the virtual board of an invented scene')
+    .option('--seed <number>', 'with --virtual: another virtual board for every number')
+    .option('--calibration <file>', 'with --trace: what `tumble --out` wrote')
     .option('--save', 'keep the site for all other commands')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(

@@ -7,6 +7,7 @@ import { clockCautions } from './clock.ts';
 import { positionText } from './coordinates.ts';
 import { fieldAt, type SiteField } from './field.ts';
 import { fixFromPort } from './gps.ts';
+import { parseSectors } from './horizon.ts';
 import { parseInstant } from './instant.ts';
 import { placesSource } from './places.ts';
 import { polesOf, type Site } from './site.ts';
@@ -15,6 +16,12 @@ import { requireSite, type SiteOptions } from './siteOptions.ts';
 interface RunOptions extends SiteOptions {
   date?: string;
   gps?: string;
+  horizon?: string;
+  trace?: boolean;
+  port?: string;
+  virtual?: string;
+  seed?: string;
+  calibration?: string;
   save?: boolean;
   json?: boolean;
 }
@@ -50,9 +57,21 @@ async function siteAndDate(options: RunOptions): Promise<{ site: Site; date: Dat
   return { site, date: asked ?? fix.utc ?? new Date() };
 }
 
+/** The site with the horizon of the options; a place that is named anew does not inherit the old one's. */
+async function withHorizon(site: Site, options: RunOptions): Promise<Site> {
+  if (options.horizon !== undefined && options.trace) {
+    throw new Failure(exitCode.usage, 'The horizon is given twice.', 'Give --horizon or --trace, not both.');
+  }
+  if (options.horizon !== undefined) return { ...site, horizon: parseSectors(options.horizon) };
+  if (!options.trace) return site;
+  const { traceHorizon } = await import('./runTrace.ts');
+  return { ...site, horizon: await traceHorizon(options, site) };
+}
+
 /** The `site` command: echoes what was understood and gives the pole and the field there. */
 export async function runSite(options: RunOptions): Promise<void> {
-  const { site, date } = await siteAndDate(options);
+  const { site: place, date } = await siteAndDate(options);
+  const site = await withHorizon(place, options);
   const field = fieldAt(site, date);
   const { truePole, refractedPole } = polesOf(site);
   const gate = blackoutGate(field);
@@ -85,6 +104,11 @@ export async function runSite(options: RunOptions): Promise<void> {
       downNt: nt(field.downNt),
       modelValidUntil: field.modelValidUntil,
       zone: field.zone,
+      horizon: (site.horizon ?? []).map(({ fromAzimuthRad, toAzimuthRad, altitudeRad }) => ({
+        fromAzimuthDeg: deg(fromAzimuthRad),
+        toAzimuthDeg: deg(toAzimuthRad),
+        altitudeDeg: deg(altitudeRad),
+      })),
       notes: field.notes,
       ...(gate && { gate }),
     });
@@ -100,7 +124,10 @@ function siteText(site: Site, date: Date, field: SiteField): string {
   const { truePole, refractedPole } = polesOf(site);
   const angle = (angleRad: number, digits = 2): string => `${(angleRad / degree).toFixed(digits)}°`;
   const variation = `${angle(Math.abs(field.variationRad))} ${field.variationRad < 0 ? 'west' : 'east'}`;
-  const hidden = site.horizon?.length ? `${site.horizon.length} sectors hidden` : 'nothing marked as hidden';
+  const whole = (angleRad: number): string => (angleRad / degree).toFixed(0);
+  const hidden = (site.horizon ?? []).map(
+    (sector) => `${whole(sector.fromAzimuthRad)}-${whole(sector.toAzimuthRad)}:${whole(sector.altitudeRad)}`,
+  );
   return [
     `Site        ${site.name ? `${site.name}, ` : ''}${positionText(site)}, ${site.elevationM.toFixed(0)} m`,
     `Date        ${date.toISOString().slice(0, 16).replace('T', ' ')} UTC`,
@@ -111,7 +138,7 @@ function siteText(site: Site, date: Date, field: SiteField): string {
     `Dip         ${angle(field.dipRad)} ± ${angle(field.sigmaDipRad)}`,
     `Field       ${field.fieldNt.toFixed(0)} ± ${field.sigmaFieldNt.toFixed(0)} nT, horizontal ${field.horizontalNt.toFixed(0)} nT`,
     `Model       World Magnetic Model 2025, valid until ${field.modelValidUntil}`,
-    `Horizon     ${hidden}`,
+    `Horizon     ${hidden.length > 0 ? `hidden ${hidden.join(', ')}` : 'nothing marked as hidden'}`,
     'The magnetic azimuth is not for navigation.',
   ].join('\n');
 }
