@@ -1,5 +1,6 @@
 import { adjust, type Adjustment, type Prior } from '../adjust.ts';
 import type { Matrix3 } from '../vector.ts';
+import { withoutNoiseInDerivatives } from './footPoints.ts';
 import { invariantModel, whiteningOf, type Readings } from './invariants.ts';
 import { correlationTime, invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
 import type { MergedReadings } from './merge.ts';
@@ -49,8 +50,9 @@ export function estimateTumble(
   const rowSigma: [number, number, number] = [1, 1, 1];
   const robust = { threshold: shakyLength, groupSize: 3 };
 
+  let whitening: Float64Array = new Float64Array(0);
   const fit = (start: Float64Array, of = kept, fixedWeight?: Float64Array): Adjustment => {
-    const whitening = whiteningOf(of.readings, fieldNt, start, noise);
+    whitening = whiteningOf(of.readings, fieldNt, start, noise);
     for (let i = 0; i < of.counts.length; i += 1) {
       const root = Math.sqrt(of.counts[i] * (fixedWeight ? fixedWeight[i] : 1));
       whitening[5 * i] *= root / rowSigma[0];
@@ -101,7 +103,8 @@ export function estimateTumble(
     for (let k = 0; k < 3; k += 1) rowSigma[k] *= Math.sqrt(correlation[k]);
     best = fit(best.estimate, kept, best.weight);
   }
-  return { adjustment: best, ...kept, noise, correlation, angleExcess };
+  const estimate = withoutNoiseInDerivatives(best, kept, whitening, fieldNt, noise, prior);
+  return { adjustment: { ...best, estimate }, ...kept, noise, correlation, angleExcess };
 }
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {

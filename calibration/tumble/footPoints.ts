@@ -1,0 +1,58 @@
+import type { Adjustment, Prior } from '../adjust.ts';
+import { invariantModel, whiteningOf } from './invariants.ts';
+import type { MergedReadings } from './merge.ts';
+import { tumbleUnknowns, type SensorNoise } from './types.ts';
+
+const { accelBias, fieldBias, count: n } = tumbleUnknowns;
+
+/**
+ * One step that takes the readings' noise out of the derivatives. Derivatives taken at noisy readings go along with the residuals,
+ * which pulls weakly known directions off by a part of their sigma (errors in variables); taken at each reading's foot
+ * point, the nearest that the fit holds possible, they do not (Gauss-Helmert model). A reading enters as reading - bias, so its
+ * noise is estimated by the columns of the biases. The step is left out where it would exceed one sigma: the readings are then not
+ * what the model says, and the gates will tell.
+ */
+export function withoutNoiseInDerivatives(
+  fit: Adjustment,
+  kept: MergedReadings,
+  whitening: Float64Array,
+  fieldNt: number,
+  noise: SensorNoise,
+  prior: Prior,
+): Float64Array {
+  const { readings, counts } = kept;
+  const rows = 3 * counts.length;
+  const residual = new Float64Array(rows);
+  const jacobian = new Float64Array(rows * n);
+  invariantModel(readings, fieldNt, whiteningOf(readings, fieldNt, fit.estimate, noise)).evaluate(
+    fit.estimate,
+    residual,
+    jacobian,
+  );
+  const feet = Float64Array.from(readings);
+  const sensors = [
+    { offset: 0, column: accelBias, variance: noise.accelG ** 2 },
+    { offset: 3, column: fieldBias, variance: noise.fieldNt ** 2 },
+  ];
+  for (let i = 0; i < rows; i += 1)
+    for (const { offset, column, variance } of sensors)
+      for (let k = 0; k < 3; k += 1)
+        feet[6 * Math.floor(i / 3) + offset + k] += variance * jacobian[i * n + column + k] * residual[i];
+
+  invariantModel(feet, fieldNt, whitening).evaluate(fit.estimate, residual, jacobian);
+  const gradient = Float64Array.from({ length: n }, (_, j) =>
+    prior.sigma ? (fit.estimate[j] - prior.mean[j]) / prior.sigma[j] ** 2 : 0,
+  );
+  for (let i = 0; i < rows; i += 1) {
+    const weighted = fit.weight[Math.floor(i / 3)] * fit.residual[i];
+    for (let j = 0; j < n; j += 1) gradient[j] += jacobian[i * n + j] * weighted;
+  }
+  const moved = Float64Array.from(fit.estimate);
+  for (let j = 0; j < n; j += 1) {
+    let step = 0;
+    for (let k = 0; k < n; k += 1) step -= fit.covariance[j * n + k] * gradient[k];
+    if (!(Math.abs(step) <= Math.sqrt(fit.covariance[j * n + j]))) return fit.estimate;
+    moved[j] += step;
+  }
+  return moved;
+}
