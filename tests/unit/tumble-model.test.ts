@@ -152,7 +152,8 @@ describe('propagation to an attitude', () => {
 });
 
 describe('recalibrating calibrated data', () => {
-  it('changes nothing', () => {
+  // Not exactly nothing: corrected noise is no longer equal on all axes, so the readings weigh a little differently.
+  it('changes nothing beyond a fraction of its sigma', () => {
     const { random, board } = boardOf(51);
     const samples = tumbleOf(random, board, chipProfiles.typical, 600);
     const first = fitTumble(samples, { site: board.site }).calibration;
@@ -172,7 +173,7 @@ describe('recalibrating calibrated data', () => {
     ];
     const nothing = [0, 0, 0, 1, 0, 0, 1, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1, 0, 0, 0, 1];
     values.forEach((value, j) => {
-      expect(Math.abs(value - nothing[j])).toBeLessThan(0.2 * Math.sqrt(second.covariance[j * (count + 1)]));
+      expect(Math.abs(value - nothing[j])).toBeLessThan(0.3 * Math.sqrt(second.covariance[j * (count + 1)]));
     });
   });
 });
