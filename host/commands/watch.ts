@@ -11,7 +11,7 @@ interface Options extends SiteOptions {
   record?: string;
   calibration?: string;
   pole: 'true' | 'refracted';
-  look: 'dark' | 'day';
+  look: 'dark' | 'dim' | 'day';
   page: boolean;
   pagePort?: number;
   share?: boolean;
@@ -38,7 +38,7 @@ export function register(program: Command): void {
     .option('--record <file>', 'keep every line of the board in a capture file')
     .option('--calibration <file>', 'use this calibration instead of the kept one')
     .addOption(new Option('--pole <which>', 'which pole is the target').choices(['true', 'refracted']).default('true'))
-    .addOption(new Option('--look <look>', 'how the terminal looks').choices(['dark', 'day']).default('dark'))
+    .addOption(new Option('--look <look>', 'how the terminal looks').choices(['dark', 'dim', 'day']).default('dark'))
     .option('--no-page', 'serve no page')
     .option('--page-port <number>', 'port of the page on this machine', between(0, 65535, true))
     .option('--share', 'serve the page to the local network as well, behind a pairing code')

@@ -1,7 +1,9 @@
 /** What a piece of the picture is for; each look says how that is shown. */
 export type Role = 'faint' | 'plain' | 'strong' | 'band' | 'needle';
 
-export type LookName = 'dark' | 'day';
+/** Dark-adapted eyes; the same dimmer still; sunlight. */
+export const lookNames = ['dark', 'dim', 'day'] as const;
+export type LookName = (typeof lookNames)[number];
 
 export interface Look {
   /** Escape sequences that start and end a piece. */
@@ -16,11 +18,13 @@ const csi = '\u001b[';
 /** 256-colour numbers: one dim red on black, ink on paper. */
 const colours: Record<LookName, Record<Role, number> & { ground: number }> = {
   dark: { ground: 16, faint: 88, plain: 124, strong: 160, band: 88, needle: 160 },
+  dim: { ground: 16, faint: 52, plain: 88, strong: 124, band: 52, needle: 124 },
   day: { ground: 230, faint: 242, plain: 238, strong: 16, band: 246, needle: 16 },
 };
 /** For terminals with eight colours only (a Linux console). */
 const few: Record<LookName, { ground: string; text: string }> = {
   dark: { ground: '40', text: '31' },
+  dim: { ground: '40', text: '31' },
   day: { ground: '47', text: '30' },
 };
 

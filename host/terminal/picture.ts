@@ -20,6 +20,8 @@ export interface Scenery {
   note: string;
   keys: string;
   scales: Record<Axis, Scale>;
+  /** How far one turn of each bolt goes, where that was learnt. */
+  degPerTurn: Partial<Record<Axis, number>>;
   /** In the south east lies at the left of one who faces the pole. */
   isSouth: boolean;
 }
@@ -137,11 +139,11 @@ function drawReading(
   canvas.put(after, row + 2, giveOrTake(sigmaDeg, scale.unit), 'plain');
 }
 
-function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles }: Scenery): string {
+function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles, degPerTurn }: Scenery): string {
   if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
   if (needles?.state === 'disturbed' && axis === 'azimuth')
     return 'Iron near by bends the field: wait, or move it away. Altitude holds.';
-  return instructionWords(axis, errorDeg, sigmaDeg);
+  return instructionWords(axis, errorDeg, sigmaDeg, degPerTurn[axis]);
 }
 
 function drawFoot(canvas: Canvas, scenery: Scenery): void {

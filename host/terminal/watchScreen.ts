@@ -2,12 +2,15 @@ import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import type { Axis } from '../words/reading.ts';
 import { ScaleChooser } from '../words/scale.ts';
-import { lookOf, terminalKind, type LookName } from './look.ts';
+import { KnobCount } from './knobCount.ts';
+import { lookNames, lookOf, terminalKind, type LookName } from './look.ts';
 import { drawPicture, wrap } from './picture.ts';
 import { Screen } from './screen.ts';
 
 const framesPerSecond = 12;
 const noteS = 4;
+/** What came of counting a turn stays this long. */
+const countWordsS = 60;
 /** Of one press of an arrow key. */
 const turnsPerKey = 1 / 16;
 
@@ -30,10 +33,13 @@ export class WatchScreen {
   private readonly choosers: Record<Axis, ScaleChooser> = { altitude: new ScaleChooser(), azimuth: new ScaleChooser() };
   private readonly timer: NodeJS.Timeout;
   private readonly isSouth: boolean;
+  private readonly knobCount: KnobCount;
+  private wordsUntilS = 0;
 
   constructor(session: LiveSession, options: ScreenOptions) {
     this.session = session;
     this.options = options;
+    this.knobCount = new KnobCount(session);
     this.lookName = options.look;
     this.isSouth = (session.site?.latitudeRad ?? 1) < 0;
     this.screen = new Screen(process.stdout, process.stdin, {
@@ -54,10 +60,18 @@ export class WatchScreen {
     for (const key of keys.match(/\u001b\[[ABCD]|[^\u001b]/g) ?? []) {
       if (key === '\u0003') this.options.onEnd('interrupted');
       else if (key === 'q') this.options.onEnd('left');
-      else if (key === 'l') this.lookName = this.lookName === 'dark' ? 'day' : 'dark';
+      else if (key === 'l') this.lookName = lookNames[(lookNames.indexOf(this.lookName) + 1) % lookNames.length];
+      else if (key === 'k') this.count('begin');
+      else if (key === 'a' || key === 'z') this.count(key === 'a' ? 'altitude' : 'azimuth');
       else if (key.startsWith('\u001b[')) this.turn(key[2]);
     }
     this.draw();
+  }
+
+  private count(what: 'begin' | Axis): void {
+    if (what === 'begin') this.knobCount.begin();
+    else this.knobCount.turned(what);
+    this.wordsUntilS = performance.now() / 1000 + countWordsS;
   }
 
   /** Up raises; right moves the needle to the right, which is east in the north and west in the south. */
@@ -85,9 +99,10 @@ export class WatchScreen {
         ageS: needles ? Math.max(nowS - needles.arrivalS, 0) : 0,
         source: session.source,
         link,
-        note: state === 'streaming' ? this.noteAt(nowS, link) : words,
-        keys: this.session.turnBolt ? 'arrows turn the virtual bolts   l look   q leave' : 'l look   q leave',
+        note: state !== 'streaming' ? words : nowS < this.wordsUntilS ? this.knobCount.words : this.noteAt(nowS, link),
+        keys: `${this.session.turnBolt ? 'arrows turn the virtual bolts   ' : ''}k count a turn   l look   q leave`,
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
+        degPerTurn: { altitude: this.degPerTurn('altitude'), azimuth: this.degPerTurn('azimuth') },
         isSouth: this.isSouth,
       },
       screen.columns,
@@ -95,6 +110,11 @@ export class WatchScreen {
       this.kind.glyphs,
     );
     screen.draw(picture.lines(look, this.kind.glyphs), look.ground);
+  }
+
+  private degPerTurn(axis: Axis): number | undefined {
+    const knob = this.session.knobs?.[axis];
+    return knob && Math.abs(knob.radPerTurn / degree);
   }
 
   private chooseScales(needles: Needles, nowS: number): void {

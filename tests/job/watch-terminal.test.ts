@@ -72,6 +72,17 @@ describe.skipIf(!hasTmux)('the needles in a terminal of 80x24', () => {
     await pause(500);
     expect(screen('looks', true)).toContain('48;5;16');
 
+    tmux('send-keys', '-t', 'looks', 'k');
+    await until('looks', (text) => text.includes('one whole turn'), 5);
+    for (let i = 0; i < 16; i += 1) tmux('send-keys', '-t', 'looks', 'Up');
+    await pause(6000);
+    tmux('send-keys', '-t', 'looks', 'a');
+    await until(
+      'looks',
+      (text) => /One turn in altitude is \d\.\d\d°/.test(text) && /turn of a turn|turns? /.test(text),
+      5,
+    );
+
     tmux('resize-window', '-t', 'looks', '-x', '44', '-y', '14');
     await until('looks', (text) => /^ azimuth .*\+-/m.test(text) && /^ altitude /m.test(text), 5);
     tmux('resize-window', '-t', 'looks', '-x', '120', '-y', '40');

@@ -26,6 +26,7 @@ const scenery: Scenery = {
   note: '',
   keys: 'q leave',
   scales: { azimuth: scales[4], altitude: scales[6] },
+  degPerTurn: {},
   isSouth: false,
 };
 const plain = { colours: 'none', glyphs: 'unicode' } as const;
@@ -80,6 +81,11 @@ describe('the picture at 80x24', () => {
     expect(south[2].indexOf('east')).toBeLessThan(south[2].indexOf('west'));
     const centre = (south[4].indexOf('┼') + south[4].lastIndexOf('┼')) / 2;
     expect(south[5].search(/█|▐/)).toBeLessThan(centre);
+  });
+
+  it('says turns where a turn of the bolt was learnt', () => {
+    const text = lines({ ...scenery, degPerTurn: { azimuth: 1.36 } }).join('\n');
+    expect(text).toContain('half a turn');
   });
 
   it('a value beyond the scale lies at the stop', () => {
