@@ -87,7 +87,8 @@ export class DisturbanceWatch {
     this.raised = this.samples > 5 && deviation > (this.raised ? liftedSigmas : raisedSigmas);
     // opens from half the gate on, so that the band does not leap
     const weight = Math.min(Math.max((2 * deviation) / raisedSigmas - 1, 0), 1);
-    this.azimuthSigmaRad = (weight * Math.hypot(strength, this.fieldNt * dip)) / Math.max(reading.horizontalNt, 1);
+    this.azimuthSigmaRad =
+      (weight * Math.sqrt(strength ** 2 + (this.fieldNt * dip) ** 2)) / Math.max(reading.horizontalNt, 1);
     if (deviation < liftedSigmas) this.learn(intervalS);
   }
 
