@@ -5,6 +5,7 @@ import type { LookName } from '../terminal/look.ts';
 import { PlainLines } from '../terminal/plainLines.ts';
 import { sayNotes } from '../terminal/sayNotes.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
+import type { CodeShown } from '../web/share.ts';
 import { startPage, type PageServer } from '../web/startPage.ts';
 import { needlesJson } from './needlesJson.ts';
 import { openSession, type SessionOptions } from './openSession.ts';
@@ -155,12 +156,20 @@ async function showPeople(
     if (isScreen && !text.includes('\n')) notes.push(text);
     else say(text);
   };
-  const page = options.page ? await openPage(session, options, show, onHands) : undefined;
+  let code = '';
+  let isScreenUp = false;
+  const onCode = ({ words, picture }: CodeShown): void => {
+    code = words;
+    if (!isScreenUp) say(`${picture}\n${words}`);
+  };
+  const page = options.page ? await openPage(session, options, { show, onHands, onCode }) : undefined;
   if (page) show(`Page: ${page.url}`);
+  if (isScreen && code !== '') await enterOrEnd(ending);
+  isScreenUp = isScreen;
   const view = isScreen
     ? new WatchScreen(session, {
         look: options.look,
-        notes: () => notes,
+        notes: () => (code === '' ? notes : [...notes, code]),
         onHands,
         onEnd: (reason) => ending.now(reason === 'left' ? exitCode.done : exitCode.interrupted),
       })
@@ -171,18 +180,26 @@ async function showPeople(
   };
 }
 
+/** Leaves time to read the QR code before the needles take the screen. */
+async function enterOrEnd(ending: Ending): Promise<void> {
+  say('Enter goes on to the needles.');
+  const pressed = new Promise<void>((resolve) => process.stdin.once('data', () => resolve()));
+  process.stdin.resume();
+  await Promise.race([pressed, ending.wait(undefined)]);
+  process.stdin.pause();
+}
+
 /** The page is a second face: when it cannot be served the needles go on in the terminal, and say so. */
 async function openPage(
   session: LiveSession,
-  { pagePort, share }: WatchOptions,
-  show: (text: string) => void,
-  onHands: () => void,
+  { pagePort, share, look }: WatchOptions,
+  tell: { show: (text: string) => void; onHands: () => void; onCode: (shown: CodeShown) => void },
 ): Promise<PageServer | undefined> {
   try {
-    return await startPage(session, { port: pagePort, share, show, onHands });
+    return await startPage(session, { port: pagePort, share, look: look === 'day' ? 'day' : 'dark', ...tell });
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
-    show(`No page: ${error.message} ${error.whatToDo}`);
+    tell.show(`No page: ${error.message} ${error.whatToDo}`);
     return undefined;
   }
 }

@@ -8,9 +8,21 @@ export const sharedAddresses = (): string[] =>
     .filter(({ family, internal }) => family === 'IPv4' && !internal)
     .map(({ address }) => address);
 
-/** What the terminal shows for one more device: the address, the code, and both as a QR code. */
-export async function pairingText(address: string, port: number, code: string): Promise<string> {
+/** A code for one more device: in words, and as a QR code that holds address and code. */
+export interface CodeShown {
+  words: string;
+  picture: string;
+}
+
+/** Colours of the QR code: as red as the rest in the dark, black on white by day. */
+const whiteGround = /\u001b\[47m/g;
+const whiteInk = /\u001b\[37m/g;
+
+export async function codeShown(address: string, port: number, code: string, look: 'dark' | 'day'): Promise<CodeShown> {
   const url = `http://${address}:${port}/pair`;
   const picture = await qrcode.toString(`${url}#${code}`, { type: 'terminal', small: true, errorCorrectionLevel: 'L' });
-  return `${picture}\nFor one more device: open ${url} and enter ${code}. The code serves once.`;
+  return {
+    words: `For one more device: open ${url} and enter ${code}. The code serves once.`,
+    picture: look === 'day' ? picture : picture.replace(whiteGround, '\u001b[41m').replace(whiteInk, '\u001b[31m'),
+  };
 }

@@ -7,7 +7,7 @@ import { Guard } from './guard.ts';
 import { pushNeedles } from './needlesPush.ts';
 import { Pairing } from './pairing.ts';
 import { buildServer } from './server.ts';
-import { pairingText, sharedAddresses } from './share.ts';
+import { codeShown, sharedAddresses, type CodeShown } from './share.ts';
 import { Night } from './sheet/night.ts';
 import { nightSteps } from './sheet/nightSteps.ts';
 import { Sheet } from './sheet/sheet.ts';
@@ -19,8 +19,12 @@ export const usualPort = 7341;
 export interface PageOptions {
   /** Port to listen on; 0 takes any free one. Without it the usual port, or any free one where that is taken. */
   port?: number;
-  /** Also serves the local network, behind a pairing code that `show` is given. */
+  /** Also serves the local network, behind a pairing code that `onCode` is given. */
   share?: boolean;
+  /** Told each new pairing code; without it words and QR code go to `show`. */
+  onCode?: (shown: CodeShown) => void;
+  /** Look of the terminal, for the QR code. */
+  look?: 'dark' | 'day';
   /** Shows text to the person at the terminal; stderr if not given. */
   show?: (text: string) => void;
   /** Told when a person takes a virtual mount in hand, so that scripted hands keep off it. */
@@ -46,8 +50,9 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
   const addresses = share ? sharedAddresses() : [];
   let guard = new Guard(0, addresses);
   let port = 0;
+  const onCode = options.onCode ?? (({ picture, words }: CodeShown) => show(`${picture}\n${words}`));
   const offerCode = async (code: string): Promise<void> => {
-    for (const address of addresses) show(await pairingText(address, port, code));
+    for (const address of addresses) onCode(await codeShown(address, port, code, options.look ?? 'dark'));
   };
   const pairing = new Pairing((code) => void offerCode(code));
   const viewers = new Viewers();

@@ -58,7 +58,7 @@ export class LockSheet implements SheetStep {
 
   async act({ action }: StepRequest): Promise<void> {
     if (action === 'locking') this.#locking();
-    else if (action === 'finish') this.#finish();
+    else if (action === 'finish') await this.#finish();
     else if (action === 'cancel') this.close();
     else {
       this.#start();
@@ -93,13 +93,14 @@ export class LockSheet implements SheetStep {
     hands.lock('altitude');
     hands.rest(2.5);
     await hands.whenDone();
-    this.#finish();
+    await this.#finish();
   }
 
-  #finish(): void {
+  async #finish(): Promise<void> {
     const { step } = this.#gathering ?? {};
     this.#shift = step?.finish();
     this.close();
+    if (this.#shift) await this.#night.carried.locked(this.#shift, lockWords(this.#shift));
   }
 }
 

@@ -1,10 +1,13 @@
-import { answerOf, type AxisEstimate } from '../../../calibration/answer.ts';
+import type { AxisEstimate } from '../../../calibration/answer.ts';
 import type { Knob } from '../../../calibration/knob.ts';
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../../failure.ts';
+import { utcOf } from '../../live/eyepiece.ts';
 import type { LiveSession, Needles } from '../../live/session.ts';
 import type { Site } from '../../site/site.ts';
-import { keepEstimate } from '../../store/night.ts';
+import { CarriedAnswer } from '../../sky/carriedAnswer.ts';
+import { NightLog } from '../../sky/nightLog.ts';
+import type { EntryMore } from '../../store/night.ts';
 import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
 
@@ -18,13 +21,20 @@ export class Night {
   readonly session: LiveSession;
   /** Tonight's tumble. */
   calibration: TumbleCalibration | undefined;
-  /** Between the two errors of what the needles carry on. */
-  #correlation = 0;
+  readonly carried: CarriedAnswer;
+  /** Typed or traced tonight. */
+  horizon: Site['horizon'];
   readonly knobs: Partial<Record<Axis, Knob>>;
 
-  constructor(session: LiveSession) {
+  constructor(session: LiveSession, carried = carriedBy(session)) {
     this.session = session;
+    this.carried = carried;
     this.knobs = session.knobs ?? {};
+  }
+
+  /** The clock that goes with the sky. */
+  now(): Date {
+    return utcOf(this.session);
   }
 
   get hands(): NonNullable<LiveSession['hands']> {
@@ -36,7 +46,7 @@ export class Night {
   get site(): Site {
     const { site } = this.session;
     if (!site) throw new Failure(exitCode.usage, 'The site is not known.', 'Give it in the first step.');
-    return site;
+    return this.horizon ? { ...site, horizon: this.horizon } : site;
   }
 
   get hello(): Hello {
@@ -45,32 +55,34 @@ export class Night {
     return hello;
   }
 
-  /**
-   * From now on the needles carry on what was measured on the sky. Sights rest on the compass and take its place; drift
-   * joins what the needles show.
-   */
-  async believe(measured: AxisEstimate): Promise<void> {
-    const { session, site } = this;
-    const shown = await this.atRest();
-    const estimates = measured.kind === 'sights' ? [measured] : [measured, this.#carried(shown)];
-    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = answerOf(estimates, site.latitudeRad, Date.now());
-    const [sigmaAltitudeErrorRad, sigmaAzimuthErrorRad] = [Math.sqrt(axisCovariance[0]), Math.sqrt(axisCovariance[3])];
-    this.#correlation = axisCovariance[1] / (sigmaAltitudeErrorRad * sigmaAzimuthErrorRad);
-    session.anchorTo?.({ altitudeErrorRad, azimuthErrorRad, sigmaAltitudeErrorRad, sigmaAzimuthErrorRad });
-    if (!session.isVirtual) await keepEstimate(measured, { restsOnCompass: measured.kind === 'sights' });
+  /** Keeps what was measured on the sky; from now on the needles carry the answer on. */
+  async believe(measured: Omit<AxisEstimate, 'utcMs'>, more?: EntryMore): Promise<void> {
+    const saved = this.carried.log.keep(measured, more);
+    this.carried.renew();
+    await saved;
   }
 
-  /** What the needles show, as one more measurement. */
-  #carried(shown: Needles): AxisEstimate {
-    const { altitudeErrorRad, azimuthErrorRad, sigmaAltitudeErrorRad: a, sigmaAzimuthErrorRad: x } = shown;
-    const between = this.#correlation * a * x;
-    return {
+  /** What the compass says goes into the log as long as nothing better is in it. */
+  async noteCompass(shown: Needles): Promise<void> {
+    const { log } = this.carried;
+    if (log.estimates().some(({ kind }) => kind !== 'compass')) return;
+    const { altitudeErrorRad, azimuthErrorRad, sigmaAltitudeErrorRad, sigmaAzimuthErrorRad } = shown;
+    await log.keep({
       kind: 'compass',
-      utcMs: shown.utcMs,
       altitudeErrorRad,
       azimuthErrorRad,
-      axisCovariance: [a ** 2, between, between, x ** 2],
-    };
+      axisCovariance: [sigmaAltitudeErrorRad ** 2, 0, 0, sigmaAzimuthErrorRad ** 2],
+    });
+  }
+
+  /** Lets `work` turn the bolts; the needles before and after go into the log. */
+  async nudging(work: () => Promise<void>): Promise<void> {
+    this.carried.nudgeBegins();
+    try {
+      await work();
+    } finally {
+      await this.carried.nudgeEnds(await this.atRest());
+    }
   }
 
   /** The needles once they have rested for a second and a half. Throws Failure when they do not. */
@@ -104,3 +116,7 @@ export class Night {
     throw new Failure(exitCode.usage, kept.reason, 'Do the tumble first, then this step.');
   }
 }
+
+/** The log of a virtual mount lasts as long as the program. */
+export const carriedBy = (session: LiveSession): CarriedAnswer =>
+  new CarriedAnswer(session, new NightLog({ isKept: !session.isVirtual, now: () => utcOf(session) }));

@@ -82,6 +82,11 @@ export class NudgeSheet implements SheetStep {
         ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5, or -1 for back' }]
         : [],
       actions: [
+        ...(this.#night.carried.isNudging
+          ? [{ name: 'end', label: 'The bolts rest' }]
+          : this.#night.carried.isCarrying
+            ? [{ name: 'begin', label: 'I turn the bolts now' }]
+            : []),
         ...(this.#before
           ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: `It was ${axis}` }))
           : [{ name: 'count', label: 'Count a turn' }]),
@@ -97,11 +102,18 @@ export class NudgeSheet implements SheetStep {
 
   async act({ action, fields }: StepRequest): Promise<void> {
     if (this.#busy) throw new Failure(exitCode.usage, this.#busy, 'Wait until that is done.');
-    if (action === 'count') this.#before = await this.#night.atRest();
+    const { carried } = this.#night;
+    if (action === 'begin') carried.nudgeBegins();
+    else if (action === 'end') await carried.nudgeEnds(await this.#night.atRest());
+    else if (action === 'count') this.#before = await this.#night.atRest();
     else if (action === 'hands-count')
-      await this.#whileBusy('The hands count a turn of each bolt …', () => this.#handsCount());
+      await this.#whileBusy('The hands count a turn of each bolt …', () =>
+        this.#night.nudging(() => this.#handsCount()),
+      );
     else if (action === 'hands-nudge')
-      await this.#whileBusy('The hands turn the bolts by the needles …', () => this.#handsNudge());
+      await this.#whileBusy('The hands turn the bolts by the needles …', () =>
+        this.#night.nudging(() => this.#handsNudge()),
+      );
     else await this.#learn(action === 'turned-altitude' ? 'altitude' : 'azimuth', Number(fields.turns));
   }
 
