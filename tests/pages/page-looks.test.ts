@@ -114,6 +114,18 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     await visitor.context().close();
   });
 
+  it('asks nobody but its own host for anything', async () => {
+    const context = await browser.newContext({ viewport: phone });
+    const page = await context.newPage();
+    const asked: string[] = [];
+    page.on('request', (request) => asked.push(request.url()));
+    await page.goto(server.url);
+    await page.waitForSelector('.app[data-stale="false"]');
+    expect(asked.length).toBeGreaterThanOrEqual(4);
+    expect(asked.filter((url) => !url.startsWith(server.url))).toEqual([]);
+    await context.close();
+  });
+
   it('obeys the keyboard alone: panels, looks, brightness, bolts, focus', async () => {
     const { page } = await openPage(browser, server.url);
     await page.keyboard.press('Tab');
