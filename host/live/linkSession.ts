@@ -1,5 +1,6 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor, Target } from '../../calibration/live/estimator.ts';
+import { axisWithErrors, polarErrors, truePole } from '../../calibration/polarAxis.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
@@ -27,6 +28,13 @@ export interface LinkSessionOptions {
   onClose?: () => Promise<void>;
 }
 
+/** The simulator's own errors, against the pole that the needles are held against. */
+function truthAgainst({ site, target }: LinkSessionOptions, world: VirtualWorld): Needles['truth'] {
+  const { altitudeErrorRad, azimuthErrorRad } = world.truth();
+  const axis = axisWithErrors(truePole(site.latitudeRad), altitudeErrorRad, azimuthErrorRad);
+  return polarErrors(axis, target.pole);
+}
+
 /** Live needles from whatever a link leads to. */
 export class LinkSession implements LiveSession {
   readonly isVirtual: boolean;
@@ -52,7 +60,7 @@ export class LinkSession implements LiveSession {
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
     this.eyepiece = world && eyepieceOf(world);
     this.centreStar = this.eyepiece?.centre;
-    this.stream = new NeedleStream(options.target, world && (() => world.truth()));
+    this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)));
     link.onSample((sample) => this.stream.offer(sample));
     link.onHello((hello) => void this.meet(hello));
     const known = link.hello();

@@ -13,7 +13,7 @@ type Source = (seed: number, poseAt: (timeS: number) => Pose, seconds: number) =
 
 const rate = 100;
 const stepAtS = 8;
-const afterS = 8;
+const afterS = 18;
 const seeds = 24;
 const before: Pose = { altitudeErrorDeg: 0.4, azimuthErrorDeg: -0.3 };
 const pole = truePole(north.latitudeDeg * degree);
@@ -130,7 +130,7 @@ function noiseBesideAhrs(): void {
   );
   const rest = noiseArcmin(ours);
   const rows = [];
-  for (const stepDeg of [0.5, 1, 2, 5]) {
+  for (const stepDeg of [0.2, 0.5, 1, 2, 5]) {
     const wantedS = settlingS(ours, stepDeg);
     rows.push({
       step: stepDeg,
