@@ -73,7 +73,7 @@ async function both(title: string, step: string, action: string, midwayMs: numbe
   await snap(step);
 }
 
-await wait(2000);
+await wait(4000);
 await open('Site');
 await snap('site');
 await both('Tumble', 'tumble', 'hands', 4500);

@@ -36,7 +36,7 @@ function pieces(points: readonly Drawn[]): Drawn[][] {
 const scaleFor = (points: readonly Drawn[]): Scale => {
   const fromMs = (points.at(-1)?.atMs ?? 0) - scaledMs;
   const recent = points.filter(({ atMs }) => atMs >= fromMs);
-  const largest = Math.max(0, ...recent.map(({ error, band }) => Math.abs(error) + 0.5 * band));
+  const largest = Math.max(0, ...recent.map(({ error, band }) => Math.abs(error) + band));
   return scales.findLast((scale) => fullDeg(scale) >= largest) ?? scales[0];
 };
 
