@@ -29,10 +29,6 @@ export interface TumbleEstimate {
   readings: Readings;
   counts: Float64Array;
   noise: SensorNoise;
-  /** Autocorrelation times of the three invariants, in readings. */
-  correlation: [number, number, number];
-  /** What the angle between gravity and field scatters more than the two sensors' noise explains. */
-  angleExcess: number;
 }
 
 /**
@@ -94,7 +90,6 @@ export function estimateTumble(
   for (const k of [0, 1, 2]) rowSigma[k] = Math.max(1, significant(spread, k));
   if (rowSigma.some((sigma) => sigma > 1)) best = fit(best.estimate);
 
-  const angleExcess = rowSigma[2];
   const correlation = [0, 1, 2].map((k) => {
     const time = correlationTime(best.residual, best.weight, k);
     return time > whiteTime && kept.counts.length >= leastForCorrelation ? time : 1;
@@ -104,7 +99,7 @@ export function estimateTumble(
     best = fit(best.estimate, kept, best.weight);
   }
   const estimate = withoutNoiseInDerivatives(best, kept, whitening, fieldNt, noise, prior);
-  return { adjustment: { ...best, estimate }, ...kept, noise, correlation, angleExcess };
+  return { adjustment: { ...best, estimate }, ...kept, noise };
 }
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {

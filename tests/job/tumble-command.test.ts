@@ -70,3 +70,16 @@ describe('lodepole tumble --from', () => {
     expect(stderr).toMatch(/is empty/);
   });
 });
+
+describe('lodepole tumble, live', () => {
+  it('coaches a tumble of the virtual board and calibrates it', async () => {
+    const { code, stdout, stderr } = await tumble('--virtual', 'orchard', '--fast', '--seconds', '14', '--json');
+    expect(stderr).toMatch(/percent of the sphere\. Turn the board so that/);
+    const answer = JSON.parse(stdout) as { accepted: boolean; sigmaHeadingDeg: number; dipDeg: number };
+    expect(answer.accepted).toBe(true);
+    expect(code).toBe(0);
+    expect(answer.sigmaHeadingDeg).toBeLessThan(1);
+    // the scene: about 41 north in the middle of North America, dip about 68 degrees
+    expect(Math.abs(answer.dipDeg - 68)).toBeLessThan(1.5);
+  });
+});
