@@ -10,6 +10,9 @@ export interface SightOptions extends SiteOptions {
   virtual?: string;
   seed?: string;
   out?: string;
+  sun?: boolean;
+  shadow?: string;
+  gravity?: string;
   list?: boolean;
   keep?: boolean;
   at: string;
@@ -23,9 +26,12 @@ export function register(program: Command): void {
     .option('--axis <x,y,z>', 'axisInBoard of the swing, for a CSV of gravity')
     .option('--shaft-level <roll>', 'roll in degrees while the counterweight shaft was level, tube west')
     .option('--needles <a,s,z,s>', 'with --from: altitude error, sigma, azimuth error, sigma of the needles, arcmin')
+    .option('--sun', 'by day: the azimuth from the shadow of a pin square on the board')
+    .option('--shadow <degrees>', 'with --sun: where the shadow falls, from the x arrow toward the y arrow')
+    .option('--gravity <x,y,z>', 'with --sun and --axis: a kept reading instead of a live board')
     .option('--list', 'only say which stars to take from here, best first')
-    .option('--keep', 'with --from: keep the result in the log of this night')
-    .option('--at <utc>', 'the instant for --list', 'now')
+    .option('--keep', 'with --from or --sun: keep the result in the log of this night (--sun: the deviation too)')
+    .option('--at <utc>', 'the instant for --list and --gravity', 'now')
     .option('--port <port>', 'the board on this port (default: the first that answers)')
     .option('--virtual <scene>', 'practise in an invented scene: orchard or woolshed')
     .option('--seed <number>', 'another virtual mount for every number')
@@ -35,7 +41,8 @@ export function register(program: Command): void {
       'after',
       '\nExample:\n  lodepole sight --list\n  lodepole sight\n  lodepole sight --from sights.csv --json\n' +
         'The side is where the tube is when it looks at the meridian: west for a star in the east.\n' +
-        'Hold the tube when a clutch is released. Never sight the Sun.',
+        'Hold the tube when a clutch is released.\n' +
+        'Never look at or near the Sun through any instrument, finder included; cap both. --sun works by shadow alone.',
     )
     .action(async (options: SightOptions) => {
       const { runSight } = await import('../sky/runSight.ts');

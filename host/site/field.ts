@@ -1,10 +1,10 @@
 import geomagnetism from 'geomagnetism';
-import { degree } from '../../calibration/angle.ts';
+import { degree, wrapPi } from '../../calibration/angle.ts';
 import type { Site } from './site.ts';
 
 /** The Earth's field that the World Magnetic Model gives for a site and date, with the model's own standard deviations. */
 export interface SiteField {
-  /** Variation (declination of the compass), east positive. */
+  /** Variation (declination of the compass), east positive; with the deviation that was kept for the site. */
   variationRad: number;
   /** Dip, down positive. */
   dipRad: number;
@@ -82,15 +82,22 @@ export function fieldAt(site: Site, date: Date): SiteField {
           : `under ${cautionNt} nT: a compass is weak here. Trust sights, drift or the Sun's shadow more.`),
     );
   }
+  const modelSigmaRad = Math.hypot(sigmaVariationRad(horizontalNt), yearsBeyond * beyondPerYear.angleRad);
+  const { deviation } = site;
+  if (deviation) {
+    notes.push(
+      `A deviation of ${(deviation.eastRad / degree).toFixed(2)}° found by the Sun on ${deviation.keptUtc.slice(0, 10)} is added to the variation; it holds for this very spot only.`,
+    );
+  }
   return {
-    variationRad: Math.atan2(eastNt, northNt),
+    variationRad: wrapPi(Math.atan2(eastNt, northNt) + (deviation?.eastRad ?? 0)),
     dipRad: Math.atan2(downNt, horizontalNt),
     fieldNt: Math.hypot(horizontalNt, downNt),
     horizontalNt,
     northNt,
     eastNt,
     downNt,
-    sigmaVariationRad: Math.hypot(sigmaVariationRad(horizontalNt), yearsBeyond * beyondPerYear.angleRad),
+    sigmaVariationRad: Math.min(modelSigmaRad, deviation?.sigmaRad ?? Infinity),
     sigmaDipRad: Math.hypot(modelError.dipRad, yearsBeyond * beyondPerYear.angleRad),
     sigmaFieldNt: Math.hypot(modelError.fieldNt, yearsBeyond * beyondPerYear.fieldNt),
     sigmaHorizontalNt: Math.hypot(modelError.horizontalNt, yearsBeyond * beyondPerYear.fieldNt),

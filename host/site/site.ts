@@ -10,6 +10,8 @@ export interface Site {
   elevationM: number;
   /** What hides the sky there; absent: nothing is known to. */
   horizon?: readonly HorizonSector[];
+  /** How far east of the model's magnetic north a compass points there, found by the Sun. */
+  deviation?: { eastRad: number; sigmaRad: number; keptUtc: string };
 }
 
 export interface Poles {

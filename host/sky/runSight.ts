@@ -16,6 +16,7 @@ import { sightsJson, sightsWords } from './sightReport.ts';
 import { placeOf } from './place.ts';
 import { seenDirection } from './visible.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
+import { firstModel, needlesAtRest, waitFor } from './boardAtRest.ts';
 import { judgeNight, nextStars, type SightsOutcome, type TimedSight } from './sights.ts';
 import { parseAxis, parseSide, readSights, sightRow, sightsHeader } from './sightsFile.ts';
 import { SightStep } from './sightStep.ts';
@@ -50,6 +51,7 @@ function needlesPrior(text: string | undefined): Partial<SightPrior> {
 
 /** The `sight` command. */
 export async function runSight(options: SightOptions): Promise<ExitCode> {
+  if (options.sun) return (await import('./runSun.ts')).runSun(options);
   if (options.list) return listStars(options);
   if (options.from === undefined) return sightLive(options);
   const site = await requireSite(options);
@@ -141,27 +143,6 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     await session.close();
   }
 }
-
-const patienceMs = 10_000;
-
-/** Asks until there is an answer. Throws Failure when there is none in time. */
-async function waitFor<T>(ask: () => T | undefined, what: string): Promise<T> {
-  const limit = performance.now() + patienceMs;
-  while (performance.now() < limit) {
-    const answer = ask();
-    if (answer !== undefined) return answer;
-    await new Promise((resolve) => setTimeout(resolve, 50));
-  }
-  throw new Failure(exitCode.noBoard, what, 'Let the mount rest, and see: lodepole board');
-}
-
-const firstModel = (session: LiveSession) => waitFor(() => session.axisModel?.(), 'The board did not say who it is.');
-
-const needlesAtRest = (session: LiveSession) =>
-  waitFor(() => {
-    const needles = session.latest();
-    return needles && (needles.state === 'still' || needles.state === 'disturbed') ? needles : undefined;
-  }, 'The needles did not come to rest.');
 
 /** Sights that the virtual hands take. */
 const virtualCount = 6;

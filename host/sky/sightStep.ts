@@ -1,5 +1,6 @@
 import { correct } from '../../calibration/correction.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
+import type { Anchor } from '../../calibration/live/estimator.ts';
 import { roughPrior, sigmaRoundRad, type SightPrior } from '../../calibration/sight/adjustSights.ts';
 import { rollOf, sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
 import { add, angleBetweenRad, scale, type Vector3 } from '../../calibration/vector.ts';
@@ -13,7 +14,7 @@ import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSig
 import { starNamed, type Star } from './stars.ts';
 
 /** What is known before the first sight: by gravity and compass from the needles, by the swing of the board's own errors. */
-export const priorOf = (model: AxisModel, site: Site, needles?: Needles): SightPrior => ({
+export const priorOf = (model: AxisModel, site: Site, needles?: Anchor): SightPrior => ({
   ...roughPrior,
   ...(needles && {
     altitudeError: { valueRad: needles.altitudeErrorRad, sigmaRad: needles.sigmaAltitudeErrorRad },
@@ -57,13 +58,15 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   private taken: TimedSight[] = [];
   private reading: Reading | undefined;
   private words = '';
+  private readonly now: () => Date;
 
-  /** @param needles at rest before the first sight; without them only gravity and the stars count */
-  constructor(model: AxisModel, site: Site, needles?: Needles) {
+  /** @param known before the first sight, as by needles at rest; without it only gravity and the stars count */
+  constructor(model: AxisModel, site: Site, known?: Anchor, now = () => new Date()) {
     this.model = model;
     this.site = site;
-    this.prior = priorOf(model, site, needles);
-    this.words = this.nextWords(new Date());
+    this.now = now;
+    this.prior = priorOf(model, site, known);
+    this.words = this.nextWords(now());
   }
 
   /** The key: `name` is centred at `utc`. The side is the one that keeps the counterweight below unless told. Throws Failure. */
@@ -118,11 +121,11 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   /** Removes the last sight. */
   undo(): void {
     this.taken.pop();
-    this.words = this.nextWords(new Date());
+    this.words = this.nextWords(this.now());
   }
 
   /** The star to take next; undefined when none can be seen. */
-  recommendation(date = new Date()): NextStar | undefined {
+  recommendation(date = this.now()): NextStar | undefined {
     return this.taken.length > 0 ? this.finish().next : nextStars(undefined, this.site, date, [], this.prior)[0];
   }
 

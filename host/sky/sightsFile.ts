@@ -53,6 +53,14 @@ export function parseAxis(text: string): Vector3 {
   );
 }
 
+/** "0.1,-0.5,0.86", a reading at rest of about 1 g. Throws Failure. */
+export function parseGravity(text: string): Vector3 {
+  const parts = text.split(',').map(Number);
+  const gravity = parts as unknown as Vector3;
+  if (parts.length === 3 && parts.every(Number.isFinite) && Math.abs(norm(gravity) - 1) < 0.1) return gravity;
+  throw new Failure(exitCode.usage, `"${text}" is no gravity in g.`, 'Give three numbers, as in 0.1,-0.5,0.86');
+}
+
 /**
  * Sights from a CSV with the columns utc, star, side and either roll_deg or ax_g, ay_g, az_g (then `axisInBoard` is
  * needed). Throws Failure naming the row.

@@ -21,6 +21,13 @@ export const savedSite = z.strictObject({
     )
     .max(720)
     .optional(),
+  deviation: z
+    .strictObject({
+      eastDeg: z.number().min(-180).max(180),
+      sigmaEastDeg: z.number().positive(),
+      keptUtc: z.iso.datetime(),
+    })
+    .optional(),
 });
 
 /** Ten decimals of a degree (0.01 mm) keep a saved angle readable. */

@@ -1,0 +1,24 @@
+import { exitCode, Failure } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
+
+const patienceMs = 10_000;
+
+/** Asks until there is an answer. Throws Failure when there is none in time. */
+export async function waitFor<T>(ask: () => T | undefined, what: string): Promise<T> {
+  const limit = performance.now() + patienceMs;
+  while (performance.now() < limit) {
+    const answer = ask();
+    if (answer !== undefined) return answer;
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+  throw new Failure(exitCode.noBoard, what, 'Let the mount rest, and see: lodepole board');
+}
+
+export const firstModel = (session: LiveSession) =>
+  waitFor(() => session.axisModel?.(), 'The board did not say who it is.');
+
+export const needlesAtRest = (session: LiveSession) =>
+  waitFor(() => {
+    const needles = session.latest();
+    return needles && (needles.state === 'still' || needles.state === 'disturbed') ? needles : undefined;
+  }, 'The needles did not come to rest.');

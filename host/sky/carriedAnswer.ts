@@ -1,0 +1,201 @@
+import { needleStepRad, type Answer } from '../../calibration/answer.ts';
+import { degree } from '../../calibration/angle.ts';
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
+import type { Anchor } from '../../calibration/live/estimator.ts';
+import type { LiveSession, Needles } from '../live/session.ts';
+import type { NightLog } from './nightLog.ts';
+
+/** A needle that has rested this long is quiet enough to start from; until `quietS` its mean still grows better. */
+const restS = 2;
+const quietS = 20;
+const everyS = 1;
+/** After a key that turns a virtual bolt, a rest of this length ends the nudge. */
+const endsAfterS = 4;
+/** More than needles at rest, or the turn of the axis to another star, can feign: the bolts were turned and nobody said so. */
+const unsaidSigmas = 4;
+const leastUnsaidAltitudeRad = 0.1 * degree;
+const leastUnsaidAzimuthRad = 0.4 * degree;
+/** Further than this no bolt goes between two rests: the board was taken off its clip. */
+const mostUnsaidRad = 10 * degree;
+
+/**
+ * The answer of the night on the live needles: they take it as their zero and carry it on while the bolts turn; each nudge
+ * goes into the log with what the needles showed before and after.
+ */
+export class CarriedAnswer {
+  readonly log: NightLog;
+  private readonly session: LiveSession;
+  private readonly stop: () => void;
+  private model: AxisModel | undefined;
+  private restsSinceS: number | undefined;
+  /** The needles at their last rest. */
+  private rested: Needles | undefined;
+  /** The needles before the bolts were touched. */
+  private before: Needles | undefined;
+  private endsByItself = false;
+  private isAnchored = false;
+  private wantsAnchor: boolean;
+  private anchoredAtS = -Infinity;
+  private readonly listeners: ((before: AxisErrors, after: AxisErrors) => void)[] = [];
+
+  constructor(session: LiveSession, log: NightLog) {
+    this.session = session;
+    this.log = log;
+    this.wantsAnchor = log.entries.length > 0;
+    this.stop = session.onNeedles((needles) => this.follow(needles));
+  }
+
+  close(): void {
+    this.stop();
+  }
+
+  /** Everything measured so far; undefined before the first measurement. */
+  answer(): Answer | undefined {
+    const { site } = this.session;
+    return site && this.log.answer(site.latitudeRad);
+  }
+
+  /** The needles rest on the sky and not on the compass alone. */
+  get isCarrying(): boolean {
+    return this.isAnchored;
+  }
+
+  get isNudging(): boolean {
+    return this.before !== undefined;
+  }
+
+  /** Called with the needles before and after each nudge. */
+  onNudged(listener: (before: AxisErrors, after: AxisErrors) => void): void {
+    this.listeners.push(listener);
+  }
+
+  /** What was measured has changed: the needles take it over as soon as they rest. */
+  renew(): void {
+    this.wantsAnchor = true;
+    this.anchoredAtS = -Infinity;
+  }
+
+  /** The needles go by the compass again. */
+  release(): void {
+    this.wantsAnchor = false;
+    this.isAnchored = false;
+    this.rested = undefined;
+    this.session.anchorTo?.(undefined);
+  }
+
+  /** The bolts are going to be turned. With `endsByItself` the next rest ends the nudge. */
+  nudgeBegins(endsByItself = false): void {
+    this.before ??= this.rested ?? this.session.latest();
+    this.endsByItself = endsByItself;
+    this.restsSinceS = undefined;
+  }
+
+  /** The bolts are left alone and the needles rest, as `after` shows. */
+  async nudgeEnds(after: Needles): Promise<void> {
+    const { before } = this;
+    this.before = undefined;
+    this.rested = after;
+    if (before) await this.moved(before, after);
+  }
+
+  /** The locking of the bolts, measured by itself, moved the axis. */
+  async locked(shift: { altitudeShiftRad: number; azimuthShiftRad: number }, words: string): Promise<void> {
+    this.before = undefined;
+    this.rested = undefined;
+    await this.moved(
+      { altitudeErrorRad: 0, azimuthErrorRad: 0 },
+      { altitudeErrorRad: shift.altitudeShiftRad, azimuthErrorRad: shift.azimuthShiftRad },
+      words,
+    );
+  }
+
+  private async moved(before: AxisErrors, after: AxisErrors, words?: string): Promise<void> {
+    if (this.log.entries.length === 0) return;
+    const saved = this.log.moved(before, after, words);
+    this.renew();
+    for (const listener of this.listeners) listener(before, after);
+    await saved;
+  }
+
+  private follow(needles: Needles): void {
+    const model = this.session.axisModel?.();
+    if (model !== this.model) this.meet(model);
+    if (needles.state !== 'still') {
+      this.restsSinceS = undefined;
+      // whatever moved may have been the bolts: only a new measurement sets the needles anew
+      if (this.anchoredAtS > -Infinity) this.wantsAnchor = false;
+      return;
+    }
+    this.restsSinceS ??= needles.arrivalS;
+    const restedS = needles.arrivalS - this.restsSinceS;
+    if (this.isNudging) {
+      if (this.endsByItself && restedS > endsAfterS) this.withoutWaiting(this.nudgeEnds(needles));
+    } else if (restedS > restS) this.rest(needles, restedS);
+  }
+
+  private rest(needles: Needles, restedS: number): void {
+    const { rested } = this;
+    this.rested = needles;
+    if (rested && this.wasTurnedUnsaid(rested, needles)) {
+      this.withoutWaiting(this.moved(rested, needles, 'The bolts were turned, as the needles noticed.'));
+    } else if (this.wantsAnchor && needles.arrivalS - this.anchoredAtS > everyS) {
+      this.anchor(needles);
+      if (restedS > quietS) this.wantsAnchor = false;
+    }
+  }
+
+  /** Another swing, or another board: what its needles show has nothing to do with what was shown before. */
+  private meet(model: AxisModel | undefined): void {
+    this.model = model;
+    this.rested = undefined;
+    this.before = undefined;
+    this.isAnchored = false;
+    if (this.log.entries.length > 0) this.renew();
+  }
+
+  private wasTurnedUnsaid(rested: Needles, needles: Needles): boolean {
+    if (!this.model || this.log.entries.length === 0) return false;
+    const { sigmaAltitudeRad, sigmaMagneticAzimuthRad } = this.model;
+    const altitudeRad = Math.abs(needles.altitudeErrorRad - rested.altitudeErrorRad);
+    const azimuthRad = Math.abs(needles.azimuthErrorRad - rested.azimuthErrorRad);
+    if (Math.max(altitudeRad, azimuthRad) > mostUnsaidRad) return false;
+    return (
+      altitudeRad > Math.max(unsaidSigmas * sigmaAltitudeRad, leastUnsaidAltitudeRad) ||
+      azimuthRad > Math.max(unsaidSigmas * sigmaMagneticAzimuthRad, leastUnsaidAzimuthRad)
+    );
+  }
+
+  private anchor(needles: Needles): void {
+    this.anchoredAtS = needles.arrivalS;
+    const known = this.known();
+    if (!known) return;
+    // the reading that the needles start from has noise of its own: one of the two ends of a nudge
+    this.session.anchorTo?.({
+      ...known,
+      sigmaAltitudeErrorRad: Math.hypot(known.sigmaAltitudeErrorRad, needleStepRad.altitude * Math.SQRT1_2),
+      sigmaAzimuthErrorRad: Math.hypot(known.sigmaAzimuthErrorRad, needleStepRad.azimuth * Math.SQRT1_2),
+    });
+    this.isAnchored = true;
+    // the next needle starts from the answer; until it comes there is nothing to compare with
+    this.rested = undefined;
+  }
+
+  /** The answer as far as it rests on the sky; undefined while the compass alone was read. */
+  known(): Anchor | undefined {
+    const answer = this.answer();
+    if (!answer?.parts.some(({ kind }) => kind !== 'compass')) return undefined;
+    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = answer;
+    return {
+      altitudeErrorRad,
+      azimuthErrorRad,
+      sigmaAltitudeErrorRad: Math.sqrt(axisCovariance[0]),
+      sigmaAzimuthErrorRad: Math.sqrt(axisCovariance[3]),
+    };
+  }
+
+  /** A log that cannot be written is told where a person acts; here the needles must go on. */
+  private withoutWaiting(saving: Promise<void>): void {
+    saving.catch(() => {});
+  }
+}

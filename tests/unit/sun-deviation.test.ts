@@ -1,0 +1,57 @@
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
+import { fieldAt } from '../../host/site/field.ts';
+import type { Site } from '../../host/site/site.ts';
+import { keepDeviation } from '../../host/sky/runSun.ts';
+import { loadSite, saveSite } from '../../host/store/site.ts';
+
+const home = mkdtempSync(join(tmpdir(), 'lodepole-sun-'));
+beforeAll(() => {
+  process.env.LODEPOLE_HOME = home;
+});
+afterAll(() => {
+  delete process.env.LODEPOLE_HOME;
+  rmSync(home, { recursive: true });
+});
+
+const date = new Date('2026-12-01T17:00:00Z');
+const utc = new Date('2026-12-01T17:00:00Z');
+
+describe.each([41, -33.5])('a deviation found by the Sun at latitude %d', (latitudeDeg) => {
+  it('is kept with the site and makes the compass agree with the Sun, also when found twice', async () => {
+    const site: Site = { latitudeRad: latitudeDeg * degree, longitudeRad: 0.3, elevationM: 100, horizon: [] };
+    await saveSite(site);
+    const pole = truePole(site.latitudeRad);
+    const trueAzimuthRad = pole.azimuthRad + 1.5 * degree;
+    const realVariationRad = fieldAt(site, date).variationRad + 2 * degree;
+    const byCompass = (known: Site) =>
+      polarErrors(
+        {
+          altitudeRad: pole.altitudeRad,
+          azimuthRad: trueAzimuthRad - realVariationRad + fieldAt(known, date).variationRad,
+        },
+        pole,
+      ).azimuthErrorRad;
+    const bySun = polarErrors({ altitudeRad: pole.altitudeRad, azimuthRad: trueAzimuthRad }, pole).azimuthErrorRad;
+    for (let times = 0; times < 2; times += 1) {
+      const known = (await loadSite())!;
+      await keepDeviation(known, byCompass(known) - bySun, 0.3 * degree, utc);
+      const later = (await loadSite())!;
+      expect(later.deviation?.eastRad).toBeCloseTo(2 * degree, 8);
+      expect(byCompass(later)).toBeCloseTo(bySun, 8);
+      expect(fieldAt(later, date).notes.join()).toContain('found by the Sun');
+      expect(fieldAt(later, date).sigmaVariationRad).toBeCloseTo(0.3 * degree, 8);
+    }
+  });
+
+  it('is not kept for another place', async () => {
+    const site: Site = { latitudeRad: latitudeDeg * degree, longitudeRad: 0.3, elevationM: 100 };
+    await saveSite(site);
+    await keepDeviation({ ...site, longitudeRad: 0.4 }, 0.1, 0.01, utc);
+    expect((await loadSite())?.deviation).toBeUndefined();
+  });
+});
