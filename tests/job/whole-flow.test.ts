@@ -10,7 +10,7 @@ import { wholeFlow } from '../../host/steps/wholeFlow.ts';
 const date = new Date('2026-06-01T00:00:00Z');
 
 describe.each(['orchard', 'woolshed'] as const)('a whole evening in %s', (scene) => {
-  it.each([1, 2, 3])('tumble, swing, stand-off, nudge and lock end near the pole, seed %i', async (seed) => {
+  it.each([1, 2])('tumble, swing, stand-off, nudge and lock end near the pole, seed %i', async (seed) => {
     const world = createWorld(scene, { seed, date, tripodIronNt: 3000 });
     const told: string[] = [];
     const flow = await wholeFlow({

@@ -1,0 +1,133 @@
+// swing, standoff and level from files, as a user types them: keys, exit codes and words of the contract.
+import { execFile } from 'node:child_process';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import {
+  levelSamples,
+  standoffSamples,
+  swingSamples,
+  tumbleSamples,
+  type PhysicalSample,
+} from '../../firmware-proto/virtual/worldSamples.ts';
+
+const start = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
+const home = mkdtempSync(join(tmpdir(), 'lodepole-swing-'));
+afterAll(() => rmSync(home, { recursive: true }));
+
+interface Ran {
+  code: number;
+  out: string;
+  errors: string;
+}
+
+const lodepole = (...options: string[]): Promise<Ran> =>
+  new Promise((resolve) => {
+    execFile(
+      process.execPath,
+      [start, ...options],
+      { env: { ...process.env, LODEPOLE_HOME: home } },
+      (error, out, errors) => resolve({ code: error ? Number(error.code) : 0, out, errors }),
+    );
+  });
+
+const file = (name: string): string => join(home, name);
+function writeCsv(name: string, samples: readonly PhysicalSample[]): void {
+  const rows = samples.map(({ timeS, accelG, fieldNt, temperatureC }) =>
+    [timeS, ...accelG, ...fieldNt.map((part) => part / 1000), temperatureC].join(','),
+  );
+  writeFileSync(file(name), `t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut,temp_c\n${rows.join('\n')}\n`);
+}
+
+describe('an evening in files, woolshed', () => {
+  const world = createWorld('woolshed', { seed: 5, tripodIronNt: 400 });
+  const { latitudeRad, longitudeRad } = world.scene.place;
+  const site = ['--lat', String(latitudeRad / degree), '--lon', String(longitudeRad / degree)];
+  const truth = world.truth();
+  let tumbled: Ran;
+
+  beforeAll(async () => {
+    writeCsv('tumble.csv', tumbleSamples(world, { samples: 1500 }));
+    writeCsv('swing.csv', swingSamples(world, { hz: 50 }));
+    writeCsv('reversed.csv', swingSamples(world, { hz: 50, reversed: true }));
+    world.advanceTo(world.hands.clip());
+    writeCsv(
+      'standoff.csv',
+      standoffSamples(world, [0, 60, 120], 3, 50).flatMap(({ samples }) => samples),
+    );
+    writeCsv('level.csv', levelSamples(world, 3, 50).flat());
+    tumbled = await lodepole('tumble', '--from', file('tumble.csv'), '--out', file('board.json'), ...site, '--json');
+  });
+  const calibration = ['--calibration', file('board.json')];
+
+  it('the tumble is kept', () => expect(tumbled.code).toBe(0));
+
+  it('swing gives errors, sigmas, axis, spread and arc, once and end for end', async () => {
+    const [once, twice, words] = await Promise.all([
+      lodepole('swing', '--from', file('swing.csv'), ...calibration, ...site, '--json'),
+      lodepole(
+        'swing',
+        '--from',
+        file('swing.csv'),
+        '--reversed',
+        file('reversed.csv'),
+        ...calibration,
+        ...site,
+        '--json',
+      ),
+      lodepole('swing', '--from', file('swing.csv'), ...calibration, ...site),
+    ]);
+    for (const ran of [once, twice]) {
+      expect(ran.code).toBe(0);
+      const json = JSON.parse(ran.out);
+      expect(Object.keys(json)[0]).toBe('schema');
+      expect(Math.hypot(...json.axisInBoard)).toBeCloseTo(1, 6);
+      expect(json.arcDeg).toBeGreaterThan(320);
+      expect(json.spreadDeg).toBeLessThan(0.3);
+      expect(Math.abs(json.altitudeErrorDeg - truth.altitudeErrorRad / degree)).toBeLessThan(
+        3.5 * json.sigmaAltitudeErrorDeg,
+      );
+      expect(Math.abs(json.azimuthErrorDeg - truth.azimuthErrorRad / degree)).toBeLessThan(
+        3.5 * json.sigmaAzimuthErrorDeg,
+      );
+      for (const key of ['sigmaDistanceDeg', 'axisAltitudeDeg', 'axisMagneticAzimuthDeg']) {
+        expect(json[key]).toEqual(expect.any(Number));
+      }
+    }
+    expect(JSON.parse(twice.out).dwells).toBe(24);
+    expect(words.out).toMatch(/too (high|low), give or take .*\n.*too far (east|west), give or take/);
+  });
+
+  it('without a calibration, with too few rests or with a missing file it says what to do', async () => {
+    const [bare, few, missing] = await Promise.all([
+      lodepole('swing', '--from', file('swing.csv'), ...site),
+      lodepole('swing', '--from', file('level.csv'), ...calibration, ...site),
+      lodepole('swing', '--from', file('nothing.csv'), ...calibration),
+    ]);
+    expect(bare).toMatchObject({ code: 64, errors: expect.stringMatching(/Tumble first/) });
+    expect(few).toMatchObject({ code: 1, errors: expect.stringMatching(/2 places only/) });
+    expect(missing).toMatchObject({ code: 74, errors: expect.stringMatching(/nothing\.csv/) });
+  });
+
+  it('standoff and level give their answers and what to do', async () => {
+    const [standoff, miscounted, level] = await Promise.all([
+      lodepole('standoff', '--from', file('standoff.csv'), '--spacers', '0,60,120', ...calibration, ...site, '--json'),
+      lodepole('standoff', '--from', file('standoff.csv'), '--spacers', '0,60', ...calibration),
+      lodepole('level', '--from', file('level.csv'), ...site, '--json'),
+    ]);
+    expect(standoff.code).toBe(0);
+    const iron = JSON.parse(standoff.out);
+    expect(Math.abs(iron.ironNt - 400)).toBeLessThan(3 * iron.sigmaIronNt);
+    expect(iron.sigmaDeviationDeg).toBeGreaterThan(0);
+    expect(miscounted).toMatchObject({ code: 65, errors: expect.stringMatching(/3 rests, but 2 spacers/) });
+    const base = JSON.parse(level.out);
+    const vertical = world.mount.tilt;
+    expect(base.northHighDeg).toBeCloseTo(vertical[2] / degree, 1);
+    expect(base.eastHighDeg).toBeCloseTo(vertical[5] / degree, 1);
+    expect(base.words).toMatch(/higher in the/);
+  });
+});
