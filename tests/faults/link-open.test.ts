@@ -2,6 +2,7 @@ import { spawn, spawnSync } from 'node:child_process';
 import { chmod, mkdtemp, rm, stat, writeFile } from 'node:fs/promises';
 import { tmpdir, userInfo } from 'node:os';
 import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { Failure } from '../../host/failure.ts';
 import { explainOpenFault, openFaultKind } from '../../host/link/openFault.ts';
@@ -161,4 +162,22 @@ describe('the list of ports', () => {
     ]);
     expect(order(undefined)).toEqual(ports.map(({ path }) => path));
   });
+});
+
+test('the native binding is loaded only when a port is wanted', () => {
+  const script = `
+    import { createRequire } from 'node:module';
+    const cache = createRequire(process.cwd() + '/').cache;
+    const loaded = () => Object.keys(cache).some((path) => path.includes('bindings-cpp'));
+    await import('./host/link/boardLink.ts');
+    const { listPorts } = await import('./host/link/ports.ts');
+    const before = loaded();
+    await listPorts();
+    console.log(JSON.stringify({ before, after: loaded() }));
+  `;
+  const { stdout, stderr } = spawnSync(process.execPath, ['--import', 'tsx', '--input-type=module', '-e', script], {
+    cwd: fileURLToPath(new URL('../..', import.meta.url)),
+    encoding: 'utf8',
+  });
+  expect(JSON.parse(stdout || '{}'), stderr).toEqual({ before: false, after: true });
 });
