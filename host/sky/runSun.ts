@@ -22,6 +22,8 @@ import { sunCaution } from './runSky.ts';
 import { parseAxis, parseGravity } from './sightsFile.ts';
 import { targetNamed } from './target.ts';
 
+/** About 60 m. */
+const samePlaceRad = 1e-5;
 const lowestSunRad = 3 * degree;
 /** The shadow tells nothing of the altitude. */
 const openRad = 30 * degree;
@@ -118,7 +120,8 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
  */
 export async function keepDeviation(site: Site, deviationRad: number, sigmaRad: number, utc: Date): Promise<void> {
   const saved = await loadSite();
-  if (saved?.latitudeRad !== site.latitudeRad || saved.longitudeRad !== site.longitudeRad) {
+  const isSame = (a: number, b: number): boolean => Math.abs(a - b) < samePlaceRad;
+  if (!saved || !isSame(saved.latitudeRad, site.latitudeRad) || !isSame(saved.longitudeRad, site.longitudeRad)) {
     say('The deviation is not kept: this is not the saved site.');
     return;
   }

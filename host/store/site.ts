@@ -41,6 +41,11 @@ export const toSavedSite = (site: Site): z.infer<typeof savedSite> => ({
   latitudeDeg: rounded(site.latitudeRad),
   longitudeDeg: rounded(site.longitudeRad),
   elevationM: site.elevationM,
+  deviation: site.deviation && {
+    eastDeg: rounded(site.deviation.eastRad),
+    sigmaEastDeg: rounded(site.deviation.sigmaRad),
+    keptUtc: site.deviation.keptUtc,
+  },
   horizon: site.horizon?.map((sector) => ({
     fromAzimuthDeg: rounded(sector.fromAzimuthRad),
     toAzimuthDeg: rounded(sector.toAzimuthRad),
@@ -53,6 +58,11 @@ export const fromSavedSite = (saved: z.infer<typeof savedSite>): Site => ({
   latitudeRad: saved.latitudeDeg * degree,
   longitudeRad: saved.longitudeDeg * degree,
   elevationM: saved.elevationM,
+  deviation: saved.deviation && {
+    eastRad: saved.deviation.eastDeg * degree,
+    sigmaRad: saved.deviation.sigmaEastDeg * degree,
+    keptUtc: saved.deviation.keptUtc,
+  },
   horizon: saved.horizon?.map((sector) => ({
     fromAzimuthRad: sector.fromAzimuthDeg * degree,
     toAzimuthRad: sector.toAzimuthDeg * degree,
