@@ -13,6 +13,8 @@ const againS = 3;
 const noiseMemoryS = 20;
 /** A mean may teach at most this many times the variance that was expected of it. */
 const excessClip = 5;
+/** Samples after which the measured noise is believed. */
+const firstSamples = 25;
 /** No chip is believed to be quieter than this a sample (about a third of a count of a 12-bit accelerometer), radians. */
 const quietestRad = 3e-4;
 
@@ -35,6 +37,7 @@ export class NeedleChannel {
   /** How many times the variance of a mean exceeds that of independent samples; 1 when they are. */
   private readonly excess = new Float64Array(watchS.length).fill(1);
   private readonly learnedS = new Float64Array(watchS.length);
+  private readonly firstSigmaRad: number;
   private noiseVariance = 0;
   private noiseCount = 0;
   private samples = 0;
@@ -44,6 +47,11 @@ export class NeedleChannel {
   private lagRad = 0;
   private lagS = 1;
   private sinceMotionS = Infinity;
+
+  /** @param firstSigmaRad what the noise of a sample is taken for until it has been measured */
+  constructor(firstSigmaRad: number) {
+    this.firstSigmaRad = firstSigmaRad;
+  }
 
   /** Forgets the estimate but not the noise: after a gap or a restart of the board. */
   restart(): void {
@@ -104,7 +112,8 @@ export class NeedleChannel {
   }
 
   private variance(): number {
-    return Math.max(this.noiseVariance, quietestRad * quietestRad);
+    const least = this.noiseCount < firstSamples ? this.firstSigmaRad : quietestRad;
+    return Math.max(this.noiseVariance, least * least);
   }
 
   /** How many times the variance of a mean exceeds that of independent samples. */

@@ -45,6 +45,8 @@ export interface LiveEstimate {
   fieldDeviationSigmas: number;
 }
 
+/** Noise of a sample before it was measured: that of a cheap chip, 5 mg and 1 microtesla in a weak horizontal field. */
+const firstSigmaRad = { altitude: 0.005, azimuth: 0.06 };
 /** The word "moving" stays this long after the last motion, seconds. */
 const settleS = 0.5;
 /** A longer pause than this, or a clock that runs backward, starts afresh. */
@@ -74,8 +76,8 @@ export class LiveEstimator {
   private readonly model: AxisModel;
   private readonly target: Target;
   private readonly reading: LevelledReading = emptyReading();
-  private readonly altitude = new NeedleChannel();
-  private readonly azimuth = new NeedleChannel();
+  private readonly altitude = new NeedleChannel(firstSigmaRad.altitude);
+  private readonly azimuth = new NeedleChannel(firstSigmaRad.azimuth);
   private readonly disturbance: DisturbanceWatch;
   private readonly turning = new Turning();
   private carrier: MotionCarrier | undefined;
