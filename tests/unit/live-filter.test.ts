@@ -60,11 +60,15 @@ it('the very first estimates are covered: noise that was not measured yet is not
   let outside = 0;
   let all = 0;
   for (let seed = 1; seed <= 60; seed += 1) {
-    follow(testEstimator(north), samplesOf(north, () => still, 0.5, seed), (_, estimate) => {
-      all += 2;
-      outside += Math.abs(estimate.altitudeErrorRad - degree) > 2 * estimate.sigmaAltitudeErrorRad ? 1 : 0;
-      outside += Math.abs(estimate.azimuthErrorRad + 0.5 * degree) > 2 * estimate.sigmaAzimuthErrorRad ? 1 : 0;
-    });
+    follow(
+      testEstimator(north),
+      samplesOf(north, () => still, 0.5, seed),
+      (_, estimate) => {
+        all += 2;
+        outside += Math.abs(estimate.altitudeErrorRad - degree) > 2 * estimate.sigmaAltitudeErrorRad ? 1 : 0;
+        outside += Math.abs(estimate.azimuthErrorRad + 0.5 * degree) > 2 * estimate.sigmaAzimuthErrorRad ? 1 : 0;
+      },
+    );
   }
   expect(outside / all).toBeLessThan(0.05);
 });
