@@ -3,11 +3,13 @@ import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { patience } from './patience.ts';
 import { degree } from '../../calibration/angle.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { openPseudoTerminal } from '../../firmware-proto/virtual/pseudoTerminal.ts';
 import { scenes } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import { exitCode, type Failure } from '../../host/failure.ts';
 import { openSession } from '../../host/live/openSession.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { rehearseFast } from '../../host/steps/rehearseFast.ts';
@@ -91,7 +93,7 @@ describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and
         expect(sigma).toBeLessThan(1 * degree);
       }
       await far.close();
-      expect(await until('stale', () => session.latest()?.state === 'stale', 3)).toBeLessThan(1.5);
+      expect(await until('stale', () => session.latest()?.state === 'stale', 3)).toBeLessThan(1.5 * patience());
       far = await openPseudoTerminal(link, board);
       await until('alive', () => session.latest()?.state !== 'stale', 5);
       expect(session.notes?.().join(' ')).toMatch(/Axis from the swing/);
@@ -101,6 +103,10 @@ describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and
   });
 
   it('without a site it says what to do', async () => {
-    await expect(openSession({ port: link })).rejects.toMatchObject({ code: 64, message: /site is not known/ });
+    // an overloaded machine may need more than one grace of three seconds until the board answers
+    let failure: unknown;
+    for (let i = 0; i < 4 && (failure as Failure | undefined)?.code !== exitCode.usage; i += 1)
+      failure = await openSession({ port: link }).catch((error: unknown) => error);
+    expect(failure).toMatchObject({ code: 64, message: expect.stringMatching(/site is not known/) as string });
   });
 });
