@@ -47,7 +47,12 @@ const policy = {
 
 /** The one HTTP interface, described in INTERFACE.md. */
 export async function buildServer(rooms: Rooms): Promise<FastifyInstance> {
-  const server = fastify({ bodyLimit: bodyLimitBytes, forceCloseConnections: true, requestTimeout: 10_000 });
+  const server = fastify({
+    bodyLimit: bodyLimitBytes,
+    exposeHeadRoutes: false,
+    forceCloseConnections: true,
+    requestTimeout: 10_000,
+  });
   server.removeContentTypeParser('text/plain');
   server.setErrorHandler((error, _request, reply) => answerError(error, reply, rooms.log));
   server.setNotFoundHandler((request, reply) => answerNotFound(rooms, request, reply));

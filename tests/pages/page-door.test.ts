@@ -142,6 +142,12 @@ describe('the door of the page', () => {
     expect(server.pairingCode()).toBeUndefined();
   });
 
+  it('opens the live stream for those who read it only', async () => {
+    expect((await ask(server.port, '/api/live', { method: 'HEAD' })).status).toBe(404);
+    expect((await ask(server.port, '/api/live', { method: 'POST', headers: json, body: '{}' })).status).toBe(404);
+    expect(server.viewers()).toBe(0);
+  });
+
   it('limits the rate', async () => {
     const own = await startPage(session, { port: 0, show: () => {} });
     const statuses: number[] = [];
