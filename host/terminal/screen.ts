@@ -2,7 +2,8 @@ import type { ReadStream, WriteStream } from 'node:tty';
 
 const csi = '\u001b[';
 const enter = `${csi}?1049h${csi}?25l${csi}?7l`;
-const leave = `${csi}0m${csi}?7h${csi}?25h${csi}?1049l`;
+/** Cleared first: a terminal whose window was resized meanwhile may not give back every row by itself. */
+const leave = `${csi}0m${csi}2J${csi}H${csi}?7h${csi}?25h${csi}?1049l`;
 
 /** The whole window: entered once, drawn line by line where something changed, and always given back as it was. */
 export class Screen {
