@@ -34,7 +34,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
   });
 
   it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', async () => {
-    const { session, world } = openHurried('woolshed', 5, 8);
+    const { session, world, unplug } = openHurried('woolshed', 5, 8);
     const server: PageServer = await startPage(session, { port: 0, show: () => {} });
     const { page, faults } = await openPage(browser, server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();
@@ -86,6 +86,10 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     for (let press = 0; press < 12; press += 1) await page.keyboard.press('ArrowRight');
     await expect.poll(() => page.locator('.azimuth .figure').textContent(), { timeout: 8000 }).toMatch(/east/);
     await expect.poll(() => deflection(page, 'azimuth')).toBeLessThan(0);
+    const unpluggedMs = performance.now();
+    await unplug();
+    await page.waitForSelector('.instruments.stale', { timeout: 5000 });
+    expect(performance.now() - unpluggedMs).toBeLessThan(1500);
     expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
     await server.close();
     await session.close();
