@@ -19,8 +19,8 @@ const nearNoise = 5;
 /** Shake within a block above which the board moves. */
 const shakeG = 0.03;
 /** What averaging does not take away: quantisation and creep of consumer chips (LSM303AGR steps of 1 mg and 150 nT). */
-const floorG = 0.0001;
-const floorNt = 15;
+const floorG = 0.00015;
+const floorNt = 20;
 
 /** Running sums of readings: means and scatter without keeping them. */
 class Sums {

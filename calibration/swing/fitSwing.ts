@@ -43,7 +43,12 @@ export function fitSwing(
     return startWithSense(corrected, calibration, options);
   });
   const held = faces.flatMap((face, clipping) => face.map((dwell): HeldDwell => ({ dwell, clipping, sense: 1 })));
-  const begins = [0, 1].map((which): SwingBegin => ({
+  // Nobody sets up with the back to the pole, so a site leaves one of the two azimuths; else the better fit does.
+  const { site } = options;
+  const facing = [0, 1].filter(
+    (which) => !site || Math.cos(starts[0].azimuthRad[which] - site.pole.azimuthRad + site.variationRad) > 0,
+  );
+  const begins = (facing.length > 0 ? facing : [0, 1]).map((which): SwingBegin => ({
     altitudeRad: starts[0].altitudeRad,
     azimuthRad: starts[0].azimuthRad[which],
     rollRad: starts.flatMap(({ rollRad }) => rollRad),
