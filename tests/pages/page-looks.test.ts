@@ -164,6 +164,39 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     }
   });
 
+  it.each([
+    [320, 568],
+    [390, 844],
+    [844, 390],
+    [195, 422],
+    [683, 384],
+    [768, 1024],
+    [1366, 768],
+    [1920, 1080],
+  ])('lays nothing over anything else at %d x %d', async (width, height) => {
+    const { page } = await openPage(browser, server.url, { width, height });
+    const parts = [
+      'header',
+      '.azimuth .face',
+      '.azimuth .words',
+      '.altitude .face',
+      '.altitude .words',
+      '.verdict',
+      '.bar',
+    ];
+    const boxes = await Promise.all(parts.map((part) => page.locator(part).first().boundingBox()));
+    for (const [index, one] of boxes.entries()) {
+      for (const [other, two] of boxes.entries()) {
+        if (other <= index || !one || !two) continue;
+        const across = Math.min(one.x + one.width, two.x + two.width) - Math.max(one.x, two.x);
+        const down = Math.min(one.y + one.height, two.y + two.height) - Math.max(one.y, two.y);
+        expect(Math.min(across, down), `${parts[index]} over ${parts[other]}`).toBeLessThanOrEqual(1);
+      }
+    }
+    expect(boxes.every((box) => box && box.width > 60 && box.height > 15)).toBe(true);
+    await page.context().close();
+  });
+
   it('swings no needle for those who asked for less motion', async () => {
     const { page } = await openPage(browser, server.url, phone, { reducedMotion: 'reduce' });
     const seen = new Set<number>();
