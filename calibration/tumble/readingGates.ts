@@ -110,9 +110,13 @@ function wrongUnit({ name, flat, unit, usualLength }: SensorReadings): Gate | un
   );
 }
 
-/** A chip at its end of scale repeats its largest value; a free one seldom reaches it twice. */
+/**
+ * A chip at its end of scale repeats its largest value while its other axes go on; a board at rest repeats all three. A free
+ * chip in motion seldom reaches the same end twice.
+ */
 function saturated({ name, flat, unit, fullScale }: SensorReadings): Gate | undefined {
   const n = flat.length / 3;
+  const span = ranges(flat);
   let worst = 0;
   for (let k = 0; k < 3; k += 1) {
     for (const sign of [1, -1]) {
@@ -128,7 +132,7 @@ function saturated({ name, flat, unit, fullScale }: SensorReadings): Gate | unde
         fullScale === undefined
           ? 0
           : [...counts].reduce((sum, [value, count]) => sum + (value >= 0.999 * fullScale ? count : 0), 0);
-      worst = Math.max(worst, piled ? top : 0, beyond);
+      worst = Math.max(worst, piled && othersGoOn(flat, k, sign * values[0], span) ? top : 0, beyond);
     }
   }
   const percent = (100 * worst) / n;
@@ -142,6 +146,13 @@ function saturated({ name, flat, unit, fullScale }: SensorReadings): Gate | unde
       ? 'Turn the board more gently, or set a wider range.'
       : `Take the board away from magnets and iron, or set a wider range; then tumble again (${unit}).`,
   );
+}
+
+/** Whether the other axes move by a third of their span while axis `k` holds `value`. */
+function othersGoOn(flat: Float64Array, k: number, value: number, span: readonly number[]): boolean {
+  const held: number[] = [];
+  for (let i = 0; i < flat.length; i += 3) if (flat[i + k] === value) held.push(flat[i], flat[i + 1], flat[i + 2]);
+  return ranges(Float64Array.from(held)).some((range, axis) => axis !== k && range > span[axis] / 3);
 }
 
 /** All readings in one plane: a turn about a single axis. */

@@ -7,7 +7,14 @@ import { fitOneSensor } from '../../calibration/tumble/oneSensor.ts';
 import type { TumbleOptions, TumbleSample } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { chipProfiles, exactReading, noisyReading, randomBoard, tumbleOf } from '../statistics/tumble-boards.ts';
+import {
+  chipProfiles,
+  exactReading,
+  noisyReading,
+  randomAttitude,
+  randomBoard,
+  tumbleOf,
+} from '../statistics/tumble-boards.ts';
 
 const seed = 42;
 const clean = (count = 400, keep?: (up: Vector3, field: Vector3) => boolean): TumbleSample[] => {
@@ -179,6 +186,24 @@ describe('what it does not cry wolf about', () => {
     const direct = fitTumble(clean(600), { site });
     const [one, other] = [result, direct].map((r) => r.calibration?.dipRad ?? NaN);
     expect(Math.abs(one - other)).toBeLessThan(0.01 * degree);
+  });
+
+  it('a coarse chip that rests for long with the nose straight up', () => {
+    const random = new Random(seed);
+    const board = randomBoard(random);
+    const rest = randomAttitude(random, board.dipRad, (up) => up[0] > 0.999);
+    const coarse = (v: number): number => Math.round(v * 64) / 64;
+    const readings = [
+      ...tumbleOf(random, board, chipProfiles.typical, 500),
+      ...Array.from({ length: 100 }, () =>
+        noisyReading(random, exactReading(board, rest.up, rest.field), { accelG: 0.0002, fieldNt: 320 }),
+      ),
+    ].map((s) => ({ ...s, accelG: s.accelG.map(coarse) as unknown as Vector3 }));
+    expect(
+      fitTumble(readings, { site: board.site })
+        .gates.map(({ reason }) => reason)
+        .join(),
+    ).not.toMatch(/saturated/);
   });
 
   it('hand shake in a tenth of the readings: left out, hardly felt', () => {
