@@ -28,6 +28,8 @@ export interface AdjustedSwing {
   misfit: number;
   /** Standard deviation of the azimuth of the magnetic north of the place: iron that does not turn along. */
   sigmaPlaceAzimuthRad: number;
+  /** Standard deviation of the altitude by what the accelerometer's bias wanders during the swing. */
+  sigmaCreepRad: number;
   /** How far strength and dip at the mount pull away from what was expected, in sigmas. */
   strengthPull: number;
   dipPull: number;
@@ -85,6 +87,7 @@ export function adjustSwing(
     adjustment,
     covariance: adjustment.covariance.map((value) => value * growth),
     misfit,
+    sigmaCreepRad: change.creepG,
     sigmaPlaceAzimuthRad: change.placeField / Math.cos(dipRad),
     strengthPull: pull(
       adjustment.estimate[strength] - 1,

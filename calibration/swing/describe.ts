@@ -45,7 +45,7 @@ export function describeSwing(
   const strength = swingUnknowns.strength;
   const { altitude, azimuth } = swingUnknowns;
   const axisCovariance = [
-    covariance[altitude * n + altitude],
+    covariance[altitude * n + altitude] + swing.sigmaCreepRad ** 2,
     covariance[altitude * n + azimuth],
     covariance[azimuth * n + altitude],
     covariance[azimuth * n + azimuth] + swing.sigmaPlaceAzimuthRad ** 2,
@@ -80,7 +80,7 @@ export function describeSwing(
     axisModel: {
       correction,
       axisInBoard,
-      sigmaAltitudeRad: rms(live.map((variance) => variance.altitude)),
+      sigmaAltitudeRad: Math.hypot(rms(live.map((variance) => variance.altitude)), swing.sigmaCreepRad),
       sigmaMagneticAzimuthRad: Math.hypot(rms(live.map((variance) => variance.azimuth)), swing.sigmaPlaceAzimuthRad),
       fieldNt: estimate[strength] * calibration.fieldNt,
       sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,

@@ -11,13 +11,15 @@ import type { Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
 
 /**
  * What may differ between hand and mount (assumed, about what a clean set-up shows): iron of some tens of microtesla turns
- * along, a few tenths of a percent of it soft; a consumer accelerometer's bias moves by a few tenths of a mg; iron in the tripod bends the
+ * along, a few tenths of a percent of it soft; a consumer accelerometer's bias moves by a few tenths of a mg, and by a
+ * tenth while the axis is swung; iron in the tripod bends the
  * field by some tens of nanotesla.
  */
 export const defaultChange: PlaceChange = {
   turnAlongIronNt: 20_000,
   turnAlongMatrix: 0.002,
   accelBiasG: 0.0003,
+  creepG: 0.0001,
   placeField: 0.0008,
 };
 

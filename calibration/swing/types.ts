@@ -44,6 +44,8 @@ export interface PlaceChange {
   turnAlongMatrix: number;
   /** Accelerometer bias: each component. */
   accelBiasG: number;
+  /** What that bias wanders by in the course of the swing, so that no fit of the swing sees it. */
+  creepG: number;
   /** The field at the mount against that at the place of the tumble: each component over the strength. */
   placeField: number;
 }
