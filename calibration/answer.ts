@@ -19,8 +19,7 @@ export interface AxisEstimate {
 /** How an estimate loses worth: the needles carry a nudge within a hundredth and a step of their own, and a tripod settles. */
 const carriedShare = 0.01;
 /** Of a nudge read 20 s before and after: a typical board's noise, 0.4' and 3.0' rms on 50 virtual nights (tests/bench/night.bench.ts). */
-const needleStepAltitudeRad = 0.5 * arcminute;
-const needleStepAzimuthRad = 3 * arcminute;
+export const needleStepRad = { altitude: 0.5 * arcminute, azimuth: 3 * arcminute } as const;
 const settlingPerHour = 0.5 * arcminute;
 
 export interface AnswerPart {
@@ -73,10 +72,10 @@ export function answerOf(estimates: readonly AxisEstimate[], latitudeRad: number
     const wasMoved = estimate.movedSince ? 1 : 0;
     const [aa, ax, xa, xx] = estimate.axisCovariance;
     const information = inverse([
-      aa + settled + wasMoved * needleStepAltitudeRad ** 2 + (carriedShare * altitude) ** 2,
+      aa + settled + wasMoved * needleStepRad.altitude ** 2 + (carriedShare * altitude) ** 2,
       ax,
       xa,
-      xx + settled / Math.cos(latitudeRad) ** 2 + wasMoved * needleStepAzimuthRad ** 2 + (carriedShare * azimuth) ** 2,
+      xx + settled / Math.cos(latitudeRad) ** 2 + wasMoved * needleStepRad.azimuth ** 2 + (carriedShare * azimuth) ** 2,
     ]);
     return {
       estimate,

@@ -4,6 +4,7 @@ import { register as board } from './commands/board.ts';
 import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
+import { register as night } from './commands/night.ts';
 import { register as rehearse } from './commands/rehearse.ts';
 import { register as replay } from './commands/replay.ts';
 import { register as sight } from './commands/sight.ts';
@@ -29,6 +30,7 @@ const registrations: ((program: Command) => void)[] = [
   level,
   tumble,
   rehearse,
+  night,
   board,
   replay,
 ];

@@ -45,3 +45,6 @@ export function eyepieceOf(world: VirtualWorld): Eyepiece {
     stopDrive: () => void world.hands.drive(0),
   };
 }
+
+/** The clock that goes with the sky of a session. */
+export const utcOf = ({ eyepiece }: { eyepiece?: Eyepiece }): Date => eyepiece?.utc() ?? new Date();

@@ -11,15 +11,22 @@ const toleranceRad = 6 * arcminute;
 /**
  * Lets scripted hands turn the bolts of a virtual mount while no person does. They see what a person would see: the needles at
  * rest, never the truth. Returns what to call when a person takes the bolts, and when the session ends.
+ * @param isOver tells that something was measured on the sky, which must not be lost: the hands then leave the bolts alone
  */
-export function practise(session: LiveSession, startAfterS: number, seed = 1): { person(): void; stop(): void } {
+export function practise(
+  session: LiveSession,
+  startAfterS: number,
+  seed = 1,
+  isOver = () => false,
+): { person(): void; stop(): void } {
   const { hands } = session;
   if (!hands) return { person: () => {}, stop: () => {} };
   const practice = new PracticeHands(hands, new Random(seed));
   let notBeforeS = performance.now() / 1000 + startAfterS;
   const timer = setInterval(() => {
     const needles = session.latest();
-    if (needles?.state === 'still' && performance.now() / 1000 > notBeforeS) practice.offer(needles, toleranceRad);
+    if (needles?.state === 'still' && !isOver() && performance.now() / 1000 > notBeforeS)
+      practice.offer(needles, toleranceRad);
   }, lookEveryMs);
   return {
     person: () => {

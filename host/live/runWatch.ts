@@ -6,6 +6,7 @@ import { PlainLines } from '../terminal/plainLines.ts';
 import { sayNotes } from '../terminal/sayNotes.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
+import { carriedBy, carryOn, type CarriedAnswer } from '../sky/carriedAnswer.ts';
 import { startPage, type PageServer } from '../web/startPage.ts';
 import { needlesJson } from './needlesJson.ts';
 import { openSession, type SessionOptions } from './openSession.ts';
@@ -52,10 +53,18 @@ export async function runWatch(
   const closers: (() => unknown)[] = [() => session.close()];
   try {
     if (options.record !== undefined) closers.push(await record(session, options.record));
-    const hands = practise(session, options.json ? practiceAfterS.json : practiceAfterS.person, options.seed);
+    // the needles of a recording are not of tonight
+    const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
+    closers.push(() => carried.close());
+    const hands = practise(
+      session,
+      options.json ? practiceAfterS.json : practiceAfterS.person,
+      options.seed,
+      () => carried.log.entries.length > 0,
+    );
     closers.push(hands.stop);
-    if (options.json) closers.push(showJson(session, ending, clockS));
-    else closers.push(await showPeople(session, options, ending, hands.person));
+    if (options.json) closers.push(showJson(session, carried, ending, clockS));
+    else closers.push(await showPeople(session, carried, options, ending, hands.person));
     void ended?.then(
       () => ending.now(exitCode.done),
       (error: unknown) => ending.fail(error),
@@ -124,7 +133,7 @@ class Ending {
 }
 
 /** About twenty lines a second, whatever the board's rate; a change of state at once. */
-function showJson(session: LiveSession, ending: Ending, clockS: () => number): () => void {
+function showJson(session: LiveSession, carried: CarriedAnswer, ending: Ending, clockS: () => number): () => void {
   const stopNotes = sayNotes(session);
   let lastS = -Infinity;
   let lastState = '';
@@ -135,7 +144,11 @@ function showJson(session: LiveSession, ending: Ending, clockS: () => number): (
     if (process.stdout.writableLength > 1 << 20) return;
     lastS = nowS;
     lastState = needles.state;
-    printJson(needlesJson(needles, session.source, wallClockS()));
+    const carries = carried.kinds();
+    printJson({
+      ...needlesJson(needles, session.source, wallClockS()),
+      ...(carries.length > 0 && { carries }),
+    });
   });
   process.stdout.on('close', () => ending.now(exitCode.done));
   return () => {
@@ -146,6 +159,7 @@ function showJson(session: LiveSession, ending: Ending, clockS: () => number): (
 
 async function showPeople(
   session: LiveSession,
+  carried: CarriedAnswer,
   options: WatchOptions,
   ending: Ending,
   onHands: () => void,
@@ -162,15 +176,18 @@ async function showPeople(
     code = words;
     if (!isScreenUp) say(`${picture}\n${words}`);
   };
-  const page = options.page ? await openPage(session, options, { show, onHands, onCode }) : undefined;
+  const page = options.page ? await openPage(session, options, { carried, show, onHands, onCode }) : undefined;
   if (page) show(`Page: ${page.url}`);
   if (isScreen && code !== '') await enterOrEnd(ending);
   isScreenUp = isScreen;
   const view = isScreen
     ? new WatchScreen(session, {
         look: options.look,
-        notes: () => (code === '' ? notes : [...notes, code]),
-        onHands,
+        notes: () => [carried.words(), ...notes, code].filter((note) => note !== ''),
+        onHands: () => {
+          onHands();
+          carried.nudgeBegins(true);
+        },
         onEnd: (reason) => ending.now(reason === 'left' ? exitCode.done : exitCode.interrupted),
       })
     : new PlainLines(session);
@@ -193,7 +210,12 @@ async function enterOrEnd(ending: Ending): Promise<void> {
 async function openPage(
   session: LiveSession,
   { pagePort, share, look }: WatchOptions,
-  tell: { show: (text: string) => void; onHands: () => void; onCode: (shown: CodeShown) => void },
+  tell: {
+    carried: CarriedAnswer;
+    show: (text: string) => void;
+    onHands: () => void;
+    onCode: (shown: CodeShown) => void;
+  },
 ): Promise<PageServer | undefined> {
   try {
     return await startPage(session, { port: pagePort, share, look: look === 'day' ? 'day' : 'dark', ...tell });

@@ -3,8 +3,11 @@ import { degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
+import { Failure } from '../failure.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
-import type { NightLog } from './nightLog.ts';
+import { utcOf } from '../live/eyepiece.ts';
+import { NightLog } from './nightLog.ts';
+import { ageWords } from './nightReport.ts';
 
 /** A needle that has rested this long is quiet enough to start from; until `quietS` its mean still grows better. */
 const restS = 2;
@@ -35,14 +38,13 @@ export class CarriedAnswer {
   private before: Needles | undefined;
   private endsByItself = false;
   private isAnchored = false;
-  private wantsAnchor: boolean;
+  private wantsAnchor = false;
   private anchoredAtS = -Infinity;
   private readonly listeners: ((before: AxisErrors, after: AxisErrors) => void)[] = [];
 
   constructor(session: LiveSession, log: NightLog) {
     this.session = session;
     this.log = log;
-    this.wantsAnchor = log.entries.length > 0;
     this.stop = session.onNeedles((needles) => this.follow(needles));
   }
 
@@ -59,6 +61,19 @@ export class CarriedAnswer {
   /** The needles rest on the sky and not on the compass alone. */
   get isCarrying(): boolean {
     return this.isAnchored;
+  }
+
+  /** Kinds of measurement that the needles carry on; empty while they go by the compass alone. */
+  kinds(): string[] {
+    return this.isAnchored ? this.log.estimates().map(({ kind }) => kind) : [];
+  }
+
+  /** What the needles rest on, for a line of notes; empty while it is the compass alone. */
+  words(): string {
+    const parts = this.isAnchored ? (this.answer()?.parts ?? []) : [];
+    return parts.length === 0
+      ? ''
+      : `The needles carry on ${parts.map(({ kind, ageS }) => `${kind} (${ageWords(ageS)} ago)`).join(', ')}.`;
   }
 
   get isNudging(): boolean {
@@ -197,5 +212,24 @@ export class CarriedAnswer {
   /** A log that cannot be written is told where a person acts; here the needles must go on. */
   private withoutWaiting(saving: Promise<void>): void {
     saving.catch(() => {});
+  }
+}
+
+/** With a log of its own; that of a virtual mount lasts as long as the program. */
+export const carriedBy = (session: LiveSession, isKept = !session.isVirtual): CarriedAnswer =>
+  new CarriedAnswer(session, new NightLog({ isKept, now: () => utcOf(session) }));
+
+/** As `carriedBy`, going on with what was measured this night before the program was started. */
+export async function carryOn(session: LiveSession, tell: (words: string) => void): Promise<CarriedAnswer> {
+  const carried = carriedBy(session);
+  try {
+    await carried.log.load();
+    carried.renew();
+    return carried;
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    carried.close();
+    tell(`The log of this night is not used: ${error.message} ${error.whatToDo}`);
+    return carriedBy(session, false);
   }
 }

@@ -1,8 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
-import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
-import { azimuthBySun } from '../../calibration/sun.ts';
-import { add, dot, normalise, type Vector3 } from '../../calibration/vector.ts';
+import { add, normalise, type Vector3 } from '../../calibration/vector.ts';
 import type { SightOptions } from '../commands/sight.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
@@ -17,16 +15,12 @@ import { loadSite, saveSite } from '../store/site.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { bandSigmas, plainAngle, sideOf } from '../words/reading.ts';
 import { firstModel, needlesAtRest } from './boardAtRest.ts';
-import { placeOf } from './place.ts';
 import { sunCaution } from './runSky.ts';
 import { parseAxis, parseGravity } from './sightsFile.ts';
-import { targetNamed } from './target.ts';
+import { judgeShadow, sunEstimate } from './sunSight.ts';
 
 /** About 60 m. */
 const samePlaceRad = 1e-5;
-const lowestSunRad = 3 * degree;
-/** The shadow tells nothing of the altitude. */
-const openRad = 30 * degree;
 
 interface Reading {
   accelG: Vector3;
@@ -48,38 +42,11 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
   }
   say(`CAUTION: ${sunCaution} Work by the shadow alone, with the Sun behind you.`);
   const { reading, site } = options.gravity === undefined ? await liveReading(options) : await givenReading(options);
-  const sun = placeOf(targetNamed('sun'), site, reading.utc);
-  if (sun.refractedAltitudeRad < lowestSunRad) {
-    throw new Failure(
-      exitCode.refused,
-      `The Sun stands ${(sun.refractedAltitudeRad / degree).toFixed(1)}° high at ${reading.utc.toISOString()}: no shadow.`,
-      'Wait until it is 3° up, or check the clock and the site.',
-    );
-  }
-  const seen = { altitudeRad: sun.refractedAltitudeRad, azimuthRad: sun.azimuthRad };
-  let found;
-  try {
-    const shadow = { accelG: reading.accelG, shadowRad: shadowDeg * degree };
-    found = azimuthBySun(shadow, seen, reading.axisInBoard);
-  } catch (error) {
-    if (!(error instanceof RangeError)) throw error;
-    throw new Failure(
-      exitCode.refused,
-      `This shadow does not tell: ${error.message.replace('sun: ', '')}.`,
-      'Turn the axis so that the face of the board lies more level, and read the shadow again.',
-    );
-  }
-  const altitudeRad = Math.asin(dot(normalise(reading.accelG), reading.axisInBoard));
-  const { azimuthErrorRad } = polarErrors({ altitudeRad, azimuthRad: found.azimuthRad }, truePole(site.latitudeRad));
+  const found = judgeShadow({ ...reading, shadowRad: shadowDeg * degree }, site);
+  const { sun, azimuthErrorRad } = found;
   const deviationRad = reading.compass && reading.compass.azimuthErrorRad - azimuthErrorRad;
   if (options.keep) {
-    await keepEstimate({
-      kind: 'sun',
-      utcMs: reading.utc.getTime(),
-      altitudeErrorRad: 0,
-      azimuthErrorRad,
-      axisCovariance: [openRad ** 2, 0, 0, found.sigmaAzimuthRad ** 2],
-    });
+    await keepEstimate({ ...sunEstimate(found), utcMs: reading.utc.getTime() });
     if (deviationRad !== undefined) await keepDeviation(site, deviationRad, found.sigmaAzimuthRad, reading.utc);
   }
   const [errorDeg, sigmaDeg] = [azimuthErrorRad / degree, found.sigmaAzimuthRad / degree];
@@ -100,7 +67,7 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
       timeUtc: reading.utc.toISOString(),
       sunAltitudeDeg: inDeg(sun.altitudeRad),
       sunAzimuthDeg: inDeg(sun.azimuthRad),
-      axisAzimuthDeg: inDeg(found.azimuthRad),
+      axisAzimuthDeg: inDeg(found.axisAzimuthRad),
       sigmaAxisAzimuthDeg: inDeg(found.sigmaAzimuthRad),
       azimuthErrorDeg: inDeg(azimuthErrorRad),
       sigmaAzimuthErrorDeg: inDeg(found.sigmaAzimuthRad),

@@ -16,8 +16,8 @@ const estimateEntry = z.strictObject({
   correlation: z.number().min(-1).max(1),
   /** The compass rung is already in it. */
   restsOnCompass: z.boolean().optional(),
-  /** All that was measured before is already in it. */
-  restsOnEarlier: z.boolean().optional(),
+  /** What was measured before does not count beside it: it is already in it, or was given up. */
+  replacesEarlier: z.boolean().optional(),
   words: z.string().max(500).optional(),
 });
 
@@ -59,7 +59,7 @@ export async function keepInNight(added: NightEntry): Promise<void> {
 }
 
 /** What an entry may say beside the measurement. */
-export type EntryMore = Pick<z.infer<typeof estimateEntry>, 'restsOnCompass' | 'restsOnEarlier' | 'words'>;
+export type EntryMore = Pick<z.infer<typeof estimateEntry>, 'restsOnCompass' | 'replacesEarlier' | 'words'>;
 
 /** One measurement of the polar axis as the log keeps it; correlations of one are drawn in a little so that a covariance stays invertible. */
 export function entryOf({ kind, utcMs, ...estimate }: AxisEstimate, more: EntryMore = {}): NightEntry {
@@ -99,7 +99,7 @@ export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
       }
       continue;
     }
-    if (made.restsOnEarlier) latest.clear();
+    if (made.replacesEarlier) latest.clear();
     else if (made.restsOnCompass) latest.delete('compass');
     const [altitude, azimuth] = [made.sigmaAltitudeErrorDeg * degree, made.sigmaAzimuthErrorDeg * degree];
     const between = made.correlation * altitude * azimuth;

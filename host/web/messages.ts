@@ -88,10 +88,48 @@ export const drawing = z.discriminatedUnion('kind', [
       z.strictObject({ label: z.string(), before: z.number(), after: z.number(), sigma: z.number().nonnegative() }),
     ),
   }),
+  /** Readings against time, with the line fitted to each series and the error of its slope, 1 sigma. */
+  z.strictObject({
+    kind: z.literal('lines'),
+    across: z.string(),
+    up: z.string(),
+    lines: z.array(
+      z.strictObject({
+        label: z.string(),
+        points: z.array(point),
+        fit: z.strictObject({ through: point, slope: z.number(), sigmaSlope: z.number().nonnegative() }).optional(),
+      }),
+    ),
+  }),
+  /** The horizon once round, unrolled, degrees: what hides the sky, stars that were taken and the one to take. */
+  z.strictObject({
+    kind: z.literal('skyline'),
+    hidden: z.array(z.strictObject({ fromAzimuthDeg: z.number(), toAzimuthDeg: z.number(), altitudeDeg: z.number() })),
+    stars: z.array(
+      z.strictObject({
+        label: z.string(),
+        azimuthDeg: z.number(),
+        altitudeDeg: z.number(),
+        mark: z.enum(['taken', 'next']),
+      }),
+    ),
+  }),
 ]);
 export type Drawing = z.infer<typeof drawing>;
 
-export const stepNames = ['site', 'tumble', 'swing', 'level', 'nudge', 'lock', 'sights', 'drift', 'enough'] as const;
+export const stepNames = [
+  'site',
+  'tumble',
+  'swing',
+  'level',
+  'nudge',
+  'lock',
+  'sights',
+  'sun',
+  'drift',
+  'answer',
+  'enough',
+] as const;
 export type StepName = (typeof stepNames)[number];
 
 const action = z.strictObject({

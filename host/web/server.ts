@@ -123,6 +123,7 @@ function addActing(server: FastifyInstance, { night, sheet, pairing, onHands }: 
     if (!night.session.turnBolt)
       return refuse(reply, 409, 'Only a virtual mount has virtual hands.', 'Turn the bolts of the mount yourself.');
     onHands();
+    night.carried.nudgeBegins(true);
     night.session.turnBolt(asked.data.bolt, asked.data.turns);
     return { schema: 1 };
   });

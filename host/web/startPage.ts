@@ -1,6 +1,7 @@
 import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
+import { carryOn, type CarriedAnswer } from '../sky/carriedAnswer.ts';
 import { loadAssets } from './assets.ts';
 import { pushChanges } from './greeting.ts';
 import { Guard } from './guard.ts';
@@ -29,6 +30,8 @@ export interface PageOptions {
   show?: (text: string) => void;
   /** Told when a person takes a virtual mount in hand, so that scripted hands keep off it. */
   onHands?: () => void;
+  /** The answer that the needles carry, where the caller shows it too. */
+  carried?: CarriedAnswer;
 }
 
 export interface PageServer {
@@ -57,7 +60,8 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
   const pairing = new Pairing((code) => void offerCode(code));
   const viewers = new Viewers();
   const trace = new Trace(session);
-  const night = new Night(session);
+  const carried = options.carried ?? (await carryOn(session, show));
+  const night = new Night(session, carried);
   const sheet = new Sheet(nightSteps(night));
   const server = await buildServer({
     night,
@@ -89,6 +93,7 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
       stopChanges();
       trace.close();
       sheet.close();
+      if (!options.carried) carried.close();
       viewers.close();
       await server.close();
     },

@@ -1,6 +1,6 @@
 import { arcminute } from '../../calibration/angle.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
-import { VirtualNight } from '../job/virtualNight.ts';
+import { VirtualNight } from '../../host/sky/rehearseNight.ts';
 
 const nights = 25;
 const starts: Record<SceneName, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };

@@ -1,8 +1,11 @@
 import type { Drawing } from '../messages.ts';
+import { Lines, Skyline } from './skyDrawings.tsx';
 
 export function StepDrawing({ drawing }: { drawing: Drawing }) {
   if (drawing.kind === 'sphere') return <Sphere {...drawing} />;
   if (drawing.kind === 'circles') return <Circles {...drawing} />;
+  if (drawing.kind === 'lines') return <Lines {...drawing} />;
+  if (drawing.kind === 'skyline') return <Skyline {...drawing} />;
   return <Shift {...drawing} />;
 }
 

@@ -1,11 +1,15 @@
 import { arcsecond } from '../../../calibration/angle.ts';
+import { fitDriftLine, type DriftLine } from '../../../calibration/drift/adjustDrift.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import { driftStars, judgeDrift, type DriftOutcome } from '../../sky/drift.ts';
+import { driftStars, judgeDrift, type DriftChoice, type DriftOutcome } from '../../sky/drift.ts';
 import type { TypedReading } from '../../sky/driftFile.ts';
-import { requireStar } from '../../sky/stars.ts';
-import type { StepRequest, StepView } from '../messages.ts';
+import { parseReadingUnit } from '../../sky/readingUnit.ts';
+import { axisWords } from '../../sky/sightReport.ts';
+import { requireStar, type Star } from '../../sky/stars.ts';
+import { watchByEye } from '../../sky/watchByEye.ts';
+import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { gateWords, sided } from './figures.ts';
+import { axisRows, gateWords } from './figures.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -13,63 +17,81 @@ const watchMinutes = 5;
 /** How often the choice of star is looked at again: it costs a few milliseconds. */
 const choiceMs = 30_000;
 
-/** Drift of one or two stars, read in the eyepiece and typed; the clock is read at the button. */
+/** Drift of one or two stars, read in the eyepiece and typed, or seen by virtual hands; the clock is read at the button. */
 export class DriftSheet implements SheetStep {
   readonly name = 'drift';
   readonly #night: Night;
+  /** In arcseconds. */
   #readings: TypedReading[] = [];
   #outcome: DriftOutcome | undefined;
+  #drawn: Drawing | undefined;
   #typed: Record<string, string> = {};
-  #choice = { words: '', atMs: -Infinity };
+  #choice: { stars: DriftChoice[]; atMs: number } = { stars: [], atMs: -Infinity };
+  #busy = '';
 
   constructor(night: Night) {
     this.#night = night;
+    night.carried.onNudged(() => this.#drop());
   }
 
   view(): StepView {
     const count = this.#readings.length;
-    const stars = [...new Set(this.#readings.map(({ star }) => star.name))];
     const blank: StepView = {
       ...blankView(this.name, 'Drift of a star'),
       status: count > 0 ? 'under way' : 'to do',
       figure: count > 0 ? `${count} readings` : '',
+      cautions: ['Never look at or near the Sun through any instrument, finder included; cap both by day.'],
       toDo: [
-        count === 0
-          ? 'Let the drive run, centre a star, and type every half minute how far north of the start it stands.'
-          : 'Go on every half minute for five minutes, then the same with a second star.',
+        this.#busy ||
+          (count === 0
+            ? 'Let the drive run, centre a star, and type every half minute how far north of the start it stands.'
+            : 'Go on every half minute for five minutes, then the same with a second star. Leave the bolts alone.'),
         this.#starWords(),
+        'To find north in the field, nudge the tube toward the pole: the star moves south.',
       ],
-      measured: stars.map((name) => ({
-        label: name,
-        value: `${this.#readings.filter(({ star }) => star.name === name).length} readings`,
-      })),
+      measured: this.#stars().map((star) => ({ label: star.name, value: this.#lineWords(star) })),
       howSure: 'Common practice: an arcminute of error drifts at most about a quarter of an arcsecond in a minute.',
       next: 'Ask whether it is good enough.',
       fields: [
         { name: 'star', label: 'Star', value: this.#typed.star ?? '', hint: 'Vega, alpha Lyr or HIP 91262' },
-        { name: 'unit', label: 'One division or pixel, arcseconds', value: this.#typed.unit ?? '1', hint: '1' },
+        {
+          name: 'unit',
+          label: 'Unit of the reading',
+          value: this.#typed.unit ?? 'arcsec',
+          hint: 'arcsec, division 12, pixel 1.9 or field 40',
+        },
         { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2' },
       ],
       actions: [
-        { name: 'note', label: 'Note it now' },
-        ...(count > 0
+        ...(this.#busy ? [] : [{ name: 'note', label: 'Note it now' }]),
+        ...(count > 0 && !this.#busy
           ? [
               { name: 'undo', label: 'Undo' },
               { name: 'finish', label: 'Finish' },
             ]
           : []),
+        ...(count > 0 ? [{ name: 'cancel', label: 'Give up' }] : []),
+        ...(this.#night.session.eyepiece && !this.#busy
+          ? [{ name: 'hands', label: `Hands watch two stars, ${2 * watchMinutes} minutes`, byHands: true }]
+          : []),
       ],
+      drawing: count > 0 ? linesOf(this.#readings) : this.#drawn,
     };
-    if (!this.#outcome) return blank;
-    const { fit, gates } = this.#outcome;
+    if (!this.#outcome || count > 0) return blank;
+    const { fit, gates, stars } = this.#outcome;
     return {
       ...blank,
       status: 'done',
-      figure: `${this.#outcome.stars.map(({ name }) => name).join(', ')}`,
-      toDo: gates.length > 0 ? gates.map(gateWords) : ['The needles show this from now on.'],
+      figure: stars.map(({ name }) => name).join(', '),
+      toDo: [
+        ...gates.map(gateWords),
+        ...(stars.length === 1 ? ['One star tells one direction only: watch a second one far from it.'] : []),
+        axisWords(fit)[1],
+        'The needles show this from now on.',
+      ],
       measured: [
-        { label: 'Azimuth', value: sided('azimuth', fit.azimuthErrorRad, Math.sqrt(fit.axisCovariance[3])) },
-        { label: 'Altitude', value: sided('altitude', fit.altitudeErrorRad, Math.sqrt(fit.axisCovariance[0])) },
+        ...axisRows(fit),
+        ...fit.lines.map((line, index) => ({ label: stars[index].name, value: rateWords(line) })),
       ],
     };
   }
@@ -78,36 +100,145 @@ export class DriftSheet implements SheetStep {
     this.#typed = fields;
     if (action === 'undo') this.#readings.pop();
     else if (action === 'finish') await this.#finish();
-    else {
-      const north = fields.north?.trim() ? Number(fields.north) : NaN;
-      if (!Number.isFinite(north))
-        throw new Failure(exitCode.usage, 'That is no reading.', 'Type how far north of the start it stands, as 1.5.');
-      this.#readings.push({ star: requireStar(fields.star ?? ''), utc: new Date(), north });
-      this.#outcome = undefined;
-    }
+    else if (action === 'cancel') this.#drop();
+    else if (action === 'hands') await this.#byHands();
+    else this.#note(fields);
+  }
+
+  close(): void {
+    this.#drop();
+  }
+
+  #note(fields: StepRequest['fields']): void {
+    const north = fields.north?.trim() ? Number(fields.north) : NaN;
+    if (!Number.isFinite(north))
+      throw new Failure(exitCode.usage, 'That is no reading.', 'Type how far north of the start it stands, as 1.5.');
+    const unitArcsec = parseReadingUnit(fields.unit ?? '') / arcsecond;
+    this.#keep({ star: requireStar(fields.star ?? ''), utc: this.#night.now(), north: north * unitArcsec });
+  }
+
+  #keep(reading: TypedReading): void {
+    this.#readings.push(reading);
+    this.#outcome = undefined;
+  }
+
+  /** Readings from before a nudge have nothing to do with what comes after. */
+  #drop(): void {
+    this.#readings = [];
+    this.#busy = '';
   }
 
   /** The readings stay until they made a line. */
   async #finish(): Promise<void> {
-    const unit = Number(this.#typed.unit);
-    if (!(unit > 0)) throw new Failure(exitCode.usage, 'The division has no size.', 'Type its arcseconds, as 12.5.');
-    this.#outcome = judgeDrift(this.#readings, this.#night.site, unit * arcsecond);
+    const readings = this.#readings;
+    const outcome = judgeDrift(readings, this.#night.site, arcsecond);
+    this.#outcome = outcome;
+    this.#drawn = linesOf(readings);
     this.#readings = [];
-    await this.#night.believe({ kind: 'drift', utcMs: Date.now(), ...this.#outcome.fit });
+    await this.#night.noteCompass(await this.#night.atRest());
+    const names = outcome.stars.map(({ name }) => name).join(' and ');
+    await this.#night.believe({ kind: 'drift', ...outcome.fit }, { words: `${readings.length} readings of ${names}` });
+  }
+
+  async #byHands(): Promise<void> {
+    const { session, site } = this.#night;
+    const { eyepiece } = session;
+    if (!eyepiece) return;
+    this.#drop();
+    this.#choose();
+    this.#busy = 'The needles come to rest first …';
+    try {
+      await this.#night.noteCompass(await this.#night.atRest());
+      const stars = pairOf(this.#choice.stars);
+      for (const { star, where } of stars) {
+        this.#busy = `The hands watch ${star.name}, ${where} …`;
+        const over = (): boolean => this.#busy === '';
+        await watchByEye(eyepiece, site, star, watchMinutes, (reading) => this.#keep(reading), over);
+        if (over()) return;
+      }
+      await this.#finish();
+    } finally {
+      this.#busy = '';
+    }
+  }
+
+  #stars(): Star[] {
+    return [...new Set(this.#readings.map(({ star }) => star))];
+  }
+
+  #lineWords(star: Star): string {
+    const mine = this.#readings.filter((reading) => reading.star === star);
+    const line = lineOf(mine);
+    return line ? rateWords(line) : `${mine.length} ${mine.length === 1 ? 'reading' : 'readings'}`;
+  }
+
+  #choose(): void {
+    const now = performance.now();
+    const { session, site } = this.#night;
+    const needles = session.latest();
+    if (now - this.#choice.atMs < choiceMs || !needles) return;
+    const known = [needles.sigmaAltitudeErrorRad ** 2, 0, 0, needles.sigmaAzimuthErrorRad ** 2] as const;
+    this.#choice = { stars: driftStars(site, this.#night.now(), known, watchMinutes), atMs: now };
   }
 
   #starWords(): string {
-    const now = performance.now();
-    if (now - this.#choice.atMs < choiceMs) return this.#choice.words;
-    const needles = this.#night.session.latest();
-    if (!needles || !this.#night.session.site) return '';
-    const known = [needles.sigmaAltitudeErrorRad ** 2, 0, 0, needles.sigmaAzimuthErrorRad ** 2] as const;
-    const ranked = driftStars(this.#night.site, new Date(), known, watchMinutes);
-    const best = (['azimuth', 'altitude'] as const).flatMap((what) => {
-      const choice = ranked.find(({ tells }) => tells === what);
-      return choice ? [`for ${what} ${choice.star.name}, ${choice.where}`] : [];
-    });
-    this.#choice = { words: best.length > 0 ? `Best now: ${best.join('; ')}.` : '', atMs: now };
-    return this.#choice.words;
+    if (!this.#night.session.site) return 'The best star is told once the site is known.';
+    this.#choose();
+    const best = pairOf(this.#choice.stars).map(({ star, where, tells }) =>
+      tells === 'both' ? `${star.name}, ${where}` : `for ${tells} ${star.name}, ${where}`,
+    );
+    return best.length > 0 ? `Best now: ${best.join('; ')}.` : 'No star of the list can be seen from here now.';
   }
+}
+
+/** The best star for each error, or else the best two. */
+function pairOf(ranked: readonly DriftChoice[]): DriftChoice[] {
+  const each = (['azimuth', 'altitude'] as const).flatMap((what) => ranked.find(({ tells }) => tells === what) ?? []);
+  return each.length === 2 ? each : [...new Set([...each, ...ranked])].slice(0, 2);
+}
+
+/** The line so far; undefined while the readings do not make one. */
+function lineOf(readings: readonly TypedReading[]): DriftLine | undefined {
+  const starNed = [0, 0, 0] as const;
+  const timed = readings.map(({ utc, north }) => ({
+    timeS: (utc.getTime() - readings[0].utc.getTime()) / 1000,
+    northRad: north * arcsecond,
+    starNed,
+  }));
+  return timed.length < 5 || timed.at(-1)?.timeS === 0 ? undefined : fitDriftLine({ readings: timed });
+}
+
+function rateWords({ rateRadPerS, sigmaRateRadPerS }: DriftLine): string {
+  const perMinute = (rate: number): string => ((Math.abs(rate) * 60) / arcsecond).toFixed(2);
+  return `${rateRadPerS < 0 ? 'south' : 'north'} ${perMinute(rateRadPerS)}″ a minute, give or take ${perMinute(2 * sigmaRateRadPerS)}″`;
+}
+
+/** Readings against minutes, each star's with its line. */
+function linesOf(readings: readonly TypedReading[]): Drawing {
+  const stars = [...new Set(readings.map(({ star }) => star))];
+  return {
+    kind: 'lines',
+    across: 'minutes',
+    up: '″ north',
+    lines: stars.map((star) => {
+      const mine = readings.filter((reading) => reading.star === star);
+      const points = mine.map(({ utc, north }): [number, number] => [
+        Number(((utc.getTime() - mine[0].utc.getTime()) / 60_000).toFixed(3)),
+        Number(north.toFixed(2)),
+      ]);
+      const line = lineOf(mine);
+      const mean = (index: 0 | 1): number => points.reduce((sum, point) => sum + point[index], 0) / points.length;
+      return {
+        label: star.name,
+        points,
+        ...(line && {
+          fit: {
+            through: [mean(0), mean(1)] as [number, number],
+            slope: (line.rateRadPerS * 60) / arcsecond,
+            sigmaSlope: (line.sigmaRateRadPerS * 60) / arcsecond,
+          },
+        }),
+      };
+    }),
+  };
 }

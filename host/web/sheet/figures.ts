@@ -1,5 +1,7 @@
+import type { AxisEstimate } from '../../../calibration/answer.ts';
 import { degree } from '../../../calibration/angle.ts';
 import type { Gate } from '../../../calibration/gate.ts';
+import type { StepView } from '../messages.ts';
 import { bandSigmas, plainAngle, sideOf, type Axis } from '../../words/reading.ts';
 
 /** `41′, give or take 22′`: size only, the band of two sigmas. */
@@ -21,3 +23,13 @@ const rounded = (value: number): string =>
 /** A gate in one sentence: what was checked, its number, the limit, and what to do. */
 export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
   `${reason}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
+
+/** Both errors of the axis with their bands, as the sheet lists them. */
+export const axisRows = ({
+  altitudeErrorRad,
+  azimuthErrorRad,
+  axisCovariance,
+}: Pick<AxisEstimate, 'altitudeErrorRad' | 'azimuthErrorRad' | 'axisCovariance'>): StepView['measured'] => [
+  { label: 'Azimuth', value: sided('azimuth', azimuthErrorRad, Math.sqrt(axisCovariance[3])) },
+  { label: 'Altitude', value: sided('altitude', altitudeErrorRad, Math.sqrt(axisCovariance[0])) },
+];

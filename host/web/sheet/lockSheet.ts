@@ -59,7 +59,7 @@ export class LockSheet implements SheetStep {
   async act({ action }: StepRequest): Promise<void> {
     if (action === 'locking') this.#locking();
     else if (action === 'finish') await this.#finish();
-    else if (action === 'cancel') this.close();
+    else if (action === 'cancel') await this.#giveUp();
     else {
       this.#start();
       if (action === 'hands') await this.#byHands();
@@ -82,6 +82,13 @@ export class LockSheet implements SheetStep {
   #locking(): void {
     this.#gathering?.step.locking();
     this.#needlesBefore = this.#night.session.latest();
+    this.#night.carried.nudgeBegins();
+  }
+
+  async #giveUp(): Promise<void> {
+    const { carried } = this.#night;
+    this.close();
+    if (carried.isNudging) await carried.nudgeEnds(await this.#night.atRest());
   }
 
   async #byHands(): Promise<void> {

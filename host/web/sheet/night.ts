@@ -5,8 +5,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import { utcOf } from '../../live/eyepiece.ts';
 import type { LiveSession, Needles } from '../../live/session.ts';
 import type { Site } from '../../site/site.ts';
-import { CarriedAnswer } from '../../sky/carriedAnswer.ts';
-import { NightLog } from '../../sky/nightLog.ts';
+import { carriedBy, type CarriedAnswer } from '../../sky/carriedAnswer.ts';
 import type { EntryMore } from '../../store/night.ts';
 import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
@@ -66,13 +65,22 @@ export class Night {
   async noteCompass(shown: Needles): Promise<void> {
     const { log } = this.carried;
     if (log.estimates().some(({ kind }) => kind !== 'compass')) return;
-    const { altitudeErrorRad, azimuthErrorRad, sigmaAltitudeErrorRad, sigmaAzimuthErrorRad } = shown;
-    await log.keep({
+    await log.keep(this.compassOf(shown));
+  }
+
+  /** The needles at rest, while they go by the compass, as a measurement. */
+  compassOf({
+    altitudeErrorRad,
+    azimuthErrorRad,
+    sigmaAltitudeErrorRad,
+    sigmaAzimuthErrorRad,
+  }: Needles): Omit<AxisEstimate, 'utcMs'> {
+    return {
       kind: 'compass',
       altitudeErrorRad,
       azimuthErrorRad,
       axisCovariance: [sigmaAltitudeErrorRad ** 2, 0, 0, sigmaAzimuthErrorRad ** 2],
-    });
+    };
   }
 
   /** Lets `work` turn the bolts; the needles before and after go into the log. */
@@ -116,7 +124,3 @@ export class Night {
     throw new Failure(exitCode.usage, kept.reason, 'Do the tumble first, then this step.');
   }
 }
-
-/** The log of a virtual mount lasts as long as the program. */
-export const carriedBy = (session: LiveSession): CarriedAnswer =>
-  new CarriedAnswer(session, new NightLog({ isKept: !session.isVirtual, now: () => utcOf(session) }));

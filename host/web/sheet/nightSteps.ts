@@ -1,3 +1,4 @@
+import { AnswerSheet } from './answerSheet.ts';
 import { DriftSheet } from './driftSheet.ts';
 import { EnoughSheet } from './enoughSheet.ts';
 import { LevelSheet } from './levelSheet.ts';
@@ -7,6 +8,7 @@ import { NudgeSheet } from './nudgeSheet.ts';
 import type { SheetStep } from './sheet.ts';
 import { SiteSheet } from './siteSheet.ts';
 import { SightsSheet } from './sightsSheet.ts';
+import { SunSheet } from './sunSheet.ts';
 import { SwingSheet } from './swingSheet.ts';
 import { TumbleSheet } from './tumbleSheet.ts';
 
@@ -19,6 +21,8 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new NudgeSheet(night),
   new LockSheet(night),
   new SightsSheet(night),
+  new SunSheet(night),
   new DriftSheet(night),
+  new AnswerSheet(night),
   new EnoughSheet(night),
 ];

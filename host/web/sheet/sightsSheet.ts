@@ -1,20 +1,20 @@
+import { needleStepRad } from '../../../calibration/answer.ts';
 import { arcminute, degree } from '../../../calibration/angle.ts';
-import { equatorialOf } from '../../../calibration/equatorial.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import { placeOf } from '../../sky/place.ts';
 import { parseSide } from '../../sky/sightsFile.ts';
 import { sightsWords } from '../../sky/sightReport.ts';
-import type { SightsOutcome } from '../../sky/sights.ts';
+import type { NextStar, SightsOutcome, TimedSight } from '../../sky/sights.ts';
 import { SightStep } from '../../sky/sightStep.ts';
 import { requireStar } from '../../sky/stars.ts';
-import { seenDirection } from '../../sky/visible.ts';
+import { starPlace } from '../../sky/watchByEye.ts';
 import { plainAngle } from '../../words/reading.ts';
-import type { StepRequest, StepView } from '../messages.ts';
+import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { gateWords, sided } from './figures.ts';
+import { axisRows, gateWords } from './figures.ts';
 import { Gathering } from './gathering.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
+import { skylineOf } from './skyline.ts';
 
 const handsSights = 4;
 const readingLimitMs = 15_000;
@@ -26,9 +26,16 @@ export class SightsSheet implements SheetStep {
   #gathering: Gathering<SightStep> | undefined;
   #outcome: SightsOutcome | undefined;
   #count = 0;
+  /** Since the first sight of this series; each costs what the needles cannot tell. */
+  #nudges = 0;
+  #running: { taken: TimedSight; outcome: SightsOutcome } | undefined;
 
   constructor(night: Night) {
     this.#night = night;
+    night.carried.onNudged((before, after) => {
+      this.#gathering?.step.nudged(before, after);
+      this.#nudges += 1;
+    });
   }
 
   view(): StepView {
@@ -37,7 +44,7 @@ export class SightsSheet implements SheetStep {
       cautions: ['Never look at or near the Sun through any instrument, finder included; cap both by day.'],
       howSure: 'Four sights, on both sides of the mount, know the pole to a few arcminutes; the compass cannot.',
     };
-    const hands = this.#night.session.centreStar
+    const hands = this.#night.session.eyepiece
       ? [{ name: 'hands', label: `Hands take ${handsSights} sights`, byHands: true }]
       : [];
     const step = this.#gathering?.step;
@@ -48,10 +55,7 @@ export class SightsSheet implements SheetStep {
         status: 'under way',
         figure: count === 1 ? '1 sight' : `${count} sights`,
         toDo: [instruction],
-        measured: step.sights().map(({ star, side, utc }) => ({
-          label: `${star.name}, tube ${side}`,
-          value: `${utc.toISOString().slice(11, 19)} UTC`,
-        })),
+        ...this.#runningView(step),
         fields: [
           { name: 'star', label: 'Another star than the one told', value: '', hint: 'Vega, alpha Lyr or HIP 91262' },
           { name: 'side', label: 'Another side', value: '', hint: 'west or east' },
@@ -100,32 +104,72 @@ export class SightsSheet implements SheetStep {
     this.#gathering = undefined;
   }
 
+  /** What was measured before is known to the first sight: by the compass, or by the sky. */
   async #start(): Promise<void> {
-    const { session, site } = this.#night;
+    const { session, site, carried } = this.#night;
     const model = session.axisModel?.();
     if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
     const needles = await this.#night.atRest();
     this.close();
-    this.#gathering = new Gathering(session, new SightStep(model, site, needles));
+    await this.#night.noteCompass(needles);
+    const step = new SightStep(model, site, carried.known() ?? needles, () => this.#night.now());
+    this.#nudges = 0;
+    this.#gathering = new Gathering(session, step);
   }
 
   #take(typedStar: string | undefined, typedSide: string | undefined): void {
     const step = this.#gathering?.step;
     const star = typedStar?.trim() || step?.recommendation()?.star.name;
     if (!star) throw new Failure(exitCode.usage, 'No star is recommended now.', 'Type the name of the star.');
-    step?.press(requireStar(star).name, new Date(), typedSide?.trim() ? parseSide(typedSide) : undefined);
+    step?.press(requireStar(star).name, this.#night.now(), typedSide?.trim() ? parseSide(typedSide) : undefined);
+  }
+
+  /** What the sights so far say; worked out anew with each. */
+  #runningView(step: SightStep): Partial<StepView> {
+    const taken = step.sights();
+    const last = taken.at(-1);
+    if (!last) return { drawing: this.#skyline(taken, step.recommendation()) };
+    const running = this.#running?.taken === last ? this.#running : { taken: last, outcome: step.finish() };
+    this.#running = running;
+    const { outcome } = running;
+    const { fit, gates, helps, sigmaRad, next } = outcome;
+    return {
+      drawing: this.#skyline(taken, next),
+      measured: [
+        ...(fit ? axisRows(fit) : []),
+        ...taken.map(({ star, side, utc }) => ({
+          label: `${star.name}, tube ${side}`,
+          value: `${utc.toISOString().slice(11, 19)} UTC`,
+        })),
+      ],
+      howSure: `So far the axis is known on the sky to ${knownTo(sigmaRad)}, 19 times in 20.`,
+      next:
+        gates.length > 0
+          ? gates.map(gateWords).join(' ')
+          : helps
+            ? 'Another sight helps; or finish, and the needles take this as their zero.'
+            : 'Another sight no longer helps: finish.',
+    };
+  }
+
+  #skyline(taken: readonly TimedSight[], next: NextStar | undefined): Drawing {
+    const { site } = this.#night;
+    return skylineOf(
+      site,
+      taken.map(({ star, utc }) => ({ star, utc })),
+      next && { star: next.star, utc: this.#night.now() },
+    );
   }
 
   async #byHands(): Promise<void> {
     const { session, site } = this.#night;
+    const { eyepiece } = session;
     for (let count = 0; count < handsSights; count += 1) {
       const step = this.#gathering?.step;
       const next = step?.recommendation();
-      if (!step || !next || !session.centreStar) break;
-      const placeAt = (utc: Date) =>
-        equatorialOf(seenDirection(placeOf({ kind: 'star', star: next.star }, site, utc)), site.latitudeRad);
-      await session.centreStar(placeAt, next.side);
-      step.press(next.star.name, new Date(), next.side);
+      if (!step || !next || !eyepiece) break;
+      await eyepiece.centre(starPlace(next.star, site), next.side);
+      step.press(next.star.name, eyepiece.pressUtc(), next.side);
       await this.#read(step);
     }
     await this.#finish();
@@ -145,9 +189,24 @@ export class SightsSheet implements SheetStep {
     this.#count = step.sights().length;
     this.close();
     const { fit, gates } = this.#outcome;
-    if (fit && gates.length === 0) await this.#night.believe({ kind: 'sights', utcMs: Date.now(), ...fit });
+    if (!fit || gates.length > 0) return;
+    const [aa, ax, xa, xx] = fit.axisCovariance;
+    const carriedOver = (stepRad: number): number => this.#nudges * stepRad ** 2;
+    await this.#night.believe(
+      {
+        kind: 'sights',
+        altitudeErrorRad: fit.altitudeErrorRad,
+        azimuthErrorRad: fit.azimuthErrorRad,
+        axisCovariance: [aa + carriedOver(needleStepRad.altitude), ax, xa, xx + carriedOver(needleStepRad.azimuth)],
+      },
+      { replacesEarlier: true, words: `${this.#count} sights: ${starNames(step)}` },
+    );
   }
 }
+
+const starNames = (step: SightStep): string => [...new Set(step.sights().map(({ star }) => star.name))].join(', ');
+
+const knownTo = (sigmaRad: number): string => plainAngle((2 * sigmaRad) / degree, (2 * sigmaRad) / degree);
 
 function resultView(outcome: SightsOutcome, count: number): Partial<StepView> {
   const { fit, gates, sigmaRad } = outcome;
@@ -156,14 +215,8 @@ function resultView(outcome: SightsOutcome, count: number): Partial<StepView> {
     status: fit && gates.length === 0 ? 'done' : 'refused',
     figure: `known to ${(sigmaRad / arcminute).toFixed(1)}′`,
     toDo: gates.length > 0 ? gates.map(gateWords) : [words[words.length - 1], ...outcome.remarks],
-    measured: fit
-      ? [
-          { label: 'Azimuth', value: sided('azimuth', fit.azimuthErrorRad, Math.sqrt(fit.axisCovariance[3])) },
-          { label: 'Altitude', value: sided('altitude', fit.altitudeErrorRad, Math.sqrt(fit.axisCovariance[0])) },
-          { label: 'Sights', value: `${count}` },
-        ]
-      : [],
-    howSure: `On the sky the axis is known to ${plainAngle((2 * sigmaRad) / degree, (2 * sigmaRad) / degree)}, 19 times in 20.`,
+    measured: fit ? [...axisRows(fit), { label: 'Sights', value: `${count}` }] : [],
+    howSure: `On the sky the axis is known to ${knownTo(sigmaRad)}, 19 times in 20.`,
     next: 'The needles show this from now on: nudge again, or watch the drift of a star.',
   };
 }

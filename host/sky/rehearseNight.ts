@@ -15,19 +15,22 @@ import { Random } from '../../firmware-proto/virtual/random.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
-import type { Site } from '../../host/site/site.ts';
-import { placeOf } from '../../host/sky/place.ts';
-import { judgeNight, nextStars, type TimedSight } from '../../host/sky/sights.ts';
-import type { Star } from '../../host/sky/stars.ts';
-import { seenDirection, visibleStars } from '../../host/sky/visible.ts';
-import { rehearseFast, type Rehearsal } from '../../host/steps/rehearseFast.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
+import type { Site } from '../site/site.ts';
+import { entryOf, type NightEntry } from '../store/night.ts';
+import { placeOf } from './place.ts';
+import { judgeNight, nextStars, type TimedSight } from './sights.ts';
+import type { Star } from './stars.ts';
+import { seenDirection, visibleStars } from './visible.ts';
+import { rehearseFast, type Rehearsal } from '../steps/rehearseFast.ts';
+import { swingSite } from '../steps/swingSite.ts';
 
 /** Somebody at a virtual mount for one night: sees the needles, the clock and the eyepiece, never the truth. */
 export class VirtualNight {
   readonly world: VirtualWorld;
   readonly estimates: AxisEstimate[] = [];
-  private readonly site: Site;
+  /** What a log of this night holds. */
+  readonly log: NightEntry[] = [];
+  readonly site: Site;
   private readonly start: Date;
   private readonly rehearsal: Rehearsal;
   private readonly estimator: LiveEstimator;
@@ -71,6 +74,12 @@ export class VirtualNight {
         azimuthRad: azimuthRad + after.azimuthErrorRad - before.azimuthErrorRad,
       };
     }
+    this.log.push({
+      kind: 'nudge',
+      timeUtc: this.now().toISOString(),
+      altitudeShiftDeg: (after.altitudeErrorRad - before.altitudeErrorRad) / degree,
+      azimuthShiftDeg: (after.azimuthErrorRad - before.azimuthErrorRad) / degree,
+    });
   }
 
   noteCompass(): void {
@@ -98,7 +107,7 @@ export class VirtualNight {
     }
     const { fit, verdict } = judgeNight(taken, this.site, this.now(), prior);
     if (!fit) throw new Error(`the sights were not believed: ${verdict.kind}`);
-    this.note('sights', fit, fit.axisCovariance);
+    this.note('sights', fit, fit.axisCovariance, `${count} sights: ${taken.map(({ star }) => star.name).join(', ')}`);
     // The prior was the compass: it is in the sights now and does not count twice.
     this.estimates.splice(0, this.estimates.length - 1);
   }
@@ -138,7 +147,12 @@ export class VirtualNight {
       sigmaAltitudeErrorRad: 1 * degree,
       sigmaAzimuthErrorRad: 1 * degree,
     });
-    this.note('drift', drift, drift.axisCovariance);
+    this.note(
+      'drift',
+      drift,
+      drift.axisCovariance,
+      `${minutes} minutes each of ${followed.map(({ name }) => name).join(' and ')}`,
+    );
   }
 
   /** Everything measured so far, carried to now over the nudges. */
@@ -182,9 +196,12 @@ export class VirtualNight {
     kind: AxisEstimate['kind'],
     errors: { altitudeErrorRad: number; azimuthErrorRad: number },
     axisCovariance: AxisEstimate['axisCovariance'],
+    words?: string,
   ): void {
     const { altitudeErrorRad, azimuthErrorRad } = errors;
-    this.estimates.push({ kind, utcMs: this.now().getTime(), altitudeErrorRad, azimuthErrorRad, axisCovariance });
+    const estimate = { kind, utcMs: this.now().getTime(), altitudeErrorRad, azimuthErrorRad, axisCovariance };
+    this.estimates.push(estimate);
+    this.log.push(entryOf(estimate, { words, ...(kind === 'sights' && { replacesEarlier: true }) }));
   }
 
   private at(worldS: number): Date {

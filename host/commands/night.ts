@@ -1,0 +1,27 @@
+import type { Command } from 'commander';
+
+export interface NightOptions {
+  virtual?: string;
+  seed: string;
+  html?: string;
+  json?: boolean;
+}
+
+export function register(program: Command): void {
+  program
+    .command('night')
+    .description('The log of this night: what was measured when, before and after locking, and the answer from it all.')
+    .option('--virtual <scene>', 'instead, rehearse a whole night in an invented scene: orchard or woolshed')
+    .option('--seed <number>', 'with --virtual: another night for every number', '1')
+    .option('--html <file>', 'write a page to print')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole night\n  lodepole night --html night.html\n  lodepole night --virtual orchard\n' +
+        'A rehearsed night runs as fast as it goes and leaves the log of the real one alone.',
+    )
+    .action(async (options: NightOptions) => {
+      const { runNight } = await import('../sky/runNight.ts');
+      process.exitCode = await runNight(options);
+    });
+}

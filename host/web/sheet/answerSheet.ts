@@ -1,0 +1,82 @@
+import type { AnswerPart } from '../../../calibration/answer.ts';
+import { degree } from '../../../calibration/angle.ts';
+import { ageWords, entryWords, partNames } from '../../sky/nightReport.ts';
+import { axisWords } from '../../sky/sightReport.ts';
+import type { StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { axisRows, sized } from './figures.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+const lastEntries = 6;
+/** Chance below which measurements that should agree do not. */
+const disagreement = 0.01;
+
+/** The errors of the axis from everything that was measured tonight, each with its weight and age, and the end of the log. */
+export class AnswerSheet implements SheetStep {
+  readonly name = 'answer';
+  readonly #night: Night;
+
+  constructor(night: Night) {
+    this.#night = night;
+  }
+
+  view(): StepView {
+    const { carried } = this.#night;
+    const blank = blankView(this.name, 'Answer of the night');
+    const answer = carried.answer();
+    if (!answer)
+      return {
+        ...blank,
+        toDo: ['Nothing is in the log yet: take sights of stars, the shadow of the Sun, or the drift of a star.'],
+        howSure: 'Whatever is measured tonight is put together here, each with its weight and its age.',
+      };
+    const { axisCovariance, distanceRad, sigmaDistanceRad, parts, agreement } = answer;
+    return {
+      ...blank,
+      status: carried.isCarrying ? 'done' : 'under way',
+      figure: sized(distanceRad, sigmaDistanceRad).split(',')[0],
+      toDo: [
+        axisWords(answer)[1],
+        carried.isNudging
+          ? 'The bolts are being turned: the answer counts that in once they rest.'
+          : carried.isCarrying
+            ? 'The needles carry this on while the bolts turn.'
+            : 'The needles go by the compass alone so far.',
+        ...(agreement < disagreement
+          ? ['Caution: the measurements do not agree with each other. Take the surest one again.']
+          : []),
+      ],
+      measured: [
+        ...axisRows({ ...answer, axisCovariance }),
+        { label: 'From the pole', value: sized(distanceRad, sigmaDistanceRad) },
+        ...parts.map((part) => ({
+          label: `${partNames[part.kind]}, ${ageWords(part.ageS)} ago`,
+          value: weightWords(part),
+        })),
+        ...carried.log.entries
+          .slice(-lastEntries)
+          .map((entry) => ({ label: `${entry.timeUtc.slice(11, 16)} UTC`, value: entryWords(entry) })),
+      ],
+      howSure: `Azimuth known to ${(((2 * Math.sqrt(axisCovariance[3])) / degree) * 60).toFixed(1)}′, altitude to ${(((2 * Math.sqrt(axisCovariance[0])) / degree) * 60).toFixed(1)}′, 19 times in 20. Nudges that were not told count only as far as the needles noticed them.`,
+      next: 'Ask whether it is good enough. The whole log: lodepole night.',
+      actions: [{ name: 'forget', label: 'The tripod was knocked: begin anew' }],
+    };
+  }
+
+  /** What was measured stays in the log and counts no more; the compass, read anew, takes its place. */
+  async act(): Promise<void> {
+    const { carried } = this.#night;
+    carried.release();
+    const shown = await this.#night.atRest();
+    await carried.log.keep(this.#night.compassOf(shown), {
+      replacesEarlier: true,
+      words: 'What was measured before was given up.',
+    });
+  }
+}
+
+const weightWords = ({ altitudeWeight, azimuthWeight }: AnswerPart): string => {
+  const percent = (share: number): string => (100 * Math.max(0, share)).toFixed(0);
+  return `altitude ${percent(altitudeWeight)}, azimuth ${percent(azimuthWeight)} percent`;
+};

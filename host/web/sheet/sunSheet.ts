@@ -1,0 +1,116 @@
+import { degree } from '../../../calibration/angle.ts';
+import { correct } from '../../../calibration/correction.ts';
+import { add, normalise, type Vector3 } from '../../../calibration/vector.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import type { Needles } from '../../live/session.ts';
+import { placeOf } from '../../sky/place.ts';
+import { sunCaution } from '../../sky/runSky.ts';
+import { keepDeviation } from '../../sky/runSun.ts';
+import { judgeShadow, sunEstimate, type SunSight } from '../../sky/sunSight.ts';
+import { targetNamed } from '../../sky/target.ts';
+import { instructionWords } from '../../words/instruction.ts';
+import type { StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { sided } from './figures.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+const stillMs = 1000;
+
+interface Found {
+  sight: SunSight;
+  utc: Date;
+  /** Azimuth error by the compass less the one by the Sun; undefined while the needles rest on the sky. */
+  deviationRad: number | undefined;
+}
+
+/** By day: the azimuth of the axis from the shadow of a pin, and the deviation of the compass at this site. */
+export class SunSheet implements SheetStep {
+  readonly name = 'sun';
+  readonly #night: Night;
+  #found: Found | undefined;
+  #said = '';
+
+  constructor(night: Night) {
+    this.#night = night;
+  }
+
+  view(): StepView {
+    const blank: StepView = {
+      ...blankView(this.name, 'Sun by shadow'),
+      cautions: [sunCaution, 'Work by the shadow alone, with the Sun behind you.'],
+      toDo: [
+        'By day: stand a pin square on the face of the board, and read where its shadow falls, from the x arrow toward the y arrow.',
+        'Turn the axis so that the face of the board lies about level.',
+      ],
+      howSure:
+        'A shadow read to half a degree knows the azimuth about as well as the compass does, and owes nothing to iron.',
+      next: 'At night, sights of stars tell ten times more.',
+      fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5' }],
+      actions: [{ name: 'read', label: 'Read it now' }],
+    };
+    if (!this.#found) return blank;
+    const { sight, deviationRad } = this.#found;
+    const { azimuthErrorRad, sigmaAzimuthRad } = sight;
+    return {
+      ...blank,
+      status: 'done',
+      figure: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad).split(',')[0],
+      toDo: [
+        this.#said || instructionWords('azimuth', azimuthErrorRad / degree, sigmaAzimuthRad / degree),
+        'It counts in the answer of the night.',
+      ],
+      measured: [
+        { label: 'Azimuth by the Sun', value: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad) },
+        { label: 'The Sun stood', value: `${(sight.sun.altitudeRad / degree).toFixed(1)}° high` },
+        ...(deviationRad === undefined
+          ? []
+          : [{ label: 'Compass against the Sun', value: sided('azimuth', deviationRad, sigmaAzimuthRad) }]),
+      ],
+      actions: [
+        ...blank.actions,
+        ...(deviationRad === undefined ? [] : [{ name: 'keep', label: 'Keep this deviation for the site' }]),
+      ],
+    };
+  }
+
+  async act({ action, fields }: StepRequest): Promise<void> {
+    if (action === 'keep') await this.#keep();
+    else await this.#read(fields.shadow);
+  }
+
+  async #read(shadow: string | undefined): Promise<void> {
+    const shadowDeg = shadow?.trim() ? Number(shadow) : NaN;
+    if (!Number.isFinite(shadowDeg))
+      throw new Failure(exitCode.usage, 'Where the shadow falls is not given.', 'Type its degrees, as 132.5.');
+    const { session, site, carried } = this.#night;
+    const model = session.axisModel?.();
+    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const utc = this.#night.now();
+    if (placeOf(targetNamed('sun'), site, utc).altitudeRad < 0)
+      throw new Failure(exitCode.usage, 'The Sun is below the horizon.', 'Take sights of stars.');
+    const needles: Needles = await this.#night.atRest();
+    let sum: Vector3 = [0, 0, 0];
+    const stop = session.onSample(({ accelG }) => {
+      sum = add(sum, correct(model.correction.accelerometer, accelG));
+    });
+    await new Promise((resolve) => setTimeout(resolve, stillMs));
+    stop();
+    const { axisInBoard } = model;
+    const sight = judgeShadow({ accelG: normalise(sum), axisInBoard, utc, shadowRad: shadowDeg * degree }, site);
+    const deviationRad = carried.isCarrying ? undefined : needles.azimuthErrorRad - sight.azimuthErrorRad;
+    this.#found = { sight, utc, deviationRad };
+    this.#said = '';
+    await this.#night.noteCompass(needles);
+    await this.#night.believe(sunEstimate(sight));
+  }
+
+  async #keep(): Promise<void> {
+    const { sight, utc, deviationRad } = this.#found ?? {};
+    if (!sight || !utc || deviationRad === undefined) return;
+    if (this.#night.session.isVirtual)
+      throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Measure it at the real site.');
+    await keepDeviation(this.#night.site, deviationRad, sight.sigmaAzimuthRad, utc);
+    this.#said = 'The deviation is kept with the site.';
+  }
+}
