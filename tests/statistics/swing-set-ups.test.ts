@@ -32,3 +32,9 @@ describe('swing in 30 invented set-ups, both hemispheres', () => {
     }
   });
 });
+
+it('keeps the axis on the side of the pole at the equator, where turning iron hides the level field (seed 351)', () => {
+  const outcome = setUp(351);
+  expect(outcome?.full.site.pole.altitudeRad).toBeLessThan(0.002);
+  expect(Math.abs(outcome?.full.magneticAzimuthRad ?? Infinity)).toBeLessThan(0.02);
+});
