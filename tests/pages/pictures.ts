@@ -90,9 +90,11 @@ await hands('lock', 'before');
 await wait(1500);
 await snap('needles');
 await both('Lock', 'lock', 'hands', 900);
+await both('Sights of stars', 'sights', 'hands', 5000);
 for (const [step, title] of [
-  ['sights', 'Sights of stars'],
+  ['sun', 'Sun by shadow'],
   ['drift', 'Drift of a star'],
+  ['answer', 'Answer of the night'],
   ['enough', 'Good enough\\?'],
 ] as const) {
   await open(title);
