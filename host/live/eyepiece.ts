@@ -25,10 +25,11 @@ const pressSigmaMs = 1000;
 /** A reticle read between its divisions. */
 const readingSigmaRad = 2 * arcsecond;
 
-export function eyepieceOf(world: VirtualWorld): Eyepiece {
+/** @param startUtc what the clock of the virtual sky shows now */
+export function eyepieceOf(world: VirtualWorld, startUtc = new Date()): Eyepiece {
   const eyepiece = new VirtualEyepiece(world);
   const random = new Random(world.seed ^ 0x70726573);
-  const epochMs = Date.now() - world.timeS * 1000;
+  const epochMs = startUtc.getTime() - world.timeS * 1000;
   const utcAt = (worldS: number): Date => new Date(epochMs + worldS * 1000);
   const northSign = Math.sign(world.scene.place.latitudeRad);
   return {

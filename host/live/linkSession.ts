@@ -24,6 +24,8 @@ export interface LinkSessionOptions {
   modelFor: (hello: Hello) => Promise<ChosenModel>;
   /** Virtual boards only. */
   world?: VirtualWorld;
+  /** What the clock of their sky shows at first; now if not given. */
+  startUtc?: Date;
   /** Ends whatever stands behind the link. */
   onClose?: () => Promise<void>;
 }
@@ -43,7 +45,6 @@ export class LinkSession implements LiveSession {
   readonly hands: Hands | undefined;
   readonly turnBolt: LiveSession['turnBolt'];
   readonly eyepiece: Eyepiece | undefined;
-  readonly centreStar: LiveSession['centreStar'];
   private readonly options: LinkSessionOptions;
   private readonly stream: NeedleStream;
   private modelNotes: readonly string[] = [];
@@ -58,8 +59,7 @@ export class LinkSession implements LiveSession {
     this.isVirtual = world !== undefined;
     this.hands = world?.hands;
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
-    this.eyepiece = world && eyepieceOf(world);
-    this.centreStar = this.eyepiece?.centre;
+    this.eyepiece = world && eyepieceOf(world, options.startUtc);
     this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)));
     link.onSample((sample) => this.stream.offer(sample));
     link.onHello((hello) => void this.meet(hello));

@@ -73,7 +73,6 @@ export interface LiveSession {
   readonly hands?: Hands;
   /** Virtual board only: the eye at the tube of the virtual mount. */
   readonly eyepiece?: Eyepiece;
-  centreStar?: Eyepiece['centre'];
   /** The model that the needles rest on; undefined until a board answered. */
   axisModel?(): AxisModel | undefined;
   /** What a turn of each bolt does, once it was learnt; shared by all views. */

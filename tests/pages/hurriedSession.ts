@@ -7,12 +7,13 @@ import { chooseModel } from '../../host/live/chooseModel.ts';
 import { LinkSession } from '../../host/live/linkSession.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import { polesOf } from '../../host/site/site.ts';
+import { rehearseFast } from '../../host/steps/rehearseFast.ts';
 
 const tickMs = 10;
 
 /** A virtual board whose world runs several times faster than the clock on the wall; all else is as in a real session. */
 class HurriedBoard extends FastBoard {
-  private readonly speed: number;
+  speed: number;
   private hurry: NodeJS.Timeout | undefined;
 
   constructor(speed: number, ...rest: ConstructorParameters<typeof FastBoard>) {
@@ -30,12 +31,25 @@ class HurriedBoard extends FastBoard {
   }
 }
 
-/** A board that nobody has calibrated, on the mount of a scene. */
-export function openHurried(name: SceneName, seed: number, speed: number) {
-  const world = createWorld(name, { seed });
+export interface HurriedOptions {
+  /** Virtual hands have tumbled and swung this same board before. */
+  isRehearsed?: boolean;
+  /** What the clock of the virtual sky shows at first. */
+  startUtc?: Date;
+}
+
+/** A board on the mount of a scene; nobody has calibrated it unless it is rehearsed. */
+export function openHurried(
+  name: SceneName,
+  seed: number,
+  speed: number,
+  { isRehearsed = false, startUtc }: HurriedOptions = {},
+) {
+  const world = createWorld(name, { seed, date: startUtc });
   const board = new HurriedBoard(speed, world);
-  const site = scenes[name].place;
-  const field = fieldAt(site, new Date());
+  const site = { ...scenes[name].place, horizon: scenes[name].hidden };
+  const field = fieldAt(site, startUtc ?? new Date());
+  const rehearsal = isRehearsed ? rehearseFast(name, { seed, date: startUtc }) : undefined;
   const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
   link.start();
   const session = new LinkSession({
@@ -48,9 +62,14 @@ export function openHurried(name: SceneName, seed: number, speed: number) {
     },
     notes: [scenes[name].words],
     source: () => `virtual board, scene ${name} (invented)`,
-    modelFor: (hello) => chooseModel(hello, site, field),
+    modelFor: async (hello) =>
+      rehearsal ? { model: rehearsal.swing.axisModel, notes: [] } : chooseModel(hello, site, field),
     world,
+    startUtc,
     onClose: () => board.close(),
   });
-  return { session, world, unplug: () => board.close() };
+  const hurry = (times: number): void => {
+    board.speed = times;
+  };
+  return { session, world, hurry, unplug: () => board.close() };
 }

@@ -66,7 +66,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     expect(miss(needles?.altitudeErrorRad, truth.altitudeErrorRad, needles?.sigmaAltitudeErrorRad)).toBeLessThan(3);
     expect(needles?.sigmaAzimuthErrorRad).toBeLessThan(0.8 * degree);
 
-    const sights = await walk(page, 'Sights of stars', 'Hands take 4 sights', 'done');
+    const sights = await walk(page, 'Sights of stars', 'Hands take 6 sights', 'done');
     expect(sights).toMatch(/On the sky the axis is known to/);
     const sigmaDeg = (): number => (session.latest()?.sigmaAzimuthErrorRad ?? NaN) / degree;
     await expect.poll(sigmaDeg, { timeout: 10_000 }).toBeLessThan(0.25);

@@ -60,12 +60,13 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
 
   const open = (name: PanelName): void => setPanel((shown) => (shown === name ? undefined : name));
   const turn = (bolt: Axis, turns: number): void => void ask('/api/bolt', { bolt, turns }).then(setFault);
+  const centred = (): void => void ask('/api/steps/sights', { action: 'take' }).then(setFault);
   const switchSound = (): void => {
     if (sounder.isOn) sounder.switchOff();
     else sounder.switchOn();
     setSoundOn(sounder.isOn);
   };
-  const commands = { open, close: () => setPanel(undefined), change, choices, turn, switchSound };
+  const commands = { open, close: () => setPanel(undefined), change, choices, turn, switchSound, centred };
   const latest = useRef(commands);
   latest.current = commands;
   useEffect(() => listenToKeys(() => latest.current), []);

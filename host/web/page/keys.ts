@@ -9,6 +9,8 @@ export interface Commands {
   choices: Choices;
   turn(bolt: Axis, turns: number): void;
   switchSound(): void;
+  /** A star is centred: takes the sight that is under way. */
+  centred(): void;
 }
 
 /** One touch of a virtual bolt. */
@@ -22,6 +24,7 @@ export const keyHelp: readonly [string, string][] = [
   ['+  −', 'brighter, dimmer'],
   ['m', 'sound on or off'],
   ['a', 'the axis one hears'],
+  ['c', 'the star is centred'],
   ['arrows', 'turn the bolts of a virtual mount'],
 ];
 
@@ -52,6 +55,7 @@ export function listenToKeys(commands: () => Commands): () => void {
     else if (event.key === 'd') now.change({ look: look === 'dark' ? 'day' : 'dark' });
     else if (event.key === '+' || event.key === '=') now.change({ brightness: Math.min(1, brightness + brighter) });
     else if (event.key === '-') now.change({ brightness: Math.max(0, brightness - brighter) });
+    else if (event.key === 'c') now.centred();
     else if (event.key === 'm') now.switchSound();
     else if (event.key === 'a') now.change({ axis: axis === 'azimuth' ? 'altitude' : 'azimuth' });
   };

@@ -16,7 +16,7 @@ import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 import { skylineOf } from './skyline.ts';
 
-const handsSights = 4;
+const handsSights = 6;
 const readingLimitMs = 15_000;
 
 /** Sights of stars: centred, timed and read by gravity; the answer becomes the zero of the needles. */
