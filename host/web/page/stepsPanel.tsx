@@ -28,7 +28,7 @@ export function StepsPanel({ feed }: { feed: Feed }) {
                 <span class="margin">{step.figure || step.status}</span>
               </button>
             </h3>
-            {current === step.name && <Step step={step} />}
+            {current === step.name && <Step step={step} onAct={() => setChosen(step.name)} />}
           </li>
         ))}
       </ol>
@@ -36,15 +36,18 @@ export function StepsPanel({ feed }: { feed: Feed }) {
   );
 }
 
-function Step({ step }: { step: StepView }) {
+/** A step in which a button was pressed stays open, whatever comes under way elsewhere. */
+function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
   const [typed, setTyped] = useState<Record<string, string>>({});
   const [fault, setFault] = useState<string | undefined>(undefined);
   const fields = Object.fromEntries(step.fields.map(({ name, value }) => [name, typed[name] ?? value]));
-  const act = (action: string): void =>
+  const act = (action: string): void => {
+    onAct();
     void ask(`/api/steps/${step.name}`, { action, fields }).then((refused) => {
       setFault(refused);
       if (refused === undefined) setTyped({});
     });
+  };
   return (
     <div class="open">
       {step.cautions.map((caution) => (
