@@ -120,8 +120,9 @@ export type Drawing = z.infer<typeof drawing>;
 export const stepNames = [
   'site',
   'tumble',
-  'swing',
+  'horizon',
   'level',
+  'swing',
   'nudge',
   'lock',
   'sights',
@@ -137,6 +138,8 @@ const action = z.strictObject({
   label: z.string(),
   /** The virtual hands do it; shown apart. */
   byHands: z.boolean().optional(),
+  /** The button of the moment: stands first and is the largest. */
+  isMain: z.boolean().optional(),
 });
 export type Action = z.infer<typeof action>;
 

@@ -1,5 +1,5 @@
 import { useState } from 'preact/hooks';
-import type { StepName, StepView } from '../messages.ts';
+import type { Action, StepName, StepView } from '../messages.ts';
 import { StepDrawing } from './drawings.tsx';
 import { ask, type Feed } from './feed.ts';
 
@@ -60,6 +60,7 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           {sentence}
         </p>
       ))}
+      <Buttons actions={step.actions.filter(({ isMain }) => isMain)} act={act} />
       {step.fields.map((field) => (
         <label key={field.name} class="entry">
           {field.label}
@@ -71,15 +72,7 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           />
         </label>
       ))}
-      {step.actions.length > 0 && (
-        <div class="row">
-          {step.actions.map(({ name, label, byHands }) => (
-            <button key={name} class={byHands ? 'large hands' : 'large'} onClick={() => act(name)}>
-              {label}
-            </button>
-          ))}
-        </div>
-      )}
+      <Buttons actions={step.actions.filter(({ isMain }) => !isMain)} act={act} />
       {fault && (
         <p class="fault" role="alert">
           {fault}
@@ -98,6 +91,19 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
       )}
       {step.howSure && <p class="how-sure">{step.howSure}</p>}
       {step.next && <p class="next">{step.next}</p>}
+    </div>
+  );
+}
+
+function Buttons({ actions, act }: { actions: readonly Action[]; act(name: string): void }) {
+  if (actions.length === 0) return null;
+  return (
+    <div class="row">
+      {actions.map(({ name, label, byHands, isMain }) => (
+        <button key={name} class={`large${byHands ? ' hands' : ''}${isMain ? ' main' : ''}`} onClick={() => act(name)}>
+          {label}
+        </button>
+      ))}
     </div>
   );
 }

@@ -1,6 +1,7 @@
 import { AnswerSheet } from './answerSheet.ts';
 import { DriftSheet } from './driftSheet.ts';
 import { EnoughSheet } from './enoughSheet.ts';
+import { HorizonSheet } from './horizonSheet.ts';
 import { LevelSheet } from './levelSheet.ts';
 import { LockSheet } from './lockSheet.ts';
 import type { Night } from './night.ts';
@@ -16,6 +17,7 @@ import { TumbleSheet } from './tumbleSheet.ts';
 export const nightSteps = (night: Night): SheetStep[] => [
   new SiteSheet(night),
   new TumbleSheet(night),
+  new HorizonSheet(night),
   new LevelSheet(night),
   new SwingSheet(night),
   new NudgeSheet(night),

@@ -83,9 +83,9 @@ export class NudgeSheet implements SheetStep {
         : [],
       actions: [
         ...(this.#night.carried.isNudging
-          ? [{ name: 'end', label: 'The bolts rest' }]
+          ? [{ name: 'end', label: 'The bolts rest', isMain: true }]
           : this.#night.carried.isCarrying
-            ? [{ name: 'begin', label: 'I turn the bolts now' }]
+            ? [{ name: 'begin', label: 'I turn the bolts now', isMain: true }]
             : []),
         ...(this.#before
           ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: `It was ${axis}` }))

@@ -63,7 +63,7 @@ export class SightsSheet implements SheetStep {
         actions: isReading
           ? []
           : [
-              { name: 'take', label: 'It is centred' },
+              { name: 'take', label: 'It is centred', isMain: true },
               ...(count > 0
                 ? [
                     { name: 'undo', label: 'Undo' },
