@@ -1,22 +1,16 @@
 import { wrapPi } from '../angle.ts';
 import type { AxisModel } from '../axisModel.ts';
 import { correct } from '../correction.ts';
-import { polarErrors, type Horizontal } from '../polarAxis.ts';
+import type { PolarErrors } from '../polarAxis.ts';
 import type { Vector3 } from '../vector.ts';
+import { Anchoring, type Anchor } from './anchoring.ts';
 import { emptyReading, level, type LevelledReading } from './attitude.ts';
+import { AxisDirection, type Target } from './axisDirection.ts';
 import { MotionCarrier } from './carrier.ts';
 import { NeedleChannel } from './channel.ts';
 import { DisturbanceWatch } from './disturbance.ts';
 import { sigmaDistanceRad } from './distance.ts';
 import { Turning } from './turning.ts';
-
-/** What the axis is held against. */
-export interface Target {
-  pole: Horizontal;
-  /** Magnetic variation of the site, positive east, and its standard deviation. */
-  variationRad: number;
-  sigmaVariationRad: number;
-}
 
 /** A raw sample in the board's frame: g, nT, and the board's own clock. */
 export interface LiveSample {
@@ -26,13 +20,7 @@ export interface LiveSample {
   boardS: number;
 }
 
-/** Axis errors known from elsewhere (the sky), which the needles then carry on while the bolts turn. */
-export interface Anchor {
-  altitudeErrorRad: number;
-  azimuthErrorRad: number;
-  sigmaAltitudeErrorRad: number;
-  sigmaAzimuthErrorRad: number;
-}
+export type { Anchor, Target };
 
 export interface LiveEstimate {
   altitudeErrorRad: number;
@@ -56,8 +44,6 @@ const gravityRange = [0.7, 1.3] as const;
 /** A field that departs by less than this is clean. */
 const cleanSigmas = 2;
 const cleanEveryS = 1;
-/** What a bolt's motion is measured wrong by, relative to the motion: left-over scale error of a calibration. */
-const motionScale = 0.01;
 
 /** Math.hypot takes several times as long, and this runs for every sample. */
 const rootOfSquares = (a: number, b: number): number => Math.sqrt(a * a + b * b);
@@ -66,8 +52,8 @@ const rootOfSquares = (a: number, b: number): number => Math.sqrt(a * a + b * b)
  * Where the polar axis points, from each sample of a calibrated board clipped to the part that turns in right ascension.
  *
  * Each sample gives the axis' direction from magnetic north, which turning about the axis itself does not change. The filter
- * turns two unit vectors (the horizontal part, and sine and cosine of the altitude) by gated innovations, so that no angle wraps
- * and the heading's much larger noise does not leak into the altitude.
+ * turns the estimated direction by gated innovations of altitude and azimuth apart, so that the heading's much larger noise does
+ * not leak into the altitude.
  * The stated sigmas are the noise left in the channels and the systematic floor of the model and the variation, in quadrature.
  */
 export class LiveEstimator {
@@ -75,6 +61,9 @@ export class LiveEstimator {
   skipped = 0;
   private readonly model: AxisModel;
   private readonly target: Target;
+  private readonly axis: AxisDirection;
+  /** The newest errors, without what a sighting adds. */
+  private readonly measured: PolarErrors = { altitudeErrorRad: 0, azimuthErrorRad: 0, distanceRad: 0 };
   private readonly reading: LevelledReading = emptyReading();
   private readonly altitude = new NeedleChannel(firstSigmaRad.altitude);
   private readonly azimuth = new NeedleChannel(firstSigmaRad.azimuth);
@@ -82,19 +71,16 @@ export class LiveEstimator {
   private readonly turning = new Turning();
   private carrier: MotionCarrier | undefined;
   private previousS = NaN;
-  private north = 1;
-  private east = 0;
-  private sinAltitude = 0;
-  private cosAltitude = 1;
-  /** Azimuth a good second before the field was last clean: strength and dip are averaged, and show iron later than the needle. */
+  /** Azimuth error a good second before the field was last clean: strength and dip are averaged, and show iron later than the needle. */
   private cleanRad = 0;
   private nextCleanRad = 0;
   private nextCleanS = Infinity;
-  private anchor: { known: Anchor; altitudeRad: number; azimuthRad: number; up: Vector3 } | undefined;
+  private anchoring: Anchoring | undefined;
 
   constructor(model: AxisModel, target: Target) {
     this.model = model;
     this.target = target;
+    this.axis = new AxisDirection(target);
     this.disturbance = new DisturbanceWatch(model);
   }
 
@@ -119,13 +105,11 @@ export class LiveEstimator {
 
   /** From now on the needles show these errors plus what the axis has moved since. */
   anchorTo(known: Anchor): void {
-    const { altitudeErrorRad, azimuthErrorRad } = this.measured();
-    const { upX, upY, upZ } = this.reading;
-    this.anchor = { known, altitudeRad: altitudeErrorRad, azimuthRad: azimuthErrorRad, up: [upX, upY, upZ] };
+    this.anchoring = new Anchoring(known, this.measured, this.reading);
   }
 
   release(): void {
-    this.anchor = undefined;
+    this.anchoring = undefined;
   }
 
   private restart(): void {
@@ -138,10 +122,7 @@ export class LiveEstimator {
     this.azimuth.offer(0, 0, false);
     this.carrier = undefined;
     this.nextCleanS = Infinity;
-    this.north = reading.north;
-    this.east = reading.east;
-    this.sinAltitude = reading.sinAltitude;
-    this.cosAltitude = reading.cosAltitude;
+    this.axis.set(reading);
   }
 
   private follow(sample: LiveSample, intervalS: number): void {
@@ -150,27 +131,8 @@ export class LiveEstimator {
     this.disturbance.offer(reading, intervalS, this.turning.isFar, this.azimuth.longestExcess());
     if (sample.rateDps) this.carry(sample, sample.rateDps, intervalS);
     const restful = this.turning.restS > settleS;
-    const sinUp = reading.sinAltitude * this.cosAltitude - reading.cosAltitude * this.sinAltitude;
-    this.raise(this.altitude.offer(sinUp, intervalS, restful));
-    const sinAcross = this.north * reading.east - this.east * reading.north;
-    const cosAcross = this.north * reading.north + this.east * reading.east;
-    this.swingEast(this.azimuth.offer(cosAcross > 0 ? sinAcross : Math.sign(sinAcross), intervalS, restful));
-  }
-
-  private raise(stepRad: number): void {
-    const sine = this.sinAltitude + this.cosAltitude * stepRad;
-    const cosine = Math.max(this.cosAltitude - this.sinAltitude * stepRad, 1e-9);
-    const length = Math.sqrt(sine * sine + cosine * cosine);
-    this.sinAltitude = sine / length;
-    this.cosAltitude = cosine / length;
-  }
-
-  private swingEast(stepRad: number): void {
-    const north = this.north - this.east * stepRad;
-    const east = this.east + this.north * stepRad;
-    const length = Math.sqrt(north * north + east * east);
-    this.north = north / length;
-    this.east = east / length;
+    this.axis.raise(this.altitude.offer(this.axis.sinUpTo(reading), intervalS, restful));
+    this.axis.swingEast(this.azimuth.offer(this.axis.sinEastTo(reading), intervalS, restful));
   }
 
   private carry(sample: LiveSample, rateDps: Vector3, intervalS: number): void {
@@ -185,8 +147,8 @@ export class LiveEstimator {
     );
     if (this.carrier.isTurning) this.turning.noticed();
     if (!moved) return;
-    this.raise(moved.up);
-    this.swingEast(moved.east);
+    this.axis.raise(moved.up);
+    this.axis.swingEast(moved.east);
   }
 
   /**
@@ -195,7 +157,7 @@ export class LiveEstimator {
    */
   private disturbedRad(): number {
     const { disturbed, deviationSigmas, azimuthSigmaRad } = this.disturbance;
-    const nowRad = Math.atan2(this.east, this.north);
+    const nowRad = this.measured.azimuthErrorRad;
     if (deviationSigmas < cleanSigmas && Math.abs(this.previousS - this.nextCleanS) > cleanEveryS) {
       this.cleanRad = this.nextCleanS === Infinity ? nowRad : this.nextCleanRad;
       this.nextCleanRad = nowRad;
@@ -208,50 +170,22 @@ export class LiveEstimator {
     return this.altitude.restS < settleS || this.azimuth.restS < settleS || this.turning.restS < settleS;
   }
 
-  private measured(): { altitudeErrorRad: number; azimuthErrorRad: number; distanceRad: number } {
-    const { pole, variationRad } = this.target;
-    const c = Math.cos(variationRad);
-    const s = Math.sin(variationRad);
-    // magnetic to true: turned by the variation about the vertical
-    const azimuthRad = Math.atan2(s * this.north + c * this.east, c * this.north - s * this.east);
-    return polarErrors({ altitudeRad: Math.atan2(this.sinAltitude, this.cosAltitude), azimuthRad }, pole);
-  }
-
   private estimate(): LiveEstimate {
-    const { model, target } = this;
-    const measured = this.measured();
+    const { model, target, measured, reading, anchoring } = this;
+    const { cosAltitude } = this.axis;
+    this.axis.errorsInto(measured);
     const noiseAltitude = this.altitude.sigmaRad();
     const noiseAzimuth = rootOfSquares(this.azimuth.sigmaRad(), this.disturbedRad());
-    let { altitudeErrorRad, azimuthErrorRad, distanceRad } = measured;
+    let errors = measured;
     let floorAltitude = model.sigmaAltitudeRad;
     let floorAzimuth = rootOfSquares(model.sigmaMagneticAzimuthRad, target.sigmaVariationRad);
-    if (this.anchor) {
-      const { known, altitudeRad, azimuthRad, up } = this.anchor;
-      const { upX, upY, upZ } = this.reading;
-      const turned = Math.hypot(upX - up[0], upY - up[1], upZ - up[2]);
-      const movedAltitude = altitudeErrorRad - altitudeRad;
-      const movedAzimuth = azimuthErrorRad - azimuthRad;
-      altitudeErrorRad = known.altitudeErrorRad + movedAltitude;
-      azimuthErrorRad = known.azimuthErrorRad + movedAzimuth;
-      // errors of the calibration are common to then and now, except for the part that turned with the board
-      floorAltitude = Math.hypot(
-        known.sigmaAltitudeErrorRad,
-        turned * model.sigmaAltitudeRad,
-        motionScale * movedAltitude,
-      );
-      floorAzimuth = Math.hypot(
-        known.sigmaAzimuthErrorRad,
-        turned * model.sigmaMagneticAzimuthRad,
-        motionScale * movedAzimuth,
-      );
-      distanceRad = polarErrors(
-        {
-          altitudeRad: target.pole.altitudeRad + altitudeErrorRad,
-          azimuthRad: target.pole.azimuthRad + azimuthErrorRad,
-        },
-        target.pole,
-      ).distanceRad;
+    if (anchoring) {
+      errors = { ...measured };
+      anchoring.carry(errors, reading, model, target.pole);
+      floorAltitude = anchoring.sigmaAltitudeRad;
+      floorAzimuth = anchoring.sigmaAzimuthRad;
     }
+    const { altitudeErrorRad, azimuthErrorRad, distanceRad } = errors;
     const sigmaAltitudeErrorRad = rootOfSquares(floorAltitude, noiseAltitude);
     const sigmaAzimuthErrorRad = rootOfSquares(floorAzimuth, noiseAzimuth);
     return {
@@ -262,9 +196,9 @@ export class LiveEstimator {
       sigmaAzimuthErrorRad,
       sigmaDistanceRad: sigmaDistanceRad(
         altitudeErrorRad,
-        azimuthErrorRad * this.cosAltitude,
+        azimuthErrorRad * cosAltitude,
         sigmaAltitudeErrorRad,
-        sigmaAzimuthErrorRad * this.cosAltitude,
+        sigmaAzimuthErrorRad * cosAltitude,
       ),
       state: this.disturbance.disturbed ? 'disturbed' : this.isMoving() ? 'moving' : 'still',
       fieldDeviationSigmas: this.disturbance.deviationSigmas,

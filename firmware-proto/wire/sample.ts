@@ -1,4 +1,4 @@
-import { crcStart, crcStep } from './crc.ts';
+import { crc16, crcStart, crcStep } from './crc.ts';
 import { bad, badCrc, type BadLine, type WireSample } from './lines.ts';
 
 const space = 0x20;
@@ -11,16 +11,44 @@ const malformed = bad('malformed', 'sample: not the right number of integers in 
 const integers = new Int32Array(12);
 let micros = 0;
 
-/** Keeps one integer of a sample; false when it is not canonical or not in the range of its place. */
-function keep(index: number, value: number, digits: number, isNegative: boolean): boolean {
-  if (digits === 0 || digits > mostDigits) return false;
-  integers[index] = isNegative ? -value : value;
-  if (index === 0) return !isNegative && value <= 65535;
-  if (index === 1) {
-    micros = value;
-    return !isNegative && value <= 4294967295;
+/**
+ * Reads `count` integers of the body of a sample line, `end` characters long, and its CRC in the same walk.
+ * @returns the CRC; -1 when an integer is not canonical, not in the range of its place, or not followed by a space or the end
+ */
+function walk(line: string, end: number, count: number): number {
+  let crc = crcStep(crcStart, line.charCodeAt(0));
+  let at = 1;
+  for (let index = 0; index < count; index += 1) {
+    if (line.charCodeAt(at) !== space) return -1;
+    crc = crcStep(crc, space);
+    at += 1;
+    const isNegative = line.charCodeAt(at) === minus;
+    if (isNegative) {
+      crc = crcStep(crc, minus);
+      at += 1;
+    }
+    const first = at;
+    let value = 0;
+    while (at < end) {
+      const code = line.charCodeAt(at);
+      const digit = code - zero;
+      if (digit < 0 || digit > 9) break;
+      crc = crcStep(crc, code);
+      value = value * 10 + digit;
+      at += 1;
+    }
+    const digits = at - first;
+    if (digits === 0 || digits > mostDigits || (digits > 1 && line.charCodeAt(first) === zero)) return -1;
+    if (index > 1) {
+      if (isNegative ? value === 0 || value > 32768 : value > 32767) return -1;
+      integers[index] = isNegative ? -value : value;
+    } else {
+      if (isNegative || value > (index === 0 ? 65535 : 4294967295)) return -1;
+      if (index === 0) integers[0] = value;
+      else micros = value;
+    }
   }
-  return isNegative ? value > 0 && value <= 32768 : value <= 32767;
+  return at === end ? crc : -1;
 }
 
 /**
@@ -28,35 +56,9 @@ function keep(index: number, value: number, digits: number, isNegative: boolean)
  * walk, since this runs for every sample that comes.
  */
 export function decodeSample(line: string, end: number, stated: number, withGyro: boolean): WireSample | BadLine {
-  const count = withGyro ? 12 : 9;
-  let crc = crcStep(crcStart, line.charCodeAt(0));
-  let index = -1;
-  let value = 0;
-  let digits = 0;
-  let isNegative = false;
-  let isSound = true;
-  for (let at = 1; at < end; at += 1) {
-    const code = line.charCodeAt(at);
-    crc = crcStep(crc, code);
-    if (code === space) {
-      if (index >= 0 && !keep(index, value, digits, isNegative)) isSound = false;
-      index = index + 1 < count ? index + 1 : 0;
-      if (index === 0 && at > 1) isSound = false;
-      value = 0;
-      digits = 0;
-      isNegative = false;
-    } else if (code === minus) {
-      if (digits > 0 || isNegative) isSound = false;
-      isNegative = true;
-    } else {
-      const digit = code - zero;
-      if (digit < 0 || digit > 9 || (digits > 0 && value === 0)) isSound = false;
-      value = value * 10 + digit;
-      digits += 1;
-    }
-  }
+  const crc = walk(line, end, withGyro ? 12 : 9);
+  if (crc < 0) return crc16(line, end) === stated ? malformed : badCrc;
   if (crc !== stated) return badCrc;
-  if (!isSound || index !== count - 1 || !keep(index, value, digits, isNegative)) return malformed;
   const i = integers;
   return {
     kind: 'sample',

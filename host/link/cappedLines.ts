@@ -22,7 +22,9 @@ export class CappedLines {
   push(chunk: Uint8Array): void {
     if (!this.skipping && this.pending + chunk.length <= maxLineBytes) {
       this.parser.write(chunk);
-      const last = chunk.lastIndexOf(newline);
+      // by hand: at the few dozen bytes of a line's rest, a call of lastIndexOf costs more
+      let last = chunk.length - 1;
+      while (last >= 0 && chunk[last] !== newline) last -= 1;
       this.pending = last < 0 ? this.pending + chunk.length : chunk.length - 1 - last;
       return;
     }
