@@ -13,8 +13,10 @@ const units: readonly [RegExp, number, boolean][] = [
  * the arcminutes of the true field, of which fractions are read. A bare number is a division. Throws Failure.
  */
 export function parseReadingUnit(text: string): number {
-  const [, word = '', size = ''] = /^\s*([^\d\s.]*)\s*(\d*\.?\d*)\s*["″'′]?\s*$/.exec(text) ?? [];
-  const found = units.find(([pattern]) => pattern.test(word || (size ? 'division' : 'arcsec')));
+  const parts = /^\s*([^\d\s.]*)\s*(\d*\.?\d*)\s*["″'′]?\s*$/.exec(text);
+  const [word, size] = [parts?.[1] ?? '', parts?.[2] ?? ''];
+  const asked = word || (size === '' ? 'arcsec' : 'division');
+  const found = parts && units.find(([pattern]) => pattern.test(asked));
   if (found) {
     const [, unitRad, needsSize] = found;
     if (!needsSize && size === '') return unitRad;

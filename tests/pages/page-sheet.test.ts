@@ -6,6 +6,7 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import { Failure } from '../../host/failure.ts';
 import { driftStars, roughCovariance } from '../../host/sky/drift.ts';
+import { parseReadingUnit } from '../../host/sky/readingUnit.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { stepView } from '../../host/web/messages.ts';
 import { Night } from '../../host/web/sheet/night.ts';
@@ -123,6 +124,40 @@ describe('the sheet of steps', () => {
     expect(session.anchored?.sigmaAzimuthErrorRad).toBeLessThan(10 * arcminute);
     await session.close();
   }, 20_000);
+
+  it('keeps a typed horizon for the stars to come, and refuses one that cannot be read', async () => {
+    await expect(act('horizon', 'keep', { sectors: 'the trees' })).rejects.toThrow(/not understood/);
+    expect(view('horizon').status).toBe('to do');
+    await act('horizon', 'keep', { sectors: '330-60:55, 120-180:20' });
+    expect(view('horizon').figure).toBe('2 stretches hidden');
+    expect(view('horizon').drawing).toMatchObject({
+      kind: 'skyline',
+      hidden: [
+        { fromAzimuthDeg: 330, toAzimuthDeg: 60, altitudeDeg: 55 },
+        { fromAzimuthDeg: 120, toAzimuthDeg: 180, altitudeDeg: 20 },
+      ],
+    });
+    await act('horizon', 'keep', { sectors: '0-360:84' });
+    expect(view('drift').toDo.join(' ')).toMatch(/No star of the list can be seen/);
+  });
+
+  it('asks for a shadow, keeps the caution in view, and refuses a Sun that is not up', async () => {
+    expect(view('sun').cautions.join(' ')).toMatch(/Never look at or near the Sun/);
+    await expect(act('sun', 'read', {})).rejects.toThrow(/shadow falls is not given/);
+    await expect(act('sun', 'keep')).rejects.toThrow(/not offered/);
+    await expect(act('sun', 'read', { shadow: '132.5' })).rejects.toThrow(/board has not answered/);
+  });
+
+  it('reads drift in divisions, pixels, parts of a field and arcseconds', () => {
+    expect(parseReadingUnit('') / arcminute).toBeCloseTo(1 / 60, 12);
+    expect(parseReadingUnit('arcsec') / arcminute).toBeCloseTo(1 / 60, 12);
+    expect(parseReadingUnit('division 12') / arcminute).toBeCloseTo(0.2, 12);
+    expect(parseReadingUnit('1.9') / arcminute).toBeCloseTo(1.9 / 60, 12);
+    expect(parseReadingUnit('pixel 1.9″') / arcminute).toBeCloseTo(1.9 / 60, 12);
+    expect(parseReadingUnit('field 40') / arcminute).toBeCloseTo(40, 9);
+    for (const bad of ['field', 'division 0', 'parsec 3', '12 apples', 'pixel -2'])
+      expect(() => parseReadingUnit(bad), bad).toThrow(/not understood/);
+  });
 
   it('says whether it is good enough, and what is missing to say so', async () => {
     await expect(act('enough', 'ask', {})).rejects.toThrow(/plan is not known/);

@@ -18,7 +18,7 @@ await mkdir(folder, { recursive: true });
 
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 const speed = 4;
-const { session, unplug } = openHurried('orchard', 4, speed);
+const { session, hurry, unplug } = openHurried('orchard', 4, speed, { startUtc: new Date('2027-01-15T04:00:00Z') });
 const server = await startPage(session, { port: 0, show: () => {} });
 const browser = await launch();
 
@@ -54,11 +54,11 @@ async function open(title: string): Promise<void> {
   }
 }
 
-const hands = (step: string, action: string): Promise<Response> =>
+const hands = (step: string, action: string, fields: Record<string, string> = {}): Promise<Response> =>
   fetch(`${server.url}api/steps/${step}`, {
     method: 'POST',
     headers: { 'content-type': 'application/json' },
-    body: JSON.stringify({ action }),
+    body: JSON.stringify({ action, fields }),
   });
 
 /** A step while it is under way and when it is done. */
@@ -77,6 +77,8 @@ await wait(4000);
 await open('Site');
 await snap('site');
 await both('Tumble', 'tumble', 'hands', 4500);
+await open('Horizon');
+await snap('horizon');
 await both('Level', 'level', 'hands', 800);
 await both('Swing', 'swing', 'hands', 6000);
 for (const { page } of views) await page.keyboard.press('Escape');
@@ -90,16 +92,17 @@ await hands('lock', 'before');
 await wait(1500);
 await snap('needles');
 await both('Lock', 'lock', 'hands', 900);
-await both('Sights of stars', 'sights', 'hands', 5000);
-for (const [step, title] of [
-  ['sun', 'Sun by shadow'],
-  ['drift', 'Drift of a star'],
-  ['answer', 'Answer of the night'],
-  ['enough', 'Good enough\\?'],
-] as const) {
-  await open(title);
-  await snap(step);
-}
+await both('Sights of stars', 'sights', 'hands', 9000);
+await open('Sun by shadow');
+await snap('sun');
+hurry(40);
+await both('Drift of a star', 'drift', 'hands', 12_000);
+hurry(speed);
+await open('Answer of the night');
+await snap('answer');
+await hands('enough', 'ask', { exposure: '120', focal: '400', pixel: '3.8', dec: '41d' });
+await open('Good enough\\?');
+await snap('enough');
 for (const [panel, key] of [
   ['trace', 't'],
   ['sound', 'o'],

@@ -1,6 +1,7 @@
 import { arcsecond } from '../../../calibration/angle.ts';
 import { fitDriftLine, type DriftLine } from '../../../calibration/drift/adjustDrift.ts';
 import { exitCode, Failure } from '../../failure.ts';
+import type { Site } from '../../site/site.ts';
 import { driftStars, judgeDrift, type DriftChoice, type DriftOutcome } from '../../sky/drift.ts';
 import type { TypedReading } from '../../sky/driftFile.ts';
 import { parseReadingUnit } from '../../sky/readingUnit.ts';
@@ -26,7 +27,7 @@ export class DriftSheet implements SheetStep {
   #outcome: DriftOutcome | undefined;
   #drawn: Drawing | undefined;
   #typed: Record<string, string> = {};
-  #choice: { stars: DriftChoice[]; atMs: number } = { stars: [], atMs: -Infinity };
+  #choice: { stars: DriftChoice[]; atMs: number; horizon?: Site['horizon'] } = { stars: [], atMs: -Infinity };
   #busy = '';
 
   constructor(night: Night) {
@@ -176,9 +177,14 @@ export class DriftSheet implements SheetStep {
     const now = performance.now();
     const { session, site } = this.#night;
     const needles = session.latest();
-    if (now - this.#choice.atMs < choiceMs || !needles) return;
+    const isFresh = now - this.#choice.atMs < choiceMs && this.#choice.horizon === site.horizon;
+    if (isFresh || !needles) return;
     const known = [needles.sigmaAltitudeErrorRad ** 2, 0, 0, needles.sigmaAzimuthErrorRad ** 2] as const;
-    this.#choice = { stars: driftStars(site, this.#night.now(), known, watchMinutes), atMs: now };
+    this.#choice = {
+      stars: driftStars(site, this.#night.now(), known, watchMinutes),
+      atMs: now,
+      horizon: site.horizon,
+    };
   }
 
   #starWords(): string {
