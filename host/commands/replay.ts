@@ -1,7 +1,8 @@
 import { Option, type Command } from 'commander';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
-interface Options extends SiteOptions {
+interface Options extends SiteOptions, ClippingOptions {
   fast?: boolean;
   calibration?: string;
   pole: 'true' | 'refracted';
@@ -10,7 +11,7 @@ interface Options extends SiteOptions {
 }
 
 export function register(program: Command): void {
-  addSiteOptions(program.command('replay <file>'))
+  addClippingOptions(addSiteOptions(program.command('replay <file>')))
     .description(
       'A recording through the same link and the same needles as a board: a capture, or a CSV file with t_s.',
     )

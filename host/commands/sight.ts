@@ -1,7 +1,8 @@
 import type { Command } from 'commander';
 import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
-export interface SightOptions extends SiteOptions {
+export interface SightOptions extends SiteOptions, ClippingOptions {
   from?: string;
   axis?: string;
   shaftLevel?: string;
@@ -20,7 +21,7 @@ export interface SightOptions extends SiteOptions {
 }
 
 export function register(program: Command): void {
-  addSiteOptions(program.command('sight'))
+  addClippingOptions(addSiteOptions(program.command('sight')))
     .description('Prove the polar axis on any stars: centre one, press Enter, go to the next. Needs no magnetometer.')
     .option('--from <file>', 'sights from a CSV: utc,star,side,roll_deg (or ax_g,ay_g,az_g with --axis)')
     .option('--axis <x,y,z>', 'axisInBoard of the swing, for a CSV of gravity')

@@ -1,9 +1,10 @@
 import type { Command } from 'commander';
 import type { StandoffCommandOptions } from '../steps/runStandoff.ts';
+import { addClippingOptions } from '../store/clipping.ts';
 import { addStepOptions } from '../steps/stepOptions.ts';
 
 export function register(program: Command): void {
-  addStepOptions(program.command('standoff'))
+  addClippingOptions(addStepOptions(program.command('standoff')))
     .description('Measure iron below the clip: rests on spacers of growing length, extrapolated to no iron at all.')
     .option('--spacers <millimetres>', 'spacer lengths in the order of the rests', '0,50,100')
     .addHelpText(

@@ -1,9 +1,10 @@
 import type { Command } from 'commander';
+import { addClippingOptions } from '../store/clipping.ts';
 import { addStepOptions } from '../steps/stepOptions.ts';
 import type { SwingCommandOptions } from '../steps/runSwing.ts';
 
 export function register(program: Command): void {
-  addStepOptions(program.command('swing'))
+  addClippingOptions(addStepOptions(program.command('swing')))
     .description(
       'Find the polar axis in the board and its errors, by turning the right-ascension axis from rest to rest.',
     )
@@ -13,8 +14,6 @@ export function register(program: Command): void {
       '--toward <direction>',
       'board direction that points to the elevated pole, where no site is known: +x, -y ...',
     )
-    .option('--mount <name>', 'the mount that the swing belongs to')
-    .option('--clip <name>', 'the clip that the swing belongs to')
     .addHelpText(
       'after',
       '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 41.26 --lon -97.5\n' +

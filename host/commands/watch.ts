@@ -1,8 +1,9 @@
 import { InvalidArgumentError, Option, type Command } from 'commander';
 import { say } from '../output.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
-interface Options extends SiteOptions {
+interface Options extends SiteOptions, ClippingOptions {
   port?: string;
   virtual?: string;
   seed?: number;
@@ -28,7 +29,7 @@ const between =
   };
 
 export function register(program: Command): void {
-  addSiteOptions(program.command('watch', { isDefault: true }))
+  addClippingOptions(addSiteOptions(program.command('watch', { isDefault: true })))
     .description('Live needles: how far the polar axis is off in altitude and azimuth, and how sure that is.')
     .option('--port <port>', 'the board on this port (default: the first board that answers, else the virtual board)')
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')

@@ -5,6 +5,7 @@ import type { Hello } from '../../firmware-proto/wire.ts';
 import type { SiteField } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
 import { readCalibrationFile } from '../store/calibrationFile.ts';
+import type { ClippingOptions } from '../store/clipping.ts';
 import { findAxisModel, findCalibration } from '../store/profile.ts';
 
 /** A model and where it came from, in sentences. */
@@ -19,14 +20,19 @@ const notSwung =
 /**
  * The best model that is kept for this board and site: its last swing, else its tumble alone, else the limits of the datasheet.
  * Whatever was not applied is said with its reason.
- * @param file a calibration to use in the place of the kept ones
+ * @param calibration a file to use in the place of the kept ones
  */
-export async function chooseModel(hello: Hello, site: Site, field: SiteField, file?: string): Promise<ChosenModel> {
+export async function chooseModel(
+  hello: Hello,
+  site: Site,
+  field: SiteField,
+  { calibration: file, ...clipping }: ClippingOptions & { calibration?: string } = {},
+): Promise<ChosenModel> {
   if (file !== undefined) {
     const { calibration } = await readCalibrationFile(file);
     return { model: clipOnlyModel(calibration), notes: [`Calibration from ${file}.`, notSwung] };
   }
-  const swung = await findAxisModel(hello, site);
+  const swung = await findAxisModel(hello, site, clipping);
   if ('model' in swung) {
     const when = swung.savedUtc.slice(0, 16).replace('T', ' ');
     return { model: swung.model, notes: [`Axis from the swing of ${when} UTC.`, ...swung.cautions] };

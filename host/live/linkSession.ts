@@ -7,6 +7,7 @@ import type { Hello } from '../../firmware-proto/wire.ts';
 import type { BoardLink } from '../link/boardLink.ts';
 import type { Site } from '../site/site.ts';
 import { Failure } from '../failure.ts';
+import type { KeptKnobs } from '../store/knobs.ts';
 import type { ChosenModel } from './chooseModel.ts';
 import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
@@ -22,6 +23,8 @@ export interface LinkSessionOptions {
   source: () => string;
   /** Finds the model for the board that answered. */
   modelFor: (hello: Hello) => Promise<ChosenModel>;
+  /** What is kept of the mount's bolts; not for virtual mounts. */
+  knobs?: KeptKnobs;
   /** Virtual boards only. */
   world?: VirtualWorld;
   /** What the clock of their sky shows at first; now if not given. */
@@ -41,7 +44,7 @@ function truthAgainst({ site, target }: LinkSessionOptions, world: VirtualWorld)
 export class LinkSession implements LiveSession {
   readonly isVirtual: boolean;
   readonly site: Site;
-  readonly knobs = {};
+  readonly knobs: NonNullable<LiveSession['knobs']>;
   readonly hands: Hands | undefined;
   readonly turnBolt: LiveSession['turnBolt'];
   readonly eyepiece: Eyepiece | undefined;
@@ -56,6 +59,7 @@ export class LinkSession implements LiveSession {
     const { link, world } = options;
     this.options = options;
     this.site = options.site;
+    this.knobs = options.knobs ?? {};
     this.isVirtual = world !== undefined;
     this.hands = world?.hands;
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
@@ -72,7 +76,7 @@ export class LinkSession implements LiveSession {
   }
 
   notes(): readonly string[] {
-    return [...this.options.notes, ...this.modelNotes];
+    return [...this.options.notes, ...this.modelNotes, ...(this.options.knobs?.words() ?? [])];
   }
 
   hello(): Hello | undefined {
@@ -124,6 +128,7 @@ export class LinkSession implements LiveSession {
   close(): Promise<void> {
     this.closing ??= (async () => {
       this.stream.close();
+      await this.options.knobs?.saved;
       await this.options.link.close();
       await this.options.onClose?.();
     })();

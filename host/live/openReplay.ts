@@ -9,7 +9,7 @@ import { LinkSession } from './linkSession.ts';
 import { place, type SessionOptions } from './openSession.ts';
 import type { Watched } from './runWatch.ts';
 
-export interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'calibration'> {
+export interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'calibration' | 'mount' | 'clip'> {
   file: string;
   /** As fast as it can be taken, instead of in its own time. */
   isFast: boolean;
@@ -32,7 +32,9 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
   }
   const { field, target, notes } = await place(site, options.pole);
   const hello = recording.hello ?? csvHello(recording);
-  const chosen = await chooseModel(hello, site, field, options.calibration);
+  const { calibration, mount, clip } = options;
+  const kept = { calibration, mount, clip };
+  const chosen = await chooseModel(hello, site, field, kept);
 
   let fault: unknown;
   const candidate = replayCandidate(file, options.isFast, (error) => (fault = error));
@@ -56,7 +58,7 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
     notes,
     source: () => `recording ${file}`,
     modelFor: async (answered) =>
-      answered.boardId === hello.boardId ? chosen : chooseModel(answered, site, field, options.calibration),
+      answered.boardId === hello.boardId ? chosen : chooseModel(answered, site, field, kept),
   });
   return { session, ended, clockS: () => boardS, start: () => link.start() };
 }

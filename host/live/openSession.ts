@@ -9,13 +9,15 @@ import { serialCandidate } from '../link/serialPort.ts';
 import { clockCautions } from '../site/clock.ts';
 import { fieldAt, type SiteField } from '../site/field.ts';
 import { polesOf, type Site } from '../site/site.ts';
+import type { ClippingOptions } from '../store/clipping.ts';
+import { KeptKnobs } from '../store/knobs.ts';
 import { loadSite } from '../store/site.ts';
 import { chooseModel } from './chooseModel.ts';
 import { LinkSession } from './linkSession.ts';
 import type { LiveSession } from './session.ts';
 import { openVirtual } from './virtualSession.ts';
 
-export interface SessionOptions {
+export interface SessionOptions extends ClippingOptions {
   /** Only this port. */
   port?: string;
   /** The virtual board in this scene. */
@@ -66,13 +68,15 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
       );
     }
     const { field, target, notes } = await place(site, options.pole);
+    const { calibration, mount, clip } = options;
     return new LinkSession({
       link,
       site,
       target,
       notes,
       source: () => link.source(),
-      modelFor: (hello) => chooseModel(hello, site, field, options.calibration),
+      modelFor: (hello) => chooseModel(hello, site, field, { calibration, mount, clip }),
+      knobs: await KeptKnobs.of({ mount }, site),
     });
   } catch (error) {
     await link.close();

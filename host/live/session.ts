@@ -75,7 +75,7 @@ export interface LiveSession {
   readonly eyepiece?: Eyepiece;
   /** The model that the needles rest on; undefined until a board answered. */
   axisModel?(): AxisModel | undefined;
-  /** What a turn of each bolt does, once it was learnt; shared by all views. */
+  /** What a turn of each bolt does, once it was learnt; shared by all views, and kept where it is assigned. */
   readonly knobs?: Partial<Record<'altitude' | 'azimuth', Knob>>;
   /** From now on the needles use this model: after a finished swing. */
   useAxisModel?(model: AxisModel, note: string): void;

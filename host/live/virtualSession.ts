@@ -46,7 +46,7 @@ export async function openVirtual(options: VirtualOptions): Promise<LinkSession>
     source: () => `virtual board, scene ${name} (invented)`,
     modelFor: async (hello: Hello): Promise<ChosenModel> => {
       if (rehearsed?.model) return { model: rehearsed.model, notes: rehearsed.notes };
-      const chosen = await chooseModel(hello, site, options.field, options.calibration);
+      const chosen = await chooseModel(hello, site, options.field, { calibration: options.calibration });
       return { model: chosen.model, notes: [...(rehearsed?.notes ?? []), ...chosen.notes] };
     },
     world,

@@ -17,8 +17,6 @@ export interface SwingCommandOptions extends StepOptions {
   reversed?: string;
   fixed?: boolean;
   toward?: string;
-  mount?: string;
-  clip?: string;
 }
 
 /** The `swing` command. */
@@ -86,7 +84,7 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
     const hello = session.hello?.();
     if (result.accepted && hello) {
       const { mount, clip } = options;
-      await saveSwing(hello, site, result, { ...(mount && { mount }), ...(clip && { clip }) });
+      await saveSwing(hello, site, result, { mount, clip });
       say('The swing is kept; the needles use it from now on.');
     }
     return result;

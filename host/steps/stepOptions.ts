@@ -10,12 +10,13 @@ import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 import { readCalibrationFile } from '../store/calibrationFile.ts';
+import type { ClippingOptions } from '../store/clipping.ts';
 import { findAxisModel, findCalibration } from '../store/profile.ts';
 import { loadSite } from '../store/site.ts';
 import { rehearseFast } from './rehearseFast.ts';
 
 /** What swing, stand-off and level have in common. */
-export interface StepOptions extends SiteOptions {
+export interface StepOptions extends SiteOptions, ClippingOptions {
   from?: string;
   calibration?: string;
   port?: string;
@@ -55,6 +56,8 @@ export async function openForStep(options: StepOptions): Promise<LiveSession> {
     isFast: true,
     site: siteOfOptions(options),
     calibration: options.calibration,
+    mount: options.mount,
+    clip: options.clip,
   });
   if (session.isVirtual && options.virtual === undefined) {
     await session.close();
@@ -101,7 +104,9 @@ export async function correctionFor(
   site: Site | undefined,
 ): Promise<{ correction: SensorCorrection; isTurningIronKnown: boolean }> {
   const hello = from.recording?.hello ?? from.session?.hello?.();
-  const swung = hello && site && options.calibration === undefined ? await findAxisModel(hello, site) : undefined;
+  const swung =
+    hello && site && options.calibration === undefined ? await findAxisModel(hello, site, options) : undefined;
+  if (swung && 'reason' in swung) say(swung.reason);
   if (swung && 'model' in swung) return { correction: swung.model.correction, isTurningIronKnown: true };
   return { correction: (await calibrationFor(options, from)).correction, isTurningIronKnown: false };
 }

@@ -1,3 +1,4 @@
+import { readdir } from 'node:fs/promises';
 import { z } from 'zod';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
@@ -15,6 +16,7 @@ import {
   type BoardKey,
   type KeptCalibration,
 } from './calibrationFile.ts';
+import { clippingOf, fileNameOf, type Clipping, type ClippingOptions } from './clipping.ts';
 import { storePath } from './folder.ts';
 import { readJsonFile, saveJsonFile } from './jsonFile.ts';
 
@@ -22,13 +24,6 @@ import { readJsonFile, saveJsonFile } from './jsonFile.ts';
 export interface NotApplied {
   reason: string;
 }
-
-/** The mount and the way of clipping that a swing belongs to; free words of the user's. */
-export interface Clipping {
-  mount: string;
-  clip: string;
-}
-export const usualClipping: Clipping = { mount: 'mount', clip: 'clip' };
 
 /** A calibration made this much warmer or colder is used with a caution (consumer chips drift by some 0.2 mg a degree). */
 const temperatureChangeC = 8;
@@ -43,8 +38,8 @@ const swingFileSchema = z.strictObject({
   kind: z.literal('swing'),
   savedUtc: z.iso.datetime(),
   board: boardKeySchema,
-  mount: z.string().max(80),
-  clip: z.string().max(80),
+  mount: z.string().max(30),
+  clip: z.string().max(30),
   site: z.strictObject({ latitudeDeg: z.number().min(-90).max(90), longitudeDeg: z.number().min(-180).max(180) }),
   temperatureC: z.number().optional(),
   axisInBoard: three.refine((axis) => Math.abs(norm(axis) - 1) < 1e-6, 'axisInBoard is not a unit vector'),
@@ -59,7 +54,9 @@ const swingFileSchema = z.strictObject({
 });
 
 const calibrationPath = (boardId: string): string => storePath('calibrations', `${boardId}.json`);
-const swingPath = (boardId: string): string => storePath('swings', `${boardId}.json`);
+const swingFolder = (boardId: string): string => storePath('swings', boardId);
+const swingPath = (boardId: string, { mount, clip }: Clipping): string =>
+  storePath('swings', boardId, `${fileNameOf(mount)}--${fileNameOf(clip)}.json`);
 
 /** Keeps the calibration of the board that said `hello`; the one before stays beside it as `.old`. */
 export const saveCalibration = (
@@ -90,16 +87,16 @@ export async function saveSwing(
   hello: Omit<Hello, 'kind'>,
   site: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
   { axisModel: model }: Pick<SwingResult, 'axisModel'>,
-  about: Partial<Clipping> & { temperatureC?: number } = {},
+  about: ClippingOptions & { temperatureC?: number } = {},
 ): Promise<void> {
-  const { temperatureC, ...clipping } = about;
+  const { temperatureC } = about;
+  const clipping = clippingOf(about);
   const { accelerometer: a, magnetometer: m } = model.correction;
   const file: z.infer<typeof swingFileSchema> = {
     schema: 1,
     kind: 'swing',
     savedUtc: new Date().toISOString(),
     board: boardKey(hello),
-    ...usualClipping,
     ...clipping,
     site: { latitudeDeg: site.latitudeRad / degree, longitudeDeg: site.longitudeRad / degree },
     temperatureC,
@@ -113,25 +110,21 @@ export async function saveSwing(
     accelerometer: { biasG: [...a.bias], matrix: [...a.matrix] },
     magnetometer: { biasNt: [...m.bias], matrix: [...m.matrix] },
   };
-  await saveJsonFile(swingPath(hello.boardId), file);
+  await saveJsonFile(swingPath(hello.boardId, clipping), file);
 }
 
 /** The axis model of the last swing, where it fits board, mount, clip and site, with cautions; or why there is none. */
 export async function findAxisModel(
   hello: Omit<Hello, 'kind'>,
   site: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
-  about: Partial<Clipping> & { temperatureC?: number } = {},
+  about: ClippingOptions & { temperatureC?: number } = {},
 ): Promise<{ model: AxisModel; savedUtc: string; cautions: string[] } | NotApplied> {
-  const file = await readJsonFile(swingPath(hello.boardId), swingFileSchema);
-  if (!file)
-    return { reason: `Board ${hello.boardId} has not been swung on a mount yet: clip it on and swing the axis.` };
+  const clipping = clippingOf(about);
+  const file = await readJsonFile(swingPath(hello.boardId, clipping), swingFileSchema);
+  if (!file) return { reason: await whyNoSwing(hello.boardId, clipping) };
   const not = (why: string): NotApplied => ({ reason: `The kept swing is not applied: ${why} Swing the axis again.` });
   const mismatch = differs(file.board, hello);
   if (mismatch) return not(mismatch);
-  const { mount, clip } = { ...usualClipping, ...about };
-  if (file.mount !== mount || file.clip !== clip) {
-    return not(`it was made on "${file.mount}" with "${file.clip}", not on "${mount}" with "${clip}".`);
-  }
   const apartM = distanceM(file.site, site);
   if (apartM > sameSiteM) return not(`it was made ${(apartM / 1000).toFixed(1)} km from here.`);
   return {
@@ -162,6 +155,20 @@ export async function findAxisModel(
         : []),
     ],
   };
+}
+
+/** There is none for this mount and clip; perhaps for others. */
+async function whyNoSwing(boardId: string, { mount, clip }: Clipping): Promise<string> {
+  const names = await readdir(swingFolder(boardId)).catch(() => []);
+  const others: string[] = [];
+  for (const name of names.filter((each) => each.endsWith('.json'))) {
+    const other = await readJsonFile(storePath('swings', boardId, name), swingFileSchema);
+    if (other) others.push(`"${other.mount}" with "${other.clip}"`);
+  }
+  return others.length === 0
+    ? `Board ${boardId} has not been swung on a mount yet: clip it on and swing the axis.`
+    : `The kept swing is not applied: it was made on ${others.join(', ')}, not on "${mount}" with "${clip}". ` +
+        'Name it with --mount and --clip, or swing the axis again.';
 }
 
 /** What of the board is not the same, as a sentence; undefined when it fits. */

@@ -8,6 +8,8 @@ import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { findAxisModel, findCalibration, saveCalibration, saveSwing } from '../../host/store/profile.ts';
 import { readCalibrationFile } from '../../host/store/calibrationFile.ts';
+import { clippingOf } from '../../host/store/clipping.ts';
+import { KeptKnobs } from '../../host/store/knobs.ts';
 import { exactCalibration, exactDwells } from './swingExact.ts';
 
 const { hello } = new FastBoard(createWorld('orchard', { seed: 4 }));
@@ -105,5 +107,54 @@ describe('a kept swing', () => {
     expect(await findAxisModel({ ...hello, firmware: '2' }, site)).toMatchObject({
       reason: expect.stringMatching(/firmware/),
     });
+  });
+
+  it('is kept for each mount and clip, whatever the capitals', async () => {
+    await saveSwing(hello, site, swing, { mount: 'Old Pier' });
+    await saveSwing(hello, site, swing);
+    expect(await findAxisModel(hello, site)).toHaveProperty('model');
+    expect(await findAxisModel(hello, site, { mount: 'old pier' })).toHaveProperty('model');
+    expect(await findAxisModel(hello, site, { mount: 'new pier' })).toMatchObject({
+      reason: expect.stringMatching(/"Old Pier" with "clip".*not on "new pier".*--mount/),
+    });
+  });
+
+  it.each(['', '../x', 'a'.repeat(31), 'a/b', '.hidden'])('takes no name like "%s"', (mount) => {
+    expect(() => clippingOf({ mount })).toThrow(/no name/);
+  });
+});
+
+describe('kept turns of the bolts', () => {
+  const knob = {
+    radPerTurn: -0.6 * degree,
+    sigmaRadPerTurn: 0.02 * degree,
+    backlashTurns: 0.1,
+    sigmaBacklashTurns: 0.05,
+    lastWay: -1,
+  } as const;
+
+  it('come back for the same mount and pole, and for no other', async () => {
+    const first = await KeptKnobs.of({}, site);
+    expect(first.words()).toEqual([]);
+    first.azimuth = knob;
+    first.altitude = { ...knob, radPerTurn: 0.5 * degree };
+    await first.saved;
+    const again = await KeptKnobs.of({}, site);
+    expect(again.azimuth?.radPerTurn).toBeCloseTo(knob.radPerTurn, 12);
+    expect(again.azimuth).toMatchObject({ backlashTurns: 0.1, lastWay: -1 });
+    expect(again.words().join()).toBe(
+      'A turn of the bolts of "mount": altitude 0.50°, give or take 0.04°; azimuth 0.60°, give or take 0.04°.',
+    );
+    expect((await KeptKnobs.of({ mount: 'pier' }, site)).azimuth).toBeUndefined();
+    expect((await KeptKnobs.of({}, { latitudeRad: -0.5 })).azimuth).toBeUndefined();
+  });
+
+  it('say so when they cannot be kept, and are used all the same', async () => {
+    const knobs = await KeptKnobs.of({}, site);
+    await writeFile(join(home, 'knobs'), 'a file in the place of the folder');
+    knobs.altitude = knob;
+    await knobs.saved;
+    expect(knobs.altitude?.radPerTurn).toBeCloseTo(knob.radPerTurn, 12);
+    expect(knobs.words().join(' ')).toMatch(/are not kept.*cannot be saved/);
   });
 });
