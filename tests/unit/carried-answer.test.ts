@@ -1,9 +1,13 @@
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
-import { carriedBy, type CarriedAnswer } from '../../host/sky/carriedAnswer.ts';
+import { carriedBy, carryOn, type CarriedAnswer } from '../../host/sky/carriedAnswer.ts';
+import { keepEstimate } from '../../host/store/night.ts';
 
 const model = { sigmaAltitudeRad: arcminute, sigmaMagneticAzimuthRad: 4 * arcminute } as AxisModel;
 
@@ -171,5 +175,49 @@ describe('the answer that the needles carry', () => {
     await measure('drift', 2, 8, 2);
     // weights 1/16 and 1/4
     expect(carried.answer()?.azimuthErrorRad).toBeCloseTo(((12 / 16 + 8 / 4) / (1 / 16 + 1 / 4)) * arcminute, 4);
+  });
+});
+
+describe('after a restart of the program', () => {
+  let home: string;
+  beforeEach(() => {
+    home = mkdtempSync(join(tmpdir(), 'lodepole-carried-'));
+    process.env.LODEPOLE_HOME = home;
+  });
+  afterEach(() => {
+    delete process.env.LODEPOLE_HOME;
+    rmSync(home, { recursive: true });
+  });
+  const realBoard = (bench: Bench): LiveSession => ({ ...bench.session, isVirtual: false });
+  const sights = {
+    kind: 'sights' as const,
+    utcMs: Date.now() - 600_000,
+    altitudeErrorRad: 3 * arcminute,
+    azimuthErrorRad: -7 * arcminute,
+    axisCovariance: [1e-6, 0, 0, 1e-6] as const,
+  };
+
+  it('the needles of a board go on with what was measured, those of a virtual one do not', async () => {
+    await keepEstimate(sights);
+    const [bench, virtual] = [new Bench(), new Bench()];
+    const carried = await carryOn(realBoard(bench), () => {});
+    const practice = await carryOn(virtual.session, () => {});
+    bench.pass(4);
+    virtual.pass(4);
+    expect(bench.anchor?.azimuthErrorRad).toBeCloseTo(-7 * arcminute, 9);
+    expect(virtual.anchor).toBeUndefined();
+    carried.close();
+    practice.close();
+  });
+
+  it('a damaged log is told of and stops no needle', async () => {
+    writeFileSync(join(home, 'night.json'), '{"schema": 1');
+    const told: string[] = [];
+    const bench = new Bench();
+    const carried = await carryOn(realBoard(bench), (words) => told.push(words));
+    expect(told.join()).toMatch(/log of this night is not used: .*night\.json is not JSON/);
+    bench.pass(4);
+    expect(bench.anchor).toBeUndefined();
+    carried.close();
   });
 });

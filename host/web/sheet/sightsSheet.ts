@@ -1,11 +1,13 @@
 import { needleStepRad } from '../../../calibration/answer.ts';
 import { arcminute, degree } from '../../../calibration/angle.ts';
 import { exitCode, Failure } from '../../failure.ts';
+import { placeOf } from '../../sky/place.ts';
 import { parseSide } from '../../sky/sightsFile.ts';
 import { sightsWords } from '../../sky/sightReport.ts';
 import type { NextStar, SightsOutcome, TimedSight } from '../../sky/sights.ts';
 import { SightStep } from '../../sky/sightStep.ts';
 import { requireStar } from '../../sky/stars.ts';
+import { targetNamed } from '../../sky/target.ts';
 import { starPlace } from '../../sky/watchByEye.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
@@ -41,7 +43,13 @@ export class SightsSheet implements SheetStep {
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Sights of stars'),
-      cautions: ['Never look at or near the Sun through any instrument, finder included; cap both by day.'],
+      cautions: [
+        'Never look at or near the Sun through any instrument, finder included; cap both by day.',
+        ...(this.#isDay()
+          ? ['The Sun is up. Leave the instrument capped until it has set; by day go by its shadow.']
+          : []),
+        'Hold the tube when a clutch is released.',
+      ],
       howSure: 'Four sights, on both sides of the mount, know the pole to a few arcminutes; the compass cannot.',
     };
     const hands = this.#night.session.eyepiece
@@ -85,6 +93,11 @@ export class SightsSheet implements SheetStep {
       next: 'The needles take the answer as their zero: nudge again.',
       actions,
     };
+  }
+
+  #isDay(): boolean {
+    const { session } = this.#night;
+    return session.site !== undefined && placeOf(targetNamed('sun'), session.site, this.#night.now()).altitudeRad > 0;
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {
