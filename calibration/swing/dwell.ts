@@ -1,4 +1,5 @@
-import { norm, scale, subtract, type Vector3 } from '../vector.ts';
+import { norm, subtract, type Vector3 } from '../vector.ts';
+import { RestSums, sigmaOfMean, StepSizes } from './restNoise.ts';
 import type { Dwell } from './types.ts';
 
 /** One reading in time; a `BoardSample` fits. */
@@ -18,52 +19,9 @@ const nearG = 0.005;
 const nearNoise = 5;
 /** Shake within a block above which the board moves. */
 const shakeG = 0.03;
-/** What averaging does not take away: quantisation and creep of consumer chips (LSM303AGR steps of 1 mg and 150 nT). */
-const floorG = 0.00015;
-const floorNt = 20;
-
-/** Running sums of readings: means and scatter without keeping them. */
-class Sums {
-  count = 0;
-  readonly sum = new Float64Array(7);
-  readonly squares = new Float64Array(6);
-  fromS = 0;
-  toS = 0;
-
-  add({ boardS, accelG, fieldNt, temperatureC = NaN }: TimedReading): void {
-    if (this.count === 0) this.fromS = boardS;
-    this.toS = boardS;
-    this.count += 1;
-    for (let i = 0; i < 3; i += 1) {
-      this.sum[i] += accelG[i];
-      this.sum[3 + i] += fieldNt[i];
-      this.squares[i] += accelG[i] ** 2;
-      this.squares[3 + i] += fieldNt[i] ** 2;
-    }
-    this.sum[6] += temperatureC;
-  }
-
-  join(other: Sums): void {
-    if (this.count === 0) this.fromS = other.fromS;
-    this.toS = other.toS;
-    this.count += other.count;
-    for (let i = 0; i < 7; i += 1) this.sum[i] += other.sum[i];
-    for (let i = 0; i < 6; i += 1) this.squares[i] += other.squares[i];
-  }
-
-  mean(first: 0 | 3): Vector3 {
-    return scale([this.sum[first], this.sum[first + 1], this.sum[first + 2]], 1 / this.count);
-  }
-
-  /** Rms scatter of one axis. */
-  scatter(first: 0 | 3): number {
-    let variance = 0;
-    for (let i = first; i < first + 3; i += 1) {
-      variance += Math.max(this.squares[i] / this.count - (this.sum[i] / this.count) ** 2, 0) / 3;
-    }
-    return Math.sqrt((variance * this.count) / Math.max(this.count - 1, 1));
-  }
-}
+/** No rest is believed better than this, whatever its readings look like. */
+const leastG = 0.00002;
+const leastNt = 2;
 
 /**
  * Finds by itself where the axis rests while it is turned by hand: offered every reading, it keeps the mean of each rest of
@@ -71,19 +29,21 @@ class Sums {
  */
 export class DwellFinder {
   private readonly found: Dwell[] = [];
-  private block = new Sums();
-  private rest = new Sums();
+  private block = new RestSums();
+  private rest = new RestSums();
   /** The latest quiet block, joined to the rest only once the next one is quiet too. */
-  private pending: Sums | undefined;
+  private pending: RestSums | undefined;
   private first = true;
+  private readonly steps = new StepSizes();
 
   offer(reading: TimedReading): void {
     if (!isFiniteReading(reading)) return;
     if (this.block.count > 0 && (reading.boardS < this.block.toS || reading.boardS - this.block.toS > 1)) this.close();
     this.block.add(reading);
+    this.steps.offer(reading);
     if (reading.boardS - this.block.fromS < blockS || this.block.count < 3) return;
     this.judge(this.block);
-    this.block = new Sums();
+    this.block = new RestSums();
   }
 
   /** Rests so far, the present one included when it is long enough. */
@@ -104,13 +64,13 @@ export class DwellFinder {
   /** Ends the present rest, as at the end of a recording or when the board was taken off. */
   close(): void {
     if (this.restCounts() && this.found.length < 200) this.found.push(this.asDwell());
-    this.rest = new Sums();
-    this.block = new Sums();
+    this.rest = new RestSums();
+    this.block = new RestSums();
     this.pending = undefined;
     this.first = true;
   }
 
-  private judge(block: Sums): void {
+  private judge(block: RestSums): void {
     if (block.scatter(0) > shakeG || !this.belongs(block)) {
       const latest = block;
       this.close();
@@ -123,7 +83,7 @@ export class DwellFinder {
     this.pending = block;
   }
 
-  private belongs(block: Sums): boolean {
+  private belongs(block: RestSums): boolean {
     const reference = this.rest.count > 0 ? this.rest : this.pending;
     if (!reference) return true;
     const noiseG = Math.max(block.scatter(0), reference.scatter(0)) / Math.sqrt(Math.min(block.count, reference.count));
@@ -136,8 +96,8 @@ export class DwellFinder {
     return {
       accelG: rest.mean(0),
       fieldNt: rest.mean(3),
-      sigmaAccelG: Math.hypot(rest.scatter(0) / Math.sqrt(rest.count), floorG),
-      sigmaFieldNt: Math.hypot(rest.scatter(3) / Math.sqrt(rest.count), floorNt),
+      sigmaAccelG: Math.max(sigmaOfMean(rest.scatter(0), rest.count, this.steps.accelG), leastG),
+      sigmaFieldNt: Math.max(sigmaOfMean(rest.scatter(3), rest.count, this.steps.fieldNt), leastNt),
       samples: rest.count,
       fromS: rest.fromS,
       toS: rest.toS,

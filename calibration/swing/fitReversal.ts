@@ -7,7 +7,7 @@ import { angleBetweenRad, dot, normalise, scale, tangentsOf, type Vector3 } from
 import { adjustSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { describeSwing } from './describe.ts';
-import { defaultChange } from './fitSwing.ts';
+import { usualChange } from './fitSwing.ts';
 import { placeGate, scatterGates } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import type { Dwell, SwingOptions, SwingResult } from './types.ts';
@@ -44,7 +44,12 @@ export function fitReversal(
     return Math.atan2(sense * dot(up, two), dot(up, one));
   });
   // Iron that does not turn stays with the place: it shows as deviation, not in the board's frame.
-  const change = { ...defaultChange, turnAlongMatrix: 1e-6, turnAlongIronNt: 50, ...options.change };
+  const change = {
+    ...usualChange([...first, ...reversed]),
+    turnAlongMatrix: 1e-6,
+    turnAlongIronNt: 50,
+    ...options.change,
+  };
   const swing = adjustSwing(
     held,
     calibration,

@@ -6,22 +6,27 @@ import { adjustSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
 import { swingGates } from './gates.ts';
 import type { HeldDwell } from './model.ts';
+import { readingNoiseG, wanderShare } from './restNoise.ts';
 import { planeNormal, startFrom, type CorrectedDwell, type SwingStart } from './start.ts';
-import type { Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
+import type { Dwell, Face, PlaceChange, SwingOptions, SwingResult } from './types.ts';
 
 /**
  * What may differ between hand and mount (assumed, about what a clean set-up shows): iron of some tens of microtesla turns
- * along, a few tenths of a percent of it soft; a consumer accelerometer's bias moves by a few tenths of a mg, and by a
- * tenth while the axis is swung; iron in the tripod bends the
- * field by some tens of nanotesla.
+ * along, a few tenths of a percent of it soft; iron in the tripod bends the field by some tens of nanotesla; the
+ * accelerometer's bias moves by its wander, once in the tumble and once in the swing, and by a degree's warmth or less.
  */
-export const defaultChange: PlaceChange = {
-  turnAlongIronNt: 20_000,
-  turnAlongMatrix: 0.002,
-  accelBiasG: 0.0003,
-  creepG: 0.0001,
-  placeField: 0.0008,
+export const usualChange = (dwells: readonly Dwell[]): PlaceChange => {
+  const wanderG = wanderShare * readingNoiseG(dwells);
+  return {
+    turnAlongIronNt: 20_000,
+    turnAlongMatrix: 0.002,
+    accelBiasG: Math.hypot(Math.SQRT2 * wanderG, warmthG),
+    creepG: wanderG / 2,
+    placeField: 0.0008,
+  };
 };
+/** Drift of a bias by a few tenths of a degree: 0.2 to 0.5 mg a degree (datasheets of consumer chips). */
+const warmthG = 0.0001;
 
 /**
  * Finds the polar axis from dwells of a board that turned with it (the model: `SwingModel`). All dwells of all faces are
@@ -36,7 +41,7 @@ export function fitSwing(
   if (faces.length === 0 || faces.some((face) => face.length < 3)) {
     throw new RangeError('swing: three dwells or more are needed on each face');
   }
-  const change = { ...defaultChange, ...options.change };
+  const change = { ...usualChange(faces.flat()), ...options.change };
   const starts = faces.map((face) => {
     const corrected = face.map(({ accelG, fieldNt }) => ({
       up: correct(calibration.correction.accelerometer, accelG),
