@@ -39,7 +39,7 @@ export function Lines({ lines, across, up }: Of<'lines'>) {
               <circle key={index} class="full" cx={px(x)} cy={py(y)} r={5} />
             ))}
             <text x={0} y={-12}>
-              {`${label}: ${Math.max(...values.map(Math.abs)).toFixed(0)}${up} at most`}
+              {`${label}: ${(points.at(-1)?.[1] ?? 0).toFixed(0)}${up} so far`}
             </text>
             <text x={plot.width} y={plot.height + 26} text-anchor="end">
               {`${lastX.toFixed(1)} ${across}`}

@@ -219,7 +219,7 @@ function rateWords({ rateRadPerS, sigmaRateRadPerS }: DriftLine): string {
   return `${rateRadPerS < 0 ? 'south' : 'north'} ${perMinute(rateRadPerS)}″ a minute, give or take ${perMinute(2 * sigmaRateRadPerS)}″`;
 }
 
-/** Readings against minutes, each star's with its line. */
+/** Readings from the first one on against minutes, each star's with its line. */
 function linesOf(readings: readonly TypedReading[]): Drawing {
   const stars = [...new Set(readings.map(({ star }) => star))];
   return {
@@ -230,7 +230,7 @@ function linesOf(readings: readonly TypedReading[]): Drawing {
       const mine = readings.filter((reading) => reading.star === star);
       const points = mine.map(({ utc, north }): [number, number] => [
         Number(((utc.getTime() - mine[0].utc.getTime()) / 60_000).toFixed(3)),
-        Number(north.toFixed(2)),
+        Number((north - mine[0].north).toFixed(2)),
       ]);
       const line = lineOf(mine);
       const mean = (index: 0 | 1): number => points.reduce((sum, point) => sum + point[index], 0) / points.length;
