@@ -52,7 +52,7 @@ export class NudgeSheet implements SheetStep {
       toDo: [
         this.#busy ||
           (isDone
-            ? 'Leave the bolts: more than this the compass cannot tell.'
+            ? 'Leave the bolts: more than this the needles cannot tell.'
             : axes
                 .map(({ axis, errorRad, sigmaRad, knob }) =>
                   instructionWords(axis, errorRad / degree, sigmaRad / degree, perTurn(knob?.radPerTurn)),
