@@ -5,6 +5,12 @@ const watchS = [0.06, 0.24, 0.96] as const;
  * err and the less a false alarm costs, so the lower its gate: about one false alarm in half an hour in all.
  */
 const gateSigmas = [4.5, 4.1, 3.4] as const;
+/**
+ * While no mean has left its gate, the needle may still lag behind a motion that has just begun: by what a mean exceeds this many of
+ * its own sigmas, times the lead, since the mean holds only a part of such a motion.
+ */
+const doubtSigmas = 2;
+const onsetLead = 3;
 /** The longest memory of the quiet needle, seconds. */
 const longestS = 6;
 /** Motion noticed twice within this time is one motion, seconds. */
@@ -99,14 +105,14 @@ export class NeedleChannel {
   /** Standard deviation of the estimate from noise and lag alone, radians. */
   sigmaRad(): number {
     const variance = this.variance();
-    // at rest a mean that is half way to its gate is not yet believed to lag
-    const share = this.holdS > 0 ? 0 : 0.5;
+    const isHeld = this.holdS > 0;
     let lag = this.lagRad * this.lagRad;
     for (let k = 0; k < watchS.length; k += 1) {
       if (this.count[k] < 3) continue;
-      const noise = (gateSigmas[k] * gateSigmas[k] * variance * this.excess[k]) / this.span[k];
-      const squared = this.mean[k] * this.mean[k] - share * noise;
-      if (squared > lag) lag = squared;
+      const size = Math.abs(this.mean[k]);
+      const doubt = doubtSigmas * Math.sqrt((variance * this.excess[k]) / this.span[k]);
+      const behind = isHeld ? size : onsetLead * (size - doubt);
+      if (behind > 0 && behind * behind > lag) lag = behind * behind;
     }
     return Math.sqrt((variance * this.longestExcess()) / this.samples + lag);
   }

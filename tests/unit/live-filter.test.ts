@@ -176,17 +176,21 @@ describe('an answer from the sky', () => {
       sigmaAltitudeErrorRad: 1e-3,
       sigmaAzimuthErrorRad: 1e-3,
     };
+    const sigmas: number[] = [];
     follow(estimator, samplesOf(north, pose, 20, 8), (timeS, estimate) => {
       if (Math.abs(timeS - 9) < 0.005) estimator.anchorTo(known);
       if (timeS > 9.1 && timeS < 10) {
         expect(estimate.altitudeErrorRad / degree).toBeCloseTo(1.3, 1);
         expect(estimate.azimuthErrorRad / degree).toBeCloseTo(-0.9, 1);
-        expect(estimate.sigmaAzimuthErrorRad).toBeLessThan(floorAzimuth / 2);
+        sigmas.push(estimate.sigmaAzimuthErrorRad);
       }
       if (timeS > 19) {
         expect(Math.abs(estimate.altitudeErrorRad / degree - 0.8)).toBeLessThan(0.05);
         expect(Math.abs(estimate.azimuthErrorRad / degree - 0.1)).toBeLessThan(0.2);
       }
     });
+    // but for moments in which noise looks as if a bolt began to turn
+    const narrow = sigmas.filter((sigma) => sigma < floorAzimuth / 4);
+    expect(narrow.length / sigmas.length).toBeGreaterThan(0.75);
   });
 });
