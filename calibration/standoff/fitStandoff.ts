@@ -122,6 +122,16 @@ export function fitStandoff(readings: readonly SpacerReading[], options: Standof
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 
+/** What is left of the deviation for a board that stays on a spacer; d ln share / d ln distance = 3 spacer / (distance + spacer). */
+export function deviationOn(
+  { deviationRad, sigmaDeviationRad, distanceM, sigmaLogDistance }: StandoffResult,
+  spacerM: number,
+): { deviationRad: number; sigmaDeviationRad: number } {
+  const left = shareLeft(distanceM, spacerM);
+  const byDistanceRad = deviationRad * left * ((3 * spacerM) / (distanceM + spacerM)) * sigmaLogDistance;
+  return { deviationRad: deviationRad * left, sigmaDeviationRad: Math.hypot(sigmaDeviationRad * left, byDistanceRad) };
+}
+
 /** Spacer at which a deviation that falls with the third power of the distance is small. */
 const spacerFor = (deviationRad: number, distanceM: number): number =>
   Math.max(distanceM * (Math.cbrt(Math.abs(deviationRad) / smallDeviationRad) - 1), 0);

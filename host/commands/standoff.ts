@@ -7,9 +7,11 @@ export function register(program: Command): void {
   addClippingOptions(addStepOptions(program.command('standoff')))
     .description('Measure iron below the clip: rests on spacers of growing length, extrapolated to no iron at all.')
     .option('--spacers <millimetres>', 'spacer lengths in the order of the rests', '0,50,100')
+    .option('--keep [millimetres]', 'keep the deviation with the saved site, for a board that stays on this spacer (0)')
     .addHelpText(
       'after',
       '\nExample:\n  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
+        '  lodepole standoff --spacers 0,60,120 --keep 120\n' +
         'Use spacers of wood or plastic and keep the board parallel to itself. The magnetic azimuth is not for navigation.',
     )
     .action(async (options: StandoffCommandOptions) => {

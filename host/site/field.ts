@@ -1,6 +1,7 @@
 import geomagnetism from 'geomagnetism';
 import { degree, wrapPi } from '../../calibration/angle.ts';
-import type { Site } from './site.ts';
+import { deviationWords } from './deviationWords.ts';
+import type { Deviation, Site } from './site.ts';
 
 /** The Earth's field that the World Magnetic Model gives for a site and date, with the model's own standard deviations. */
 export interface SiteField {
@@ -84,11 +85,7 @@ export function fieldAt(site: Site, date: Date): SiteField {
   }
   const modelSigmaRad = Math.hypot(sigmaVariationRad(horizontalNt), yearsBeyond * beyondPerYear.angleRad);
   const { deviation } = site;
-  if (deviation) {
-    notes.push(
-      `A deviation of ${(deviation.eastRad / degree).toFixed(2)}° found by the Sun on ${deviation.keptUtc.slice(0, 10)} is added to the variation; it holds for this very spot only.`,
-    );
-  }
+  if (deviation) notes.push(deviationWords(deviation));
   return {
     variationRad: wrapPi(Math.atan2(eastNt, northNt) + (deviation?.eastRad ?? 0)),
     dipRad: Math.atan2(downNt, horizontalNt),
@@ -97,7 +94,7 @@ export function fieldAt(site: Site, date: Date): SiteField {
     northNt,
     eastNt,
     downNt,
-    sigmaVariationRad: Math.min(modelSigmaRad, deviation?.sigmaRad ?? Infinity),
+    sigmaVariationRad: sigmaWith(deviation, modelSigmaRad),
     sigmaDipRad: Math.hypot(modelError.dipRad, yearsBeyond * beyondPerYear.angleRad),
     sigmaFieldNt: Math.hypot(modelError.fieldNt, yearsBeyond * beyondPerYear.fieldNt),
     sigmaHorizontalNt: Math.hypot(modelError.horizontalNt, yearsBeyond * beyondPerYear.fieldNt),
@@ -105,4 +102,10 @@ export function fieldAt(site: Site, date: Date): SiteField {
     zone,
     notes,
   };
+}
+
+/** The Sun's deviation takes the place of what the model does not know; a stand-off's adds its own sigma to it. */
+function sigmaWith(deviation: Deviation | undefined, modelSigmaRad: number): number {
+  if (!deviation) return modelSigmaRad;
+  return deviation.foundBy === 'the Sun' ? deviation.sigmaRad : Math.hypot(modelSigmaRad, deviation.sigmaRad);
 }

@@ -10,8 +10,16 @@ export interface Site {
   elevationM: number;
   /** What hides the sky there; absent: nothing is known to. */
   horizon?: readonly HorizonSector[];
-  /** How far east of the model's magnetic north a compass points there, found by the Sun. */
-  deviation?: { eastRad: number; sigmaRad: number; keptUtc: string };
+  deviation?: Deviation;
+}
+
+/** How far east of the model's magnetic north a compass points at a site. */
+export interface Deviation {
+  eastRad: number;
+  sigmaRad: number;
+  keptUtc: string;
+  /** The Sun finds all of it, what the model has wrong included; a stand-off finds the iron below the clip alone. */
+  foundBy: 'the Sun' | 'a stand-off';
 }
 
 export interface Poles {

@@ -6,21 +6,19 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
+import { savedSiteAt } from '../site/deviation.ts';
 import { requireSite } from '../site/siteOptions.ts';
 import type { Site } from '../site/site.ts';
 import { inDeg } from '../steps/report.ts';
 import { openForStep } from '../steps/stepOptions.ts';
 import { keepEstimate } from '../store/night.ts';
-import { loadSite, saveSite } from '../store/site.ts';
+import { saveSite } from '../store/site.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { bandSigmas, plainAngle, sideOf } from '../words/reading.ts';
 import { firstModel, needlesAtRest } from './boardAtRest.ts';
 import { sunCaution } from './runSky.ts';
 import { parseAxis, parseGravity } from './sightsFile.ts';
 import { judgeShadow, sunEstimate } from './sunSight.ts';
-
-/** About 60 m. */
-const samePlaceRad = 1e-5;
 
 interface Reading {
   accelG: Vector3;
@@ -86,16 +84,12 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
  * @param deviationRad azimuth error by the compass less the one by the Sun
  */
 export async function keepDeviation(site: Site, deviationRad: number, sigmaRad: number, utc: Date): Promise<void> {
-  const saved = await loadSite();
-  const isSame = (a: number, b: number): boolean => Math.abs(a - b) < samePlaceRad;
-  if (!saved || !isSame(saved.latitudeRad, site.latitudeRad) || !isSame(saved.longitudeRad, site.longitudeRad)) {
-    say('The deviation is not kept: this is not the saved site.');
-    return;
-  }
+  const saved = await savedSiteAt(site);
+  if (!saved) return;
   // Too far east of the north pole means that magnetic north stands west of where it was taken; in the south the other way.
   const further = site.latitudeRad >= 0 ? -deviationRad : deviationRad;
   const eastRad = further + (saved.deviation?.eastRad ?? 0);
-  await saveSite({ ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString() } });
+  await saveSite({ ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } });
   say('The deviation is kept with the site; the needles use it from now on.');
 }
 

@@ -1,6 +1,8 @@
-import type { StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { deviationOn, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
+import { keepStandoffDeviation } from '../site/deviation.ts';
+import type { Site } from '../site/site.ts';
 import { gather } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
@@ -11,23 +13,41 @@ import { swingSite } from './swingSite.ts';
 
 export interface StandoffCommandOptions extends StepOptions {
   spacers: string;
+  /** Millimetres of the spacer that the board stays on; true: none. */
+  keep?: string | true;
 }
 
 /** The `standoff` command. */
 export async function runStandoff(options: StandoffCommandOptions): Promise<ExitCode> {
   const spacersMm = parseSpacers(options.spacers);
-  const result =
+  const stayOnMm = options.keep === undefined ? undefined : parseSpacer(options.keep);
+  const { result, site } =
     options.from === undefined
       ? await standoffLive(options, spacersMm)
       : await standoffFromFile(options, options.from, spacersMm);
+  if (stayOnMm !== undefined) {
+    if (!result.accepted) say('The deviation is not kept: the stand-off was refused.');
+    else if (!site) say('The deviation is not kept: no site is known.');
+    else {
+      const { deviationRad, sigmaDeviationRad } = deviationOn(result, stayOnMm / 1000);
+      const keptUtc = dateOf(options).toISOString();
+      await keepStandoffDeviation(site, { eastRad: deviationRad, sigmaRad: sigmaDeviationRad, keptUtc });
+    }
+  }
   return report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+}
+
+interface Measured {
+  result: StandoffResult;
+  /** Where it was measured, unless that is invented. */
+  site?: Site;
 }
 
 async function standoffFromFile(
   options: StandoffCommandOptions,
   from: string,
   spacersMm: readonly number[],
-): Promise<StandoffResult> {
+): Promise<Measured> {
   const { dwells, recording } = await readDwells(from);
   if (dwells.length !== spacersMm.length) {
     throw new Failure(
@@ -38,13 +58,14 @@ async function standoffFromFile(
   }
   const site = await siteFor(options, recording);
   const { correction, isTurningIronKnown } = await correctionFor(options, { recording }, site);
-  return fitSpacers(
+  const result = fitSpacers(
     dwells.map((dwell, i) => spacerReading(dwell, spacersMm[i], correction)),
     { site: site && swingSite(site, dateOf(options)), isTurningIronKnown },
   );
+  return { result, site };
 }
 
-async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<StandoffResult> {
+async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<Measured> {
   const session = await openForStep(options);
   try {
     const { correction, isTurningIronKnown } = await correctionFor(options, { session }, session.site);
@@ -82,10 +103,16 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
       },
       session.isVirtual,
     );
-    return step.finish();
+    return { result: step.finish(), site: session.isVirtual ? undefined : session.site };
   } finally {
     await session.close();
   }
+}
+
+function parseSpacer(text: string | true): number {
+  const length = text === true ? 0 : text.trim() === '' ? NaN : Number(text);
+  if (length >= 0 && length <= 2000) return length;
+  throw new Failure(exitCode.usage, `"${text}" is no spacer length.`, 'Give millimetres from 0 to 2000: --keep 120');
 }
 
 function parseSpacers(text: string): number[] {

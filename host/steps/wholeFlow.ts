@@ -3,8 +3,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { Gate } from '../../calibration/gate.ts';
 import type { Knob } from '../../calibration/knob.ts';
 import type { LockShift } from '../../calibration/lock.ts';
-import type { StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
-import { shareLeft } from '../../calibration/standoff/model.ts';
+import { deviationOn, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { SwingResult, SwingSite } from '../../calibration/swing/types.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
@@ -111,11 +110,7 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
     (hands) => hands.setSpacer(stayOnMm),
     () => {},
   );
-  const left = shareLeft(standoff.distanceM, stayOnMm / 1000);
-  const deviation = {
-    deviationRad: standoff.deviationRad * left,
-    sigmaDeviationRad: standoff.sigmaDeviationRad * left,
-  };
+  const deviation = deviationOn(standoff, stayOnMm / 1000);
 
   const restErrors = async (): Promise<RestErrors> => {
     const finder = new DwellFinder();

@@ -26,6 +26,7 @@ export const savedSite = z.strictObject({
       eastDeg: z.number().min(-180).max(180),
       sigmaEastDeg: z.number().positive(),
       keptUtc: z.iso.datetime(),
+      foundBy: z.enum(['the Sun', 'a stand-off']).default('the Sun'),
     })
     .optional(),
 });
@@ -45,6 +46,7 @@ export const toSavedSite = (site: Site): z.infer<typeof savedSite> => ({
     eastDeg: rounded(site.deviation.eastRad),
     sigmaEastDeg: rounded(site.deviation.sigmaRad),
     keptUtc: site.deviation.keptUtc,
+    foundBy: site.deviation.foundBy,
   },
   horizon: site.horizon?.map((sector) => ({
     fromAzimuthDeg: rounded(sector.fromAzimuthRad),
@@ -62,6 +64,7 @@ export const fromSavedSite = (saved: z.infer<typeof savedSite>): Site => ({
     eastRad: saved.deviation.eastDeg * degree,
     sigmaRad: saved.deviation.sigmaEastDeg * degree,
     keptUtc: saved.deviation.keptUtc,
+    foundBy: saved.deviation.foundBy,
   },
   horizon: saved.horizon?.map((sector) => ({
     fromAzimuthRad: sector.fromAzimuthDeg * degree,

@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
+import { keepStandoffDeviation } from '../../host/site/deviation.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import type { Site } from '../../host/site/site.ts';
 import { keepDeviation } from '../../host/sky/runSun.ts';
@@ -53,5 +54,32 @@ describe.each([41, -33.5])('a deviation found by the Sun at latitude %d', (latit
     await saveSite(site);
     await keepDeviation({ ...site, longitudeRad: 0.4 }, 0.1, 0.01, utc);
     expect((await loadSite())?.deviation).toBeUndefined();
+  });
+});
+
+describe('a deviation found by a stand-off', () => {
+  const site: Site = { latitudeRad: -33.5 * degree, longitudeRad: 2.6, elevationM: 100 };
+  const found = { eastRad: -1.2 * degree, sigmaRad: 0.4 * degree, keptUtc: utc.toISOString() };
+
+  it('adds to the variation, its sigma to that of the model, and is said', async () => {
+    await saveSite(site);
+    const plain = fieldAt(site, date);
+    await keepStandoffDeviation(site, found);
+    const corrected = fieldAt((await loadSite())!, date);
+    expect(corrected.variationRad - plain.variationRad).toBeCloseTo(found.eastRad, 8);
+    expect(corrected.sigmaVariationRad).toBeCloseTo(Math.hypot(plain.sigmaVariationRad, found.sigmaRad), 8);
+    expect(corrected.notes.join()).toMatch(/1\.20° toward west, give or take 0\.80°, found by a stand-off/);
+  });
+
+  it('is replaced by the Sun, which finds all of it, and does not replace the Sun', async () => {
+    await saveSite(site);
+    await keepStandoffDeviation(site, found);
+    await keepDeviation((await loadSite())!, 0.5 * degree, 0.9 * degree, utc);
+    const bySun = (await loadSite())!;
+    expect(bySun.deviation).toMatchObject({ foundBy: 'the Sun' });
+    expect(bySun.deviation?.eastRad).toBeCloseTo(-0.7 * degree, 8);
+    expect(fieldAt(bySun, date).sigmaVariationRad).toBeCloseTo(0.9 * degree, 8);
+    await keepStandoffDeviation(site, found);
+    expect((await loadSite())!.deviation).toEqual(bySun.deviation);
   });
 });

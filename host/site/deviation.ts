@@ -1,0 +1,34 @@
+import { say } from '../output.ts';
+import { loadSite, saveSite } from '../store/site.ts';
+import type { Deviation, Site } from './site.ts';
+
+/** About 60 m. */
+const samePlaceRad = 1e-5;
+
+/** The saved site, where `site` is that place; undefined, and said, where it is another. */
+export async function savedSiteAt(site: Site): Promise<Site | undefined> {
+  const saved = await loadSite();
+  const isSame = (a: number, b: number): boolean => Math.abs(a - b) < samePlaceRad;
+  if (saved && isSame(saved.latitudeRad, site.latitudeRad) && isSame(saved.longitudeRad, site.longitudeRad)) {
+    return saved;
+  }
+  say(
+    'The deviation is not kept: this is not the saved site. Save it first: lodepole site --lat 41.26 --lon -97.5 --save',
+  );
+  return undefined;
+}
+
+/**
+ * Keeps the deviation that a stand-off found. One that the Sun found stays: the iron is in it already.
+ * @param deviation what the compass of the site is to be corrected by from now on, any kept before replaced
+ */
+export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviation, 'foundBy'>): Promise<void> {
+  const saved = await savedSiteAt(site);
+  if (!saved) return;
+  if (saved.deviation?.foundBy === 'the Sun') {
+    say('The deviation is not kept: the one that the Sun found holds this iron already.');
+    return;
+  }
+  await saveSite({ ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } });
+  say('The deviation is kept with the site; the needles use it from now on.');
+}
