@@ -2,7 +2,8 @@ import { CholeskyDecomposition, Matrix } from 'ml-matrix';
 import { adjust, type Adjustment } from '../adjust.ts';
 import { tumbleUnknowns, type TumbleCalibration } from '../tumble/types.ts';
 import { scale, type Vector3 } from '../vector.ts';
-import { ironIndex, rollIndex, softIronIndex, SwingModel, swingUnknowns, type HeldDwell } from './model.ts';
+import { SwingModel, type HeldDwell } from './model.ts';
+import { ironIndex, rollIndex, softIronIndex, swingUnknowns } from './unknowns.ts';
 import type { PlaceChange } from './types.ts';
 
 const { accelBias, dip, count } = tumbleUnknowns;

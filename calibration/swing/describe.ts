@@ -8,7 +8,8 @@ import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { circleSeen } from './circle.ts';
 import { liveVariance } from './liveVariance.ts';
-import { axisOf, rollIndex, swingUnknowns, tiltIndex } from './model.ts';
+import { axisOf } from './frame.ts';
+import { rollIndex, swingUnknowns, tiltIndex } from './unknowns.ts';
 import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
 
 /** What a finished adjustment means, in the terms of the mount. */

@@ -3,7 +3,9 @@ import { apply, cross, dot, inverse, multiply, norm, normalise, scale, subtract,
 import { correct } from '../correction.ts';
 import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
 import { readingFrame } from './axisSeen.ts';
-import { axisOf, correctionOf, ironIndex, plusIdentity, softIronIndex, symmetric, tiltIndex } from './model.ts';
+import { axisOf } from './frame.ts';
+import { correctionOf, plusIdentity } from './numbers.ts';
+import { ironIndex, softIronIndex, symmetric, tiltIndex } from './unknowns.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix } = tumbleUnknowns;
 

@@ -2,11 +2,13 @@ import type { MeasurementModel } from '../adjust.ts';
 import type { SensorCorrection } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
-import { add, apply, inverse, multiply, scale, subtract, tangentsOf, type Matrix3, type Vector3 } from '../vector.ts';
+import { add, apply, inverse, multiply, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
+import { frameAbout, axisOf, tiltedFrame } from './frame.ts';
+import { accelMatrixOf, calibrationVector, correctionOf, fieldMatrixOf, plusIdentity } from './numbers.ts';
+import { ironIndex, rollIndex, softIronIndex, swingUnknowns, symmetric, tiltIndex } from './unknowns.ts';
 import type { Dwell } from './types.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
-export const symmetric = [0, 1, 2, 1, 3, 4, 2, 4, 5] as const;
 
 /** A dwell and how the board was held: which clipping (its own axis direction and iron), which way along the axis. */
 export interface HeldDwell {
@@ -16,15 +18,6 @@ export interface HeldDwell {
   /** -1 when the board points away from the elevated pole in a clip turned end for end on one seat. */
   sense: 1 | -1;
 }
-
-/** Where each unknown stands. */
-export const swingUnknowns = { altitude: 0, azimuth: 1, strength: 2, calibration: 3, clippings: 3 + count } as const;
-
-/** For each clipping two tilts of the axis in the board, three parts of hard iron, six of soft iron; then one roll a dwell. */
-export const tiltIndex = (clipping: number): number => swingUnknowns.clippings + 11 * clipping;
-export const ironIndex = (clipping: number): number => tiltIndex(clipping) + 2;
-export const softIronIndex = (clipping: number): number => tiltIndex(clipping) + 5;
-export const rollIndex = (clippings: number, dwell: number): number => tiltIndex(clippings) + dwell;
 
 /**
  * A swing: gravity and field, both fixed in the world, seen by a board that turns about an axis fixed in both.
@@ -69,10 +62,7 @@ export class SwingModel implements MeasurementModel {
     this.factor = factor;
     this.strengthNt = calibration.fieldNt;
     this.ironUnitNt = ironUnitNt;
-    this.frames = axes.map((axis) => {
-      const [a, b] = tangentsOf(axis);
-      return [a[0], b[0], axis[0], a[1], b[1], axis[1], a[2], b[2], axis[2]];
-    });
+    this.frames = axes.map(frameAbout);
   }
 
   /** The 22 numbers of the tumble at these unknowns. */
@@ -114,29 +104,14 @@ export class SwingModel implements MeasurementModel {
   /** Columns: the two tangents that roll is counted from, and the axis, in the board. */
   frameAt(unknown: ArrayLike<number>, clipping: number): Matrix3 {
     const at = tiltIndex(clipping);
-    return this.tilted(clipping, unknown[at], unknown[at + 1]).frame;
+    return tiltedFrame(this.frames[clipping], unknown[at], unknown[at + 1]).frame;
   }
 
   /** Change of the axis in the board by the two tilts of `clipping`. */
   axisDerivatives(unknown: ArrayLike<number>, clipping: number): [Vector3, Vector3] {
     const at = tiltIndex(clipping);
-    const { byFirst, bySecond } = this.tilted(clipping, unknown[at], unknown[at + 1]);
+    const { byFirst, bySecond } = tiltedFrame(this.frames[clipping], unknown[at], unknown[at + 1]);
     return [axisOf(byFirst), axisOf(bySecond)];
-  }
-
-  private tilted(
-    clipping: number,
-    first: number,
-    second: number,
-  ): { frame: Matrix3; byFirst: Matrix3; bySecond: Matrix3 } {
-    const [ca, sa, cb, sb] = [Math.cos(first), Math.sin(first), Math.cos(second), Math.sin(second)];
-    const base = this.frames[clipping];
-    const times = (m: Matrix3): Matrix3 => multiply(base, m);
-    return {
-      frame: times([cb, 0, sb, sa * sb, ca, -sa * cb, -ca * sb, sa, ca * cb]),
-      byFirst: times([0, 0, 0, ca * sb, -sa, -ca * cb, sa * sb, ca, -sa * cb]),
-      bySecond: times([-sb, 0, cb, sa * cb, 0, sa * sb, -ca * cb, 0, -ca * sb]),
-    };
   }
 
   evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void {
@@ -146,7 +121,7 @@ export class SwingModel implements MeasurementModel {
     const [ch, sh, cz, sz] = [Math.cos(h), Math.sin(h), Math.cos(z), Math.sin(z)];
     const y = this.calibrationAt(unknown);
     const irons = this.frames.map((_, clipping) => this.ironAt(unknown, clipping));
-    const tilts = this.frames.map((_, k) => this.tilted(k, unknown[tiltIndex(k)], unknown[tiltIndex(k) + 1]));
+    const tilts = this.frames.map((base, k) => tiltedFrame(base, unknown[tiltIndex(k)], unknown[tiltIndex(k) + 1]));
     const [ci, si] = [Math.cos(y[dip]), Math.sin(y[dip])];
     const along = strength * (ch * ci * cz - sh * si);
     const inPlane = -strength * (sh * ci * cz + ch * si);
@@ -242,25 +217,3 @@ export class SwingModel implements MeasurementModel {
     });
   }
 }
-
-export const plusIdentity = ([a, b, c, d, e, f, g, h, i]: Matrix3): Matrix3 => [a + 1, b, c, d, e + 1, f, g, h, i + 1];
-
-/** Third column: the axis of a frame in the board. */
-export const axisOf = (frame: Matrix3): Vector3 => [frame[2], frame[5], frame[8]];
-
-/** The calibration as one vector in the order of `tumbleUnknowns`. */
-export function calibrationVector({ correction, dipRad }: TumbleCalibration): Float64Array {
-  const { accelerometer: a, magnetometer: m } = correction;
-  const [xx, xy, xz, , yy, yz, , , zz] = a.matrix;
-  return Float64Array.from([...a.bias, xx, xy, xz, yy, yz, zz, ...m.bias, ...m.matrix, dipRad]);
-}
-
-/** The correction that a vector in the order of `tumbleUnknowns` stands for. */
-export const correctionOf = (y: ArrayLike<number>): SensorCorrection => ({
-  accelerometer: { bias: [y[accelBias], y[accelBias + 1], y[accelBias + 2]], matrix: accelMatrixOf(y) },
-  magnetometer: { bias: [y[fieldBias], y[fieldBias + 1], y[fieldBias + 2]], matrix: fieldMatrixOf(y) },
-});
-
-const accelMatrixOf = (y: ArrayLike<number>): Matrix3 => symmetric.map((k) => y[accelMatrix + k]) as unknown as Matrix3;
-const fieldMatrixOf = (y: ArrayLike<number>): Matrix3 =>
-  Array.from({ length: 9 }, (_, k) => y[fieldMatrix + k]) as unknown as Matrix3;
