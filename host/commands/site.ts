@@ -1,18 +1,6 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
-
-interface Options extends SiteOptions {
-  date?: string;
-  gps?: string;
-  horizon?: string;
-  trace?: boolean;
-  port?: string;
-  virtual?: string;
-  seed?: string;
-  calibration?: string;
-  save?: boolean;
-  json?: boolean;
-}
+import type { RunSiteOptions } from '../site/runSite.ts';
+import { addSiteOptions } from '../site/siteOptions.ts';
 
 export function register(program: Command): void {
   addSiteOptions(program.command('site'))
@@ -32,7 +20,7 @@ export function register(program: Command): void {
       '\nExample:\n  lodepole site --lat "41d15\'30\\"N" --lon 97.5W --elevation "1640 ft" --save\n' +
         'Without coordinates the saved site is shown. The magnetic azimuth is not for navigation.',
     )
-    .action(async (options: Options) => {
+    .action(async (options: RunSiteOptions) => {
       const { runSite } = await import('../site/runSite.ts');
       await runSite(options);
     });

@@ -1,16 +1,8 @@
 import { InvalidArgumentError, type Command } from 'commander';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import type { RunTumbleOptions } from '../steps/runTumble.ts';
 
-interface Options extends SiteOptions {
-  from?: string;
-  out?: string;
-  port?: string;
-  virtual?: string;
-  seed?: number;
-  fast?: boolean;
-  seconds?: number;
-  json?: boolean;
-}
+type Options = Omit<RunTumbleOptions, 'site'> & SiteOptions;
 
 const positive = (text: string): number => {
   const value = Number(text);

@@ -73,11 +73,11 @@ export async function explainOpenFault(path: string, message: string): Promise<F
     case 'missing':
       return failure(
         `${path} is not there.`,
-        'Plug the board in, or run "lodepole board" to see which ports there are; the name may have changed.',
+        'Plug it in, or run "lodepole board" to see which ports there are; the name may have changed.',
       );
     case 'notSerial':
       return failure(`${path} is not a serial port.`, 'Run "lodepole board" to see which ports there are.');
     case 'other':
-      return failure(`${path} does not open: ${message}.`, 'Unplug the board, plug it in again and try once more.');
+      return failure(`${path} does not open: ${message}.`, 'Unplug it, plug it in again and try once more.');
   }
 }

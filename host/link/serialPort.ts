@@ -69,10 +69,10 @@ class SerialBytePort implements BytePort {
   }
 }
 
-/** Opens a device path at the protocol's speed, for us alone. */
-export async function openSerialPort(path: string): Promise<BytePort> {
+/** Opens a device path for us alone, at the protocol's speed where no other is given. */
+export async function openSerialPort(path: string, speed: number = baudRate): Promise<BytePort> {
   const SerialPort = await loadSerialPort();
-  const port = new SerialPort({ path, baudRate, autoOpen: false, lock: true });
+  const port = new SerialPort({ path, baudRate: speed, autoOpen: false, lock: true });
   port.on('error', () => {});
   const fault = await new Promise<Error | null>((resolve) => {
     let isLate = false;

@@ -1,48 +1,42 @@
 import { exitCode, Failure } from '../failure.ts';
+import { openSerialPort } from '../link/serialPort.ts';
 import { readSentence, type Fix } from './nmea.ts';
 
+/** Speed of NMEA 0183's standard line, bits a second. */
 const usualSpeed = 4800;
 
 /**
  * Waits for a position with elevation (GGA) and a date (RMC) on a serial port, and returns what came within `limitS`.
- * Throws Failure when the port cannot be opened or no valid position comes.
+ * Throws Failure when the port cannot be opened, goes away, or no valid position comes.
  */
-export async function fixFromPort(path: string, baudRate = usualSpeed, limitS = 20): Promise<Fix> {
-  const { SerialPort } = await import('serialport');
-  const port = new SerialPort({ path, baudRate, autoOpen: false });
+export async function fixFromPort(path: string, limitS = 20): Promise<Fix> {
+  const port = await openSerialPort(path, usualSpeed);
+  let timer: NodeJS.Timeout | undefined;
   try {
     return await new Promise<Fix>((resolve, reject) => {
       const collector = fixCollector();
-      const timer = setTimeout(() => {
+      timer = setTimeout(() => {
         const partial = collector.best();
         if (partial) resolve(partial);
         else reject(noFix(path, limitS, collector.counts()));
       }, limitS * 1000);
-      const stop = (error: Error | null | undefined) => {
-        clearTimeout(timer);
-        if (error) {
-          reject(
-            new Failure(
-              exitCode.inputOutput,
-              `The receiver's port ${path} cannot be read: ${error.message}`,
-              'Check the name with "lodepole board", and that nothing else holds it.',
-              { cause: error },
-            ),
-          );
-        }
-      };
-      port.on('error', stop);
-      port.on('close', stop);
-      port.on('data', (chunk: Buffer) => {
-        const fix = collector.offer(chunk.toString('latin1'));
-        if (!fix) return;
-        clearTimeout(timer);
-        resolve(fix);
+      port.onClose((reason) =>
+        reject(
+          new Failure(
+            exitCode.inputOutput,
+            `The receiver on ${path} went away: ${reason}.`,
+            'Check its cable and try again, or give --lat and --lon.',
+          ),
+        ),
+      );
+      port.onBytes((bytes) => {
+        const fix = collector.offer(Buffer.from(bytes).toString('latin1'));
+        if (fix) resolve(fix);
       });
-      port.open((error) => error && stop(error));
     });
   } finally {
-    if (port.isOpen) port.close();
+    clearTimeout(timer);
+    await port.close();
   }
 }
 

@@ -13,7 +13,7 @@ import { placesSource } from './places.ts';
 import { polesOf, type Site } from './site.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 
-interface RunOptions extends SiteOptions {
+export interface RunSiteOptions extends SiteOptions {
   date?: string;
   gps?: string;
   horizon?: string;
@@ -42,7 +42,7 @@ function blackoutGate({ zone, horizontalNt }: SiteField): Gate | undefined {
   };
 }
 
-async function siteAndDate(options: RunOptions): Promise<{ site: Site; date: Date }> {
+async function siteAndDate(options: RunSiteOptions): Promise<{ site: Site; date: Date }> {
   const asked = options.date === undefined ? undefined : parseInstant(options.date);
   if (options.gps === undefined) return { site: await requireSite(options), date: asked ?? new Date() };
   if (options.lat ?? options.lon ?? options.position ?? options.place) {
@@ -58,7 +58,7 @@ async function siteAndDate(options: RunOptions): Promise<{ site: Site; date: Dat
 }
 
 /** The site with the horizon of the options; a place that is named anew does not inherit the old one's. */
-async function withHorizon(site: Site, options: RunOptions): Promise<Site> {
+async function withHorizon(site: Site, options: RunSiteOptions): Promise<Site> {
   if (options.horizon !== undefined && options.trace) {
     throw new Failure(exitCode.usage, 'The horizon is given twice.', 'Give --horizon or --trace, not both.');
   }
@@ -69,7 +69,7 @@ async function withHorizon(site: Site, options: RunOptions): Promise<Site> {
 }
 
 /** The `site` command: echoes what was understood and gives the pole and the field there. */
-export async function runSite(options: RunOptions): Promise<void> {
+export async function runSite(options: RunSiteOptions): Promise<void> {
   const { site: place, date } = await siteAndDate(options);
   const site = await withHorizon(place, options);
   const field = fieldAt(site, date);
