@@ -128,12 +128,13 @@ function covarianceAtTheMount({ covariance }: TumbleCalibration, change: PlaceCh
   return prior;
 }
 
-/** Lower Cholesky factor, row-major; scaled to a unit diagonal first, for the unknowns have different units. */
+/** Lower Cholesky factor, row-major; scaled to a unit diagonal first, for the unknowns have different units, and made symmetric to the last bit. */
 function choleskyFactor(covariance: Float64Array): Float64Array {
   const sigma = Float64Array.from({ length: count }, (_, i) => Math.sqrt(covariance[i * count + i]));
   const correlation = Matrix.zeros(count, count);
   for (let i = 0; i < count; i += 1)
-    for (let j = 0; j < count; j += 1) correlation.set(i, j, covariance[i * count + j] / (sigma[i] * sigma[j]));
+    for (let j = 0; j < count; j += 1)
+      correlation.set(i, j, (covariance[i * count + j] + covariance[j * count + i]) / (2 * sigma[i] * sigma[j]));
   const cholesky = new CholeskyDecomposition(correlation);
   if (!cholesky.isPositiveDefinite()) {
     throw new RangeError('swing: the covariance of the calibration is not positive definite');

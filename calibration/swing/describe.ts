@@ -59,6 +59,7 @@ export function describeSwing(
     axisAltitudeRad: axis.altitudeRad,
     axisMagneticAzimuthRad: axis.azimuthRad,
     covariance: axisCovariance,
+    sigmaPlaceAzimuthRad: swing.sigmaPlaceAzimuthRad,
     ...spreadOf(seen),
     arcRad,
     rollRad,

@@ -2,7 +2,7 @@ import { degree, wrapPi } from '../angle.ts';
 import { correct } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { dot, norm, scale } from '../vector.ts';
-import { adjustSwing, type SwingBegin } from './adjustSwing.ts';
+import { adjustSwing, type AdjustedSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
 import { swingGates } from './gates.ts';
 import type { HeldDwell } from './model.ts';
@@ -62,10 +62,25 @@ export function fitSwing(
     ironNt: starts.map(({ ironNt }) => ironNt[which]),
   }));
   const axes = starts.map(({ axis }) => axis);
-  const swing = adjustSwing(held, calibration, axes, begins, change);
+  const swing = adjustAtPlace((at) => adjustSwing(held, calibration, axes, begins, at), change);
   return describeSwing(swing, options, (arcRad, rollRad, sigmaAzimuthRad) =>
     swingGates(swing, arcRad, rollRad, sigmaAzimuthRad, options.site !== undefined),
   );
+}
+
+/** Iron of the place that shows in strength or dip by more than this is taken to bend the azimuth as much. */
+const showsSigmas = 2.5;
+
+/**
+ * Adjusts, and where strength or dip pull away from what a clean place allows, once more with a place as unclean as they show:
+ * so that neither altitude nor axis is bent by holding on to the field, and the azimuth's sigma says what such iron may do.
+ */
+function adjustAtPlace(adjustAt: (change: PlaceChange) => AdjustedSwing, change: PlaceChange): AdjustedSwing {
+  const first = adjustAt(change);
+  const shows = Math.max(Math.abs(first.strengthPull), Math.abs(first.dipPull));
+  if (!(shows > showsSigmas)) return first;
+  const { strengthPull, dipPull } = first;
+  return { ...adjustAt({ ...change, placeField: change.placeField * shows }), strengthPull, dipPull };
 }
 
 /**

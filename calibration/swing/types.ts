@@ -69,6 +69,8 @@ export interface SwingResult {
   axisMagneticAzimuthRad: number;
   /** Row-major 2 x 2 of axis altitude and magnetic azimuth, rad^2, iron about the place included; the variation is not in it. */
   covariance: readonly number[];
+  /** What iron about the place may do to the azimuth, one sigma; a stand-off that measured that iron takes its place. */
+  sigmaPlaceAzimuthRad: number;
   /** Rms angle between the axis as each dwell alone shows it and their mean direction. */
   spreadRad: number;
   /** The same, azimuth (times cos altitude) and altitude apart. */

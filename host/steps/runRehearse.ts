@@ -7,6 +7,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import { printJson, printResult, say } from '../output.ts';
+import { wrap } from '../terminal/picture.ts';
 import { inDeg, rounded } from './report.ts';
 import { swingSite } from './swingSite.ts';
 import { wholeFlow, type Act, type WholeFlow } from './wholeFlow.ts';
@@ -34,7 +35,10 @@ export async function runRehearse(options: RehearseOptions): Promise<ExitCode> {
   }
   const date = new Date();
   const world = createWorld(options.scene, { seed: options.seed, date, tripodIronNt });
-  const tell = options.json ? say : printResult;
+  const columns = process.stdout.isTTY ? process.stdout.columns : Infinity;
+  const tell = (line: string): void => {
+    for (const part of wrap(line, columns)) (options.json ? say : printResult)(part);
+  };
   tell(world.scene.words);
   tell('Hands, mount and iron are simulated; what follows is found from the samples of the board alone.');
   const { act, close } = options.fast ? stepped(world) : await inRealTime(world, options.seed);

@@ -105,12 +105,20 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
     throw refused('stand-off', standoff);
   }
   for (const line of standoffWords(standoff)) tell(line);
-  tell(`So the board stays on the spacer of ${stayOnMm / 10} cm.`);
   await act(
     (hands) => hands.setSpacer(stayOnMm),
     () => {},
   );
   const deviation = deviationOn(standoff, stayOnMm / 1000);
+  tell(
+    `The board stays on the spacer of ${stayOnMm / 10} cm; the ${(Math.abs(deviation.deviationRad) / degree).toFixed(2)} degrees ` +
+      'that are left there are counted in from now on.',
+  );
+  // the stand-off has measured what the swing could only allow for
+  const settled: AxisModel = {
+    ...model,
+    sigmaMagneticAzimuthRad: Math.sqrt(model.sigmaMagneticAzimuthRad ** 2 - swing.sigmaPlaceAzimuthRad ** 2),
+  };
 
   const restErrors = async (): Promise<RestErrors> => {
     const finder = new DwellFinder();
@@ -121,14 +129,14 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
     finder.close();
     const dwell = finder.dwells.at(-1);
     if (!dwell) throw new Failure(exitCode.refused, 'The mount did not come to rest.', 'Take the hands off the mount.');
-    return errorsAtRest(model, site, dwell, deviation);
+    return errorsAtRest(settled, site, dwell, deviation);
   };
 
   tell('NUDGE: a turn of each bolt shows what it does; then the error is taken away in turns.');
   const first = await restErrors();
   const { last: nudged, knobs } = await nudge(
     {
-      model,
+      model: settled,
       site,
       tell,
       turnBolt: async (axis, turns) => {
@@ -146,7 +154,7 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
   );
 
   tell('LOCK: a rest, the bolts are tightened, a rest.');
-  const lockStep = new LockStep(model, hemisphereOf(site));
+  const lockStep = new LockStep(settled, hemisphereOf(site));
   await act(
     (hands) => hands.rest(2),
     (sample) => lockStep.offer(sample),
