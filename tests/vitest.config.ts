@@ -5,6 +5,8 @@ export default defineConfig({
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
     testTimeout: 60_000,
+    // what is polled for comes at once on a machine with room
+    expect: { poll: { timeout: 8000 } },
     maxWorkers: 2,
     passWithNoTests: false,
   },

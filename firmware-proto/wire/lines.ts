@@ -5,8 +5,6 @@ import type { Orientation } from './orientation.ts';
 export const protocolVersion = 1;
 /** Longest line from the board in bytes, line end included. */
 export const maxLineBytes = 240;
-/** Longest request to the board in bytes, line end included. */
-export const maxRequestBytes = 32;
 export const baudRate = 115200;
 export const sampleRatesHz = [10, 20, 25, 50, 100] as const;
 

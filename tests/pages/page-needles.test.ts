@@ -2,6 +2,7 @@ import type { Browser, Page } from 'playwright-core';
 import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
+import { patience } from '../job/patience.ts';
 import { deflection, hasBrowser, inPage, laptop, launch, openPage } from './browser.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
@@ -46,13 +47,13 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
     const lastLabel = (): Promise<string | null> => page.locator('.dial.azimuth .marks text').last().textContent();
     expect(await lastLabel()).toBe('60′');
     session.azimuthErrorRad = 7 * degree;
-    await expect.poll(lastLabel, { timeout: 700 }).toBe('10°');
+    await expect.poll(lastLabel, { timeout: 700 * patience() }).toBe('10°');
     await expect.poll(() => page.textContent('.azimuth .figure')).toMatch(/^7\.0° east$/);
     session.azimuthErrorRad = 3 * arcminute;
     session.sigmaAzimuthErrorRad = 1.5 * arcminute;
     await page.waitForTimeout(500);
     expect(await lastLabel()).toBe('10°');
-    await expect.poll(lastLabel, { timeout: 3000 }).toBe('5′');
+    await expect.poll(lastLabel, { timeout: 3000 * patience() }).toBe('5′');
   });
 
   it('grey and dash within 1.5 s of a dead board, and come back without a reload', async () => {
@@ -60,15 +61,15 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
     await inPage(page, 'globalThis.neverReloaded = true');
     session.kill();
     const killedMs = performance.now();
-    await page.waitForSelector('.instruments.stale', { timeout: 4000 });
-    expect(performance.now() - killedMs).toBeLessThan(staleLimitMs);
+    await page.waitForSelector('.instruments.stale', { timeout: 4000 * patience() });
+    expect(performance.now() - killedMs).toBeLessThan(staleLimitMs * patience());
     expect(await page.textContent('.azimuth .figure')).toBe('no reading');
     expect(await dashes(page)).not.toBe('none');
     expect(await page.textContent('.verdict')).toContain('Plug it in again');
     session.revive();
     const revivedMs = performance.now();
-    await page.waitForSelector('.instruments:not(.stale)', { timeout: 4000 });
-    expect(performance.now() - revivedMs).toBeLessThan(2000);
+    await page.waitForSelector('.instruments:not(.stale)', { timeout: 4000 * patience() });
+    expect(performance.now() - revivedMs).toBeLessThan(2000 * patience());
     expect(await dashes(page)).toBe('none');
     expect(await inPage(page, 'globalThis.neverReloaded')).toBe(true);
   });
@@ -79,11 +80,11 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
     const { port } = server;
     const killedMs = performance.now();
     await server.close();
-    await page.waitForSelector('.instruments.stale', { timeout: 4000 });
-    expect(performance.now() - killedMs).toBeLessThan(staleLimitMs);
+    await page.waitForSelector('.instruments.stale', { timeout: 4000 * patience() });
+    expect(performance.now() - killedMs).toBeLessThan(staleLimitMs * patience());
     await expect.poll(() => page.textContent('.state')).toContain('host does not answer');
     server = await startPage(session, { port });
-    await page.waitForSelector('.instruments:not(.stale)', { timeout: 6000 });
+    await page.waitForSelector('.instruments:not(.stale)', { timeout: 6000 * patience() });
     expect(await page.textContent('.azimuth .figure')).toBe('41′ east');
     expect(await inPage(page, 'globalThis.neverReloaded')).toBe(true);
   });
@@ -107,6 +108,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
     session.azimuthErrorRad = 5 * arcminute;
     await expect.poll(tone).toBe('440.0 Hz 0.00/s');
     session.kill();
-    await expect.poll(tone, { timeout: 2000 }).toBe('silent');
+    await expect.poll(tone, { timeout: 2000 * patience() }).toBe('silent');
   });
 });
