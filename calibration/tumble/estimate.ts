@@ -1,10 +1,14 @@
 import { adjust, type Adjustment, type Prior } from '../adjust.ts';
 import type { Matrix3 } from '../vector.ts';
 import { withoutNoiseInDerivatives } from './footPoints.ts';
-import { invariantModel, whiteningOf, type Readings } from './invariants.ts';
-import { correlationTime, invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
+import { whiteningOf, type Readings } from './invariants.ts';
+import { modelFor, withoutLever, withLeverPrior } from './lever.ts';
 import type { MergedReadings } from './merge.ts';
+import { rateClass } from './motion.ts';
+import { invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
 import { pick } from './readings.ts';
+import { correlationByClass, evenRows, rowsOf, rowSigmaByClass, type RowSigma } from './rowSigma.ts';
+import { widenedByRuns } from './runs.ts';
 import type { TumbleStart } from './start.ts';
 import { tumbleUnknowns, type ChipPrior, type SensorNoise, type SiteField } from './types.ts';
 
@@ -16,10 +20,6 @@ const outlyingLength = 6;
 /** Readings that choose among the starts; all take part in the fit that follows. */
 const readingsForStart = 600;
 const maximumIterations = 30;
-/** Below this, or from fewer readings than this, an autocorrelation time is taken for white noise. */
-const whiteTime = 1.5;
-const leastForCorrelation = 100;
-
 /** More is no noise but a wrong model, and must not loosen the fit until it runs away. */
 const largestNoise: SensorNoise = { accelG: 0.1, fieldNt: 2500 };
 
@@ -43,27 +43,30 @@ export function estimateTumble(
 ): TumbleEstimate {
   let kept = all;
   let noise = given ?? usualNoise;
-  const rowSigma: [number, number, number] = [1, 1, 1];
+  let rowSigma: RowSigma = evenRows;
   const robust = { threshold: shakyLength, groupSize: 3 };
+  const fullPrior = all.motion ? withLeverPrior(prior) : prior;
 
   let whitening: Float64Array = new Float64Array(0);
   const fit = (start: Float64Array, of = kept, fixedWeight?: Float64Array): Adjustment => {
     whitening = whiteningOf(of.readings, fieldNt, start, noise);
     for (let i = 0; i < of.counts.length; i += 1) {
       const root = Math.sqrt(of.counts[i] * (fixedWeight ? fixedWeight[i] : 1));
-      whitening[5 * i] *= root / rowSigma[0];
-      whitening[5 * i + 1] *= root / rowSigma[1];
-      for (let k = 2; k < 5; k += 1) whitening[5 * i + k] *= root / rowSigma[2];
+      const sigma = rowSigma[of.motion?.classes[i] ?? rateClass.unknown];
+      whitening[5 * i] *= root / sigma[0];
+      whitening[5 * i + 1] *= root / sigma[1];
+      for (let k = 2; k < 5; k += 1) whitening[5 * i + k] *= root / sigma[2];
     }
-    return adjust(invariantModel(of.readings, fieldNt, whitening), start, {
-      prior,
+    return adjust(modelFor(fieldNt, of.motion)(of.readings, whitening), start, {
+      prior: fullPrior,
       maximumIterations,
       ...(fixedWeight ? {} : { robust }),
     });
   };
 
   const few = thinned(all, readingsForStart);
-  let best = fit(bestOf(candidates.map((start) => () => fit(start, few))).estimate);
+  const starts = candidates.map((start) => (all.motion ? Float64Array.of(...start, 0, 0, 0) : start));
+  let best = fit(bestOf(starts.map((start) => () => fit(start, few))).estimate);
   const refine = (ratio: readonly [number, number, number]): void => {
     if (given || !tellsNoise(invariantSpread(best))) return;
     noise = {
@@ -74,7 +77,7 @@ export function estimateTumble(
   };
   for (let round = 0; round < 3; round += 1) refine(typicalSpread(best));
   // The angle may scatter more than both sensors' noise explains: readings that are not of the same instant.
-  rowSigma[2] = Math.max(1, typicalSpread(best)[2]);
+  rowSigma = rowsOf([1, 1, Math.max(1, typicalSpread(best)[2])]);
 
   const outlying = best.weight.map((weight) => (weight < shakyLength / outlyingLength ? 1 : 0));
   if (outlying.some((flag) => flag === 1)) {
@@ -84,22 +87,26 @@ export function estimateTumble(
     );
     best = fit(best.estimate);
   }
-  rowSigma[2] = 1;
+  rowSigma = evenRows;
   for (let round = 0; round < 2; round += 1) refine(invariantSpread(best).ratio);
-  const spread = invariantSpread(best);
-  for (const k of [0, 1, 2]) rowSigma[k] = Math.max(1, significant(spread, k));
-  if (rowSigma.some((sigma) => sigma > 1)) best = fit(best.estimate);
+  for (let round = 0; round < (kept.motion ? 3 : 1); round += 1) {
+    const before = rowSigma;
+    rowSigma = rowSigmaByClass(best, kept.motion?.classes, before);
+    if (rowSigma !== before) best = fit(best.estimate);
+  }
 
-  const correlation = [0, 1, 2].map((k) => {
-    const time = correlationTime(best.residual, best.weight, k);
-    return time > whiteTime && kept.counts.length >= leastForCorrelation ? time : 1;
-  }) as [number, number, number];
-  if (correlation.some((time) => time > 1)) {
-    for (let k = 0; k < 3; k += 1) rowSigma[k] *= Math.sqrt(correlation[k]);
+  const correlation = correlationByClass(best, kept.motion?.classes);
+  if (correlation.some((times) => times.some((time) => time > 1))) {
+    rowSigma = rowSigma.map((sigma, of) => sigma.map((value, k) => value * Math.sqrt(correlation[of][k])));
     best = fit(best.estimate, kept, best.weight);
   }
-  const estimate = withoutNoiseInDerivatives(best, kept, whitening, fieldNt, noise, prior);
-  return { adjustment: { ...best, estimate }, ...kept, noise };
+  const modelOf = modelFor(fieldNt, kept.motion);
+  const estimate = withoutNoiseInDerivatives(best, modelOf, kept, whitening, fieldNt, noise, fullPrior);
+  return {
+    adjustment: withoutLever(widenedByRuns({ ...best, estimate }, modelOf(kept.readings, whitening))),
+    ...kept,
+    noise,
+  };
 }
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {
@@ -126,10 +133,6 @@ function bestOf(fits: (() => Adjustment)[]): Adjustment {
   if (!best) throw failure;
   return best;
 }
-
-/** The ratio where it stands out of its own scatter, else 1. */
-const significant = (spread: ReturnType<typeof invariantSpread>, k: number): number =>
-  spread.ratio[k] ** 2 > 1 + 3 * Math.sqrt(2 / Math.max(spread.redundancy[k], 1)) ? spread.ratio[k] : 1;
 
 /** Iron on the board, in fields: so wide that it only keeps a hopeless fit from running away. */
 const hardIronOverField = 4;

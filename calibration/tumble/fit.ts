@@ -8,6 +8,7 @@ import { estimateTumble, tumblePrior, type TumbleEstimate } from './estimate.ts'
 import { coverageChecks, judge, strengthChecks, strengthDriftPercent, undeterminedGate } from './fitGates.ts';
 import { singularValues3 } from './matrix.ts';
 import { mergeNeighbours, type MergedReadings } from './merge.ts';
+import { motionOf } from './motion.ts';
 import { sensorGates } from './readingGates.ts';
 import { attitudesSeen, countGates, evenOut, packReadings, sensorPart } from './readings.ts';
 import { startTumble, type TumbleStart } from './start.ts';
@@ -28,11 +29,11 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   const rawField = options.rawScale?.magnetometer ?? false;
   const accelUnit = rawAccel ? 1 / radiusOf(samples.map(({ accelG }) => accelG)) : 1;
   const fieldUnit = rawField ? workingFieldNt / radiusOf(samples.map(({ fieldNt }) => fieldNt)) : 1;
-  const { readings: packed, notNumbers } = packReadings(samples, accelUnit, fieldUnit);
-  const together = mergeNeighbours(packed, roughVectors(packed, 0), roughVectors(packed, 3));
-  const merged = evenOut(together, roughVectors(together.readings, 0), roughVectors(together.readings, 3));
-  const { readings } = merged;
-  const given = total(merged.counts);
+  const { readings: packed, notNumbers, times } = packReadings(samples, accelUnit, fieldUnit);
+  const together = mergeNeighbours(packed, roughVectors(packed, 0), roughVectors(packed, 3), times);
+  const even = evenOut(together, roughVectors(together.readings, 0), roughVectors(together.readings, 3));
+  const readings = even.readings;
+  const given = total(even.counts);
   const gates: Gate[] = countGates(packed.length / 6, notNumbers, leastReadings);
   const refused = (): TumbleResult => ({
     accepted: false,
@@ -68,7 +69,8 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   }
 
   const start = startTumble(readings, site);
-  const estimate = start && tryEstimate(merged, start, options);
+  const merged = start && withMotion(together, even, start);
+  const estimate = merged && tryEstimate(merged, start, options);
   if (!start || !estimate) {
     gates.push(...(start ? hopelessGates(readings, start, rough) : [undeterminedGate(rough)]));
     return refused();
@@ -112,6 +114,14 @@ function hopelessGates(readings: Float64Array, start: TumbleStart, rough: Covera
 const total = (counts: Float64Array): number => counts.reduce((sum, count) => sum + count, 0);
 
 const stops = (gates: readonly Gate[]): boolean => gates.some((gate) => gate.verdict === 'stop');
+
+/** The even choice again, with how each reading was turned: that is known only among all of them. */
+function withMotion(together: MergedReadings, even: MergedReadings, { candidates }: TumbleStart): MergedReadings {
+  const motion = motionOf(together, candidates[candidates.length - 1]);
+  if (!motion) return even;
+  const { readings } = together;
+  return evenOut({ ...together, motion }, roughVectors(readings, 0), roughVectors(readings, 3));
+}
 
 const radiusOf = (vectors: readonly Vector3[]): number =>
   fitSphere(vectors.filter(([x, y, z]) => Number.isFinite(x + y + z)).flat())?.radius ?? 1;

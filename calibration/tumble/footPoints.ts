@@ -1,9 +1,10 @@
 import type { Adjustment, Prior } from '../adjust.ts';
-import { invariantModel, whiteningOf } from './invariants.ts';
+import { whiteningOf } from './invariants.ts';
 import type { MergedReadings } from './merge.ts';
+import type { ModelOf } from './lever.ts';
 import { tumbleUnknowns, type SensorNoise } from './types.ts';
 
-const { accelBias, fieldBias, count: n } = tumbleUnknowns;
+const { accelBias, fieldBias } = tumbleUnknowns;
 
 /**
  * One step that takes the readings' noise out of the derivatives. Derivatives taken at noisy readings go along with the residuals,
@@ -14,6 +15,7 @@ const { accelBias, fieldBias, count: n } = tumbleUnknowns;
  */
 export function withoutNoiseInDerivatives(
   fit: Adjustment,
+  modelOf: ModelOf,
   kept: MergedReadings,
   whitening: Float64Array,
   fieldNt: number,
@@ -21,14 +23,11 @@ export function withoutNoiseInDerivatives(
   prior: Prior,
 ): Float64Array {
   const { readings, counts } = kept;
+  const n = fit.estimate.length;
   const rows = 3 * counts.length;
   const residual = new Float64Array(rows);
   const jacobian = new Float64Array(rows * n);
-  invariantModel(readings, fieldNt, whiteningOf(readings, fieldNt, fit.estimate, noise)).evaluate(
-    fit.estimate,
-    residual,
-    jacobian,
-  );
+  modelOf(readings, whiteningOf(readings, fieldNt, fit.estimate, noise)).evaluate(fit.estimate, residual, jacobian);
   const feet = Float64Array.from(readings);
   const sensors = [
     { offset: 0, column: accelBias, variance: noise.accelG ** 2 },
@@ -39,7 +38,7 @@ export function withoutNoiseInDerivatives(
       for (let k = 0; k < 3; k += 1)
         feet[6 * Math.floor(i / 3) + offset + k] += variance * jacobian[i * n + column + k] * residual[i];
 
-  invariantModel(feet, fieldNt, whitening).evaluate(fit.estimate, residual, jacobian);
+  modelOf(feet, whitening).evaluate(fit.estimate, residual, jacobian);
   const gradient = Float64Array.from({ length: n }, (_, j) =>
     prior.sigma ? (fit.estimate[j] - prior.mean[j]) / prior.sigma[j] ** 2 : 0,
   );

@@ -5,7 +5,7 @@ import type { SensorNoise } from './types.ts';
 export const usualNoise: SensorNoise = { accelG: 0.003, fieldNt: 300 };
 
 /** Redundant readings below which an estimate of noise would be a guess. */
-const leastRedundancy = 20;
+export const leastRedundancy = 20;
 
 export interface InvariantSpread {
   /** Standard deviation of each whitened invariant over what it should be, 1 when the noise was right. */
@@ -14,13 +14,17 @@ export interface InvariantSpread {
   redundancy: [number, number, number];
 }
 
-/** Weighted variance of unit weight of each of the three invariants (Koch 1999, variance components). */
-export function invariantSpread({ residual, normalisedResidual, weight }: Adjustment): InvariantSpread {
+/** Weighted variance of unit weight of each of the three invariants, of the readings that `takes` says (Koch 1999, variance components). */
+export function invariantSpread(
+  { residual, normalisedResidual, weight }: Adjustment,
+  takes: (i: number) => boolean = () => true,
+): InvariantSpread {
   const ratio: [number, number, number] = [1, 1, 1];
   const redundancy: [number, number, number] = [0, 0, 0];
   for (let k = 0; k < 3; k += 1) {
     let squared = 0;
     for (let i = 0; i < weight.length; i += 1) {
+      if (!takes(i)) continue;
       const r = residual[3 * i + k];
       const normalised = normalisedResidual[3 * i + k];
       const free = normalised === 0 ? 0 : Math.min(1, (r / normalised) ** 2);
@@ -50,12 +54,11 @@ export const tellsNoise = ({ redundancy }: InvariantSpread): boolean =>
   redundancy[0] >= leastRedundancy && redundancy[1] >= leastRedundancy;
 
 /**
- * Integrated autocorrelation time of one invariant in the order of the readings, in readings: 1 for white noise, larger when
+ * Integrated autocorrelation time of residuals in the order of the readings, in readings: 1 for white noise, larger when
  * neighbours err alike (hand motion, a field that changes from place to place), by which the readings count for less. Initial
  * positive sequence (Geyer 1992).
  */
-export function correlationTime(residual: Float64Array, weight: Float64Array, k: number): number {
-  const series = Array.from(weight, (w, i) => Math.sqrt(w) * residual[3 * i + k]);
+export function correlationTime(series: readonly number[]): number {
   const n = series.length;
   const mean = series.reduce((sum, value) => sum + value, 0) / n;
   const covariance = (lag: number): number => {

@@ -8,22 +8,31 @@ export interface PackedReadings {
   /** Only readings all of whose numbers are finite. */
   readings: Readings;
   notNumbers: number;
+  /** Seconds; undefined unless every reading has one and they only grow. */
+  times: Float64Array | undefined;
 }
 
 /** Flat copy of the samples, scaled by `accelUnit` and `fieldUnit`. */
 export function packReadings(samples: readonly TumbleSample[], accelUnit: number, fieldUnit: number): PackedReadings {
   const readings = new Float64Array(6 * samples.length);
+  const times = new Float64Array(samples.length);
   let used = 0;
-  for (const { accelG: a, fieldNt: f } of samples) {
+  for (const { accelG: a, fieldNt: f, boardS = NaN } of samples) {
     const sum = a[0] + a[1] + a[2] + f[0] + f[1] + f[2];
     if (!Number.isFinite(sum)) continue;
     for (let k = 0; k < 3; k += 1) {
       readings[used + k] = a[k] * accelUnit;
       readings[used + 3 + k] = f[k] * fieldUnit;
     }
+    times[used / 6] = boardS;
     used += 6;
   }
-  return { readings: readings.slice(0, used), notNumbers: samples.length - used / 6 };
+  const kept = times.slice(0, used / 6);
+  return {
+    readings: readings.slice(0, used),
+    notNumbers: samples.length - used / 6,
+    times: kept.every((time, i) => i === 0 || time > kept[i - 1]) ? kept : undefined,
+  };
 }
 
 export function packVectors(
@@ -94,13 +103,25 @@ export function evenOut(merged: MergedReadings, ups: Float64Array, fields: Float
 }
 
 /** Only the readings of these indices. */
-export const pick = ({ readings, counts }: MergedReadings, indices: ArrayLike<number>): MergedReadings => ({
-  readings: Float64Array.from(
-    { length: 6 * indices.length },
-    (_, i) => readings[6 * indices[Math.floor(i / 6)] + (i % 6)],
-  ),
-  counts: Float64Array.from(indices, (i) => counts[i]),
-});
+export function pick(merged: MergedReadings, indices: ArrayLike<number>): MergedReadings {
+  const { firstS, lastS, motion } = merged;
+  const picked = (values: Float64Array, size = 1): Float64Array =>
+    Float64Array.from(
+      { length: size * indices.length },
+      (_, i) => values[size * indices[Math.floor(i / size)] + (i % size)],
+    );
+  return {
+    readings: picked(merged.readings, 6),
+    counts: picked(merged.counts),
+    ...(firstS && lastS && { firstS: picked(firstS), lastS: picked(lastS) }),
+    ...(motion && {
+      motion: {
+        classes: Uint8Array.from(indices, (i) => motion.classes[i]),
+        perLever: picked(motion.perLever, 9),
+      },
+    }),
+  };
+}
 
 const attitudeAt = (ups: Float64Array, fields: Float64Array, i: number): number =>
   1000 * cellOf(ups[3 * i], ups[3 * i + 1], ups[3 * i + 2]) +

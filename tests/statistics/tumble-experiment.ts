@@ -28,6 +28,8 @@ export interface Experiment {
   /** Priors of the fit: the boards are drawn with 0.08 for the magnetometer's matrix. */
   fieldMatrixPrior?: number;
   skipOthers?: boolean;
+  /** The readings of one board; else `samples` random attitudes. */
+  tumble?: (random: Random, board: RandomBoard) => TumbleSample[];
 }
 
 export interface RmsErrors {
@@ -61,7 +63,7 @@ export function runExperiment(experiment: Experiment): Outcome {
   for (let i = 0; i < boards; i += 1) {
     const random = new Random(seed + i);
     const board = randomBoard(random);
-    const tumble = tumbleOf(random, board, noise, samples, keep);
+    const tumble = experiment.tumble?.(random, board) ?? tumbleOf(random, board, noise, samples, keep);
     const result = fitTumble(tumble, { site: board.site, prior: { fieldMatrix: fieldMatrixPrior } });
     if (!result.calibration)
       throw new Error(`seed ${seed + i}: ${result.gates.find((g) => g.verdict === 'stop')?.reason}`);

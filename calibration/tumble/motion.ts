@@ -1,0 +1,119 @@
+import { correct } from '../correction.ts';
+import { add, cross, dot, inverse, norm, normalise, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
+import type { MergedReadings } from './merge.ts';
+import { accelMatrixOf } from './start.ts';
+import { tumbleUnknowns } from './types.ts';
+
+const standardGravity = 9.80665;
+/** Turns are looked at over this long before and after each reading, or over its neighbours where they are further off. */
+const windowS = 0.12;
+/** Between readings further apart nothing is known of how the board was turned. */
+const longestGapS = 0.4;
+
+/** How quickly the board was turned at each reading, in classes: the hand's own acceleration differs between them. */
+export const rateClass = { unknown: 0, rest: 1, slow: 2, quick: 3, count: 4 } as const;
+/** Below these a board rests in the hand or is turned slowly, rad/s. */
+const restRate = 0.05;
+const slowRate = 0.3;
+
+export interface Motion {
+  /** One of `rateClass` per reading. */
+  classes: Uint8Array;
+  /**
+   * Row-major 3 x 3 per reading, g per metre: by this times its place from the point about which it is turned a board feels more than
+   * gravity, ([w]x[w]x + [dw/dt]x) / g, in its own frame. Zero where the motion is not known.
+   */
+  perLever: Float64Array;
+}
+
+/**
+ * Angular rate w and its change out of the readings themselves, without a gyro: up and field (`start`: a rough set of the 22
+ * unknowns) stand still in the world, so in the board each changes by dv/dt = v x w. Undefined without times.
+ */
+export function motionOf({ readings, firstS, lastS, counts }: MergedReadings, start: Float64Array): Motion | undefined {
+  if (!firstS || !lastS) return undefined;
+  const n = counts.length;
+  const { ups, fields } = directions(readings, start);
+  const rates: (Vector3 | undefined)[] = [];
+  const reach: { from: number; to: number }[] = [];
+  const classes = new Uint8Array(n);
+  const middle = (i: number): number => (firstS[i] + lastS[i]) / 2;
+  const joined = (i: number): boolean => i > 0 && i < n && firstS[i] - lastS[i - 1] <= longestGapS;
+  for (let i = 0; i < n; i += 1) {
+    let [from, to] = [joined(i) ? i - 1 : i, joined(i + 1) ? i + 1 : i];
+    while (joined(from) && middle(i) - middle(from - 1) <= windowS) from -= 1;
+    while (joined(to + 1) && middle(to + 1) - middle(i) <= windowS) to += 1;
+    reach.push({ from, to });
+    if (to - from < 2) continue;
+    const rate = rateBetween(ups, fields, middle, from, to);
+    rates[i] = rate;
+    const turned = norm(rate);
+    classes[i] = turned < restRate ? rateClass.rest : turned < slowRate ? rateClass.slow : rateClass.quick;
+  }
+  const perLever = new Float64Array(9 * n);
+  for (let i = 0; i < n; i += 1) {
+    const { from, to } = reach[i];
+    const [rate, before, after] = [rates[i], rates[from], rates[to]];
+    if (!rate || !before || !after) continue;
+    perLever.set(feltPerLever(rate, scale(subtract(after, before), 1 / (middle(to) - middle(from)))), 9 * i);
+  }
+  return { classes, perLever };
+}
+
+/** Row-major ([w]x[w]x + [dw/dt]x) / g. */
+function feltPerLever(w: Vector3, change: Vector3): number[] {
+  const squared = dot(w, w);
+  const [x, y, z] = change;
+  const turning = [0, -z, y, z, 0, -x, -y, x, 0];
+  return turning.map(
+    (value, at) => (value + w[Math.floor(at / 3)] * w[at % 3] - (at % 4 === 0 ? squared : 0)) / standardGravity,
+  );
+}
+
+/** Slopes of both directions over the readings from..to by least squares, and the one rate that fits both best. */
+function rateBetween(
+  ups: readonly Vector3[],
+  fields: readonly Vector3[],
+  middle: (i: number) => number,
+  from: number,
+  to: number,
+): Vector3 {
+  const n = to - from + 1;
+  let meanS = 0;
+  for (let i = from; i <= to; i += 1) meanS += middle(i) / n;
+  let spread = 0;
+  for (let i = from; i <= to; i += 1) spread += (middle(i) - meanS) ** 2;
+  let right: Vector3 = [0, 0, 0];
+  const left = [2, 0, 0, 0, 2, 0, 0, 0, 2];
+  for (const directions of [ups, fields]) {
+    let mean: Vector3 = [0, 0, 0];
+    let slope: Vector3 = [0, 0, 0];
+    for (let i = from; i <= to; i += 1) {
+      mean = add(mean, directions[i]);
+      slope = add(slope, scale(directions[i], (middle(i) - meanS) / spread));
+    }
+    const v = normalise(mean);
+    // v x w = dv/dt gives w - v (v . w) = dv/dt x v.
+    right = add(right, cross(slope, v));
+    for (let at = 0; at < 9; at += 1) left[at] -= v[Math.floor(at / 3)] * v[at % 3];
+  }
+  const m = inverse(left as unknown as Matrix3);
+  return [0, 3, 6].map((row) => dot([m[row], m[row + 1], m[row + 2]], right)) as unknown as Vector3;
+}
+
+function directions(readings: Float64Array, start: Float64Array): { ups: Vector3[]; fields: Vector3[] } {
+  const { accelBias, fieldBias, fieldMatrix, dip } = tumbleUnknowns;
+  const part = (u: Float64Array, offset: number): Vector3 => [u[offset], u[offset + 1], u[offset + 2]];
+  const accelerometer = { bias: part(start, accelBias), matrix: accelMatrixOf(start) };
+  const magnetometer = {
+    bias: part(start, fieldBias),
+    matrix: Array.from(start.subarray(fieldMatrix, dip)) as unknown as Matrix3,
+  };
+  const ups: Vector3[] = [];
+  const fields: Vector3[] = [];
+  for (let at = 0; at < readings.length; at += 6) {
+    ups.push(normalise(correct(accelerometer, part(readings, at))));
+    fields.push(normalise(correct(magnetometer, part(readings, at + 3))));
+  }
+  return { ups, fields };
+}
