@@ -8,8 +8,8 @@ export function register(program: Command): void {
     .description(
       'Find the polar axis in the board and its errors, by turning the right-ascension axis from rest to rest.',
     )
-    .option('--reversed <file>', 'with --from: a second swing, the board clipped on end for end')
-    .option('--fixed', 'with --from and --reversed: nothing turns, the reversal of the clip stands in for the swing')
+    .option('--reversed [file]', 'a second swing, the board clipped on end for end; with --from: its file')
+    .option('--fixed', 'nothing turns: the board in its clip and end for end stands in for the swing')
     .option(
       '--toward <direction>',
       'board direction that points to the elevated pole, where no site is known: +x, -y ...',

@@ -1,20 +1,22 @@
 import { degree } from '../../calibration/angle.ts';
-import { fitReversal } from '../../calibration/swing/fitReversal.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
+import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { saveSwing } from '../store/profile.ts';
-import { gather } from './gather.ts';
+import { gather, type Gathering } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { report } from './report.ts';
+import { fitEndForEnd, ReversalStep } from './reversalStep.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { swingJson, swingWords } from './swingReport.ts';
 import { swingSite } from './swingSite.ts';
 import { fitFaces, SwingStep } from './swingStep.ts';
 
 export interface SwingCommandOptions extends StepOptions {
-  reversed?: string;
+  /** The file of the second swing; true: live. */
+  reversed?: string | true;
   fixed?: boolean;
   toward?: string;
 }
@@ -33,64 +35,87 @@ async function swingFromFile(options: SwingCommandOptions, from: string): Promis
     site: site && swingSite(site, dateOf(options)),
     toward: options.toward === undefined ? undefined : boardDirection(options.toward),
   };
-  const second = options.reversed === undefined ? undefined : (await readDwells(options.reversed)).dwells;
+  const second = options.reversed === undefined ? undefined : (await readDwells(reversedFile(options.reversed))).dwells;
   if (!options.fixed) return fitFaces(second ? [dwells, second] : [dwells], calibration, known);
-  if (!second || dwells.length === 0 || second.length === 0) {
+  if (!second) {
     throw new Failure(
       exitCode.usage,
       'Where nothing turns, a rest each way round is needed.',
       'Give --from FILE --reversed FILE, the second with the board end for end on the same seat.',
     );
   }
-  return fitReversal(dwells, second, calibration, known);
+  return fitEndForEnd(dwells, second, calibration, known);
+}
+
+function reversedFile(reversed: string | true): string {
+  if (reversed !== true) return reversed;
+  throw new Failure(exitCode.usage, 'The file of the second swing is not named.', 'Give --from FILE --reversed FILE.');
 }
 
 async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
-  if (options.fixed || options.reversed !== undefined) {
+  if (typeof options.reversed === 'string') {
+    throw new Failure(exitCode.usage, '--reversed FILE goes with --from FILE.', 'Live, give --reversed alone.');
+  }
+  if (options.fixed && options.virtual !== undefined) {
     throw new Failure(
       exitCode.usage,
-      '--fixed and --reversed go with --from.',
-      'Record first: lodepole watch --record FILE',
+      'On the virtual mounts the board sits on a part that turns.',
+      'Leave --fixed out; --reversed practises the reversal.',
     );
   }
   const session = await openForStep(options);
   try {
     const calibration = await calibrationFor(options, { session });
     const site = session.site!;
-    const step = new SwingStep(calibration, { site: swingSite(site, dateOf(options)) });
-    if (!session.isVirtual) say('Enter finishes; r and Enter: the board was turned end for end and swings again.');
-    await gather(
-      session,
-      {
-        offer: (sample) => step.offer(sample),
-        words: () => {
-          const { dwells, arcDeg, instruction } = step.progress();
-          return `${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}. ${instruction}`;
-        },
-        onLine: (line) => {
-          if (line !== 'r') return true;
-          step.turnEndForEnd();
-          return false;
-        },
-        isEnough: () => step.progress().isEnough,
-        hands: async ({ hands }) => {
-          hands?.swing({ arcRad: 300 * degree, dwells: 10 });
-          await hands?.whenDone();
-        },
-      },
-      session.isVirtual,
-    );
+    const known = {
+      site: swingSite(site, dateOf(options)),
+      toward: options.toward === undefined ? undefined : boardDirection(options.toward),
+    };
+    const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
+    if (!session.isVirtual) say('Enter finishes; r and Enter: the board has been clipped on end for end.');
+    await gather(session, gatheringOf(step, options), session.isVirtual);
     const result = step.finish();
     const hello = session.hello?.();
     if (result.accepted && hello) {
-      const { mount, clip } = options;
-      await saveSwing(hello, site, result, { mount, clip });
+      await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
       say('The swing is kept; the needles use it from now on.');
     }
     return result;
   } finally {
     await session.close();
   }
+}
+
+function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions): Gathering {
+  const swingByHands = async (hands: Hands | undefined): Promise<void> => {
+    hands?.swing({ arcRad: 300 * degree, dwells: 10 });
+    await hands?.whenDone();
+  };
+  return {
+    offer: (sample) => step.offer(sample),
+    words: () => {
+      const progress = step.progress();
+      if ('isEndForEnd' in progress) return progress.instruction;
+      const { face, dwells, arcDeg, instruction, isEnough } = progress;
+      const next =
+        isEnough && reversed && face === 1 ? 'Clip the board on end for end, then r and Enter.' : instruction;
+      return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}. ${next}`;
+    },
+    onLine: (line) => {
+      if (line !== 'r') return true;
+      step.turnEndForEnd();
+      return false;
+    },
+    isEnough: () => step.progress().isEnough,
+    hands: async ({ hands }) => {
+      await swingByHands(hands);
+      if (!reversed) return;
+      hands?.reverseClip();
+      await hands?.whenDone();
+      step.turnEndForEnd();
+      await swingByHands(hands);
+    },
+  };
 }
 
 /** `+x`, `-y`, `z` ... as a unit vector of the board. */
