@@ -20,15 +20,23 @@ export function turnsWords(turns: number): string {
   return parts.reduce((best, part) => (Math.abs(part[0] - size) < Math.abs(best[0] - size) ? part : best))[1];
 }
 
-/** The error is no larger than what this measurement can tell. */
-export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean => Math.abs(errorDeg) <= sigmaDeg;
+/** With a sigma above this a needle says nothing of the bolts: no board that was tumbled and swung comes near it. */
+const mostUsefulSigmaDeg = 2;
+const cannotTell = (errorDeg: number, sigmaDeg: number): boolean =>
+  sigmaDeg > mostUsefulSigmaDeg && Math.abs(errorDeg) <= bandSigmas * sigmaDeg;
+
+/** The error is no larger than what this measurement can tell, and that is fine enough to mean something. */
+export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean =>
+  sigmaDeg <= mostUsefulSigmaDeg && Math.abs(errorDeg) <= sigmaDeg;
 
 const away = { high: 'lower', low: 'raise', east: 'toward west', west: 'toward east' } as const;
 
 /** What to do with one bolt, in turns where the knob is known, else as an angle. */
 export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number, degPerTurn?: number): string {
-  if (isWithinWhatIsKnown(errorDeg, sigmaDeg))
-    return axis === 'altitude' ? 'Leave the altitude bolt.' : 'Leave the azimuth bolts.';
+  const bolts = axis === 'altitude' ? 'altitude bolt' : 'azimuth bolts';
+  if (cannotTell(errorDeg, sigmaDeg))
+    return `${axis === 'altitude' ? 'Altitude' : 'Azimuth'}: cannot tell yet. Tumble and swing first.`;
+  if (isWithinWhatIsKnown(errorDeg, sigmaDeg)) return `Do not touch the ${bolts}.`;
   const way = away[sideOf(axis, errorDeg)];
   const amount =
     degPerTurn === undefined ? plainAngle(errorDeg, bandSigmas * sigmaDeg) : turnsWords(errorDeg / degPerTurn);
