@@ -109,10 +109,11 @@ export class NeedleChannel {
     let lag = this.lagRad * this.lagRad;
     for (let k = 0; k < watchS.length; k += 1) {
       if (this.count[k] < 3) continue;
-      const size = Math.abs(this.mean[k]);
-      const doubt = doubtSigmas * Math.sqrt((variance * this.excess[k]) / this.span[k]);
-      const behind = isHeld ? size : onsetLead * (size - doubt);
-      if (behind > 0 && behind * behind > lag) lag = behind * behind;
+      const squared = this.mean[k] * this.mean[k];
+      const doubt = (doubtSigmas * doubtSigmas * variance * this.excess[k]) / this.span[k];
+      // no roots while there is no doubt, since this runs for every sample
+      if (isHeld) lag = Math.max(lag, squared);
+      else if (squared > doubt) lag = Math.max(lag, (onsetLead * (Math.sqrt(squared) - Math.sqrt(doubt))) ** 2);
     }
     return Math.sqrt((variance * this.longestExcess()) / this.samples + lag);
   }
