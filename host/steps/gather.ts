@@ -2,6 +2,7 @@ import { createInterface } from 'node:readline';
 import { exitCode, Failure } from '../failure.ts';
 import type { BoardSample, LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
+import { wrapped } from '../terminal/wrapped.ts';
 
 export interface Gathering {
   offer(sample: BoardSample): void;
@@ -40,7 +41,7 @@ export async function gather(session: LiveSession, gathering: Gathering, withHan
   });
   const ticker = setInterval(() => {
     const words = gathering.words();
-    if (words !== said) say(words);
+    if (words !== said) say(wrapped(words, process.stderr));
     said = words;
     if (!isPerson && !withHands && gathering.isEnough()) end();
   }, 200);

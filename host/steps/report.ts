@@ -2,6 +2,7 @@ import { decisive, type Gate } from '../../calibration/gate.ts';
 import { degree } from '../../calibration/angle.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
+import { wrapped } from '../terminal/wrapped.ts';
 
 /** Six decimals of a degree are 4 milliarcseconds. */
 export const inDeg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
@@ -27,9 +28,9 @@ export function report(
       gates: shown,
     });
   } else {
-    for (const line of words) printResult(line);
+    for (const line of words) printResult(wrapped(line, process.stdout));
     for (const gate of gates.filter(({ verdict }) => verdict !== 'ok')) {
-      printResult(`${gate.verdict === 'stop' ? 'REFUSED' : 'Caution'}: ${gateWords(gate)}`);
+      printResult(wrapped(`${gate.verdict === 'stop' ? 'REFUSED' : 'Caution'}: ${gateWords(gate)}`, process.stdout));
     }
   }
   return accepted ? exitCode.done : exitCode.refused;

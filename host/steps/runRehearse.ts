@@ -7,7 +7,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import { printJson, printResult, say } from '../output.ts';
-import { wrap } from '../terminal/picture.ts';
+import { wrapped } from '../terminal/wrapped.ts';
 import { inDeg, rounded } from './report.ts';
 import { swingSite } from './swingSite.ts';
 import { wholeFlow, type Act, type WholeFlow } from './wholeFlow.ts';
@@ -35,9 +35,9 @@ export async function runRehearse(options: RehearseOptions): Promise<ExitCode> {
   }
   const date = new Date();
   const world = createWorld(options.scene, { seed: options.seed, date, tripodIronNt });
-  const columns = process.stdout.isTTY ? process.stdout.columns : Infinity;
   const tell = (line: string): void => {
-    for (const part of wrap(line, columns)) (options.json ? say : printResult)(part);
+    if (options.json) say(wrapped(line, process.stderr));
+    else printResult(wrapped(line, process.stdout));
   };
   tell(world.scene.words);
   tell('Hands, mount and iron are simulated; what follows is found from the samples of the board alone.');
