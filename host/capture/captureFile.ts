@@ -85,6 +85,7 @@ export function openCapture(path: string, head: string): Recording {
     site: siteIn(path, head),
     has: { accelerometer: true, magnetometer: true, gyro: hello.gyro !== undefined, temperature: true, time: true },
     scaleKnown: true,
+    rawScale: { accelerometer: false, magnetometer: false },
     samples: { [Symbol.asyncIterator]: () => readSamples(path, counters) },
     counters,
   };

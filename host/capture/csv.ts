@@ -43,6 +43,10 @@ export function openCsv(path: string, head: string): Recording {
       time: columns.time !== undefined,
     },
     scaleKnown: sensors.every((sensor) => sensor.scaleKnown),
+    rawScale: {
+      accelerometer: columns.accelerometer?.scaleKnown === false,
+      magnetometer: columns.magnetometer?.scaleKnown === false,
+    },
     samples: { [Symbol.asyncIterator]: () => readSamples(path, columns, counters) },
     counters,
   };

@@ -27,8 +27,10 @@ export interface Recording {
   readonly hello?: Hello;
   readonly site?: Site;
   readonly has: { accelerometer: boolean; magnetometer: boolean; gyro: boolean; temperature: boolean; time: boolean };
-  /** False for `_raw` columns: counts of unknown scale. */
+  /** False where any sensor has `_raw` columns: counts of unknown scale. */
   readonly scaleKnown: boolean;
+  /** The sensors that have them. */
+  readonly rawScale: { accelerometer: boolean; magnetometer: boolean };
   /** Throws Failure at the first row of a CSV file that is not sound, naming line, column and what to do. */
   readonly samples: AsyncIterable<RecordedSample>;
   /** Lines by name, complete once `samples` has ended: samples, and what was passed over and why. */

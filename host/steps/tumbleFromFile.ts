@@ -21,14 +21,14 @@ export async function tumbleFromFile(path: string, site: Site | undefined): Prom
   const options = tumbleOptions(place, recording.hello);
   const { accelerometer, magnetometer } = recording.has;
   const { samples, temperatureC } = await readAll(recording);
-  const rawScale = !recording.scaleKnown;
+  const { rawScale } = recording;
   if (accelerometer && magnetometer) {
     const both = samples.filter((sample): sample is RecordedSample & TumbleSample =>
       Boolean(sample.accelG && sample.fieldNt),
     );
     const result = fitTumble(
       both.map(({ accelG, fieldNt, timeS }) => ({ accelG, fieldNt, boardS: timeS })),
-      { ...options, rawScale: { accelerometer: rawScale, magnetometer: rawScale } },
+      { ...options, rawScale },
     );
     return { kind: 'both', result, temperatureC, hello: recording.hello };
   }
@@ -38,7 +38,7 @@ export async function tumbleFromFile(path: string, site: Site | undefined): Prom
       const vector = accelerometer ? sample.accelG : sample.fieldNt;
       return vector ? [vector] : [];
     }),
-    { sensor: kind, rawScale, length: kind === 'magnetometer' ? options.site?.fieldNt : 1 },
+    { sensor: kind, rawScale: rawScale[kind], length: kind === 'magnetometer' ? options.site?.fieldNt : 1 },
   );
   return { kind, result };
 }

@@ -20,6 +20,7 @@ import {
   scatter,
 } from '../recordings/tumble-judges.ts';
 import { chipProfiles, randomBoard, tumbleOf } from '../statistics/tumble-boards.ts';
+import { handTumble, type Hand } from '../statistics/tumble-hand.ts';
 import { runExperiment, type Outcome, type RmsErrors } from '../statistics/tumble-experiment.ts';
 
 const boards = 300;
@@ -27,6 +28,7 @@ const seed = 1000;
 
 export async function run(): Promise<void> {
   efficiency();
+  movingHand();
   realShots();
   recordings();
   sixPositions();
@@ -72,6 +74,39 @@ function efficiency(): void {
   console.table(rows);
   console.log('Share of the truth within the stated regions, percent');
   console.table(honesty);
+}
+
+/** One continuous tumble per board, 90 s at 25 samples a second. */
+function movingHand(): void {
+  const count = 100;
+  console.log(`A hand that moves: ${count} boards, typical chip, seeds from 7000; heading / tilt in degrees`);
+  const still = { seconds: 90, samplesPerS: 25, rateRadPerS: 0.6, rateTimeS: 2, restS: 0, turnS: 4 };
+  const calm: Hand = { ...still, leverM: 0, jitterG: 0, jitterTimeS: 0.5 };
+  const hands: Record<string, Hand> = {
+    'about itself, white noise': calm,
+    'lever of 8 cm': { ...calm, leverM: 0.08 },
+    'shaking 20 mg, 0.3 s': { ...calm, jitterG: 0.02, jitterTimeS: 0.3 },
+    'shaking 20 mg, 1 s': { ...calm, jitterG: 0.02, jitterTimeS: 1 },
+    'lever and shaking, 0.5 s': { ...calm, leverM: 0.08, jitterG: 0.02 },
+    'the same, with rests': { ...calm, leverM: 0.08, jitterG: 0.02, restS: 1.2 },
+  };
+  const noise = chipProfiles.typical;
+  const rows = Object.entries(hands).map(([name, hand]) => {
+    const outcome = runExperiment({
+      noise,
+      boards: count,
+      samples: 0,
+      seed: 7000,
+      skipOthers: true,
+      tumble: (random, board) => handTumble(random, board, noise, hand),
+    });
+    const shares = [outcome.heading68, outcome.heading95, outcome.attitude68, outcome.attitude95];
+    return [
+      name,
+      { ours: both(outcome.ours), stated: both(outcome.stated), 'held 68 95 68 95': shares.map(percent).join(' ') },
+    ];
+  });
+  console.table(Object.fromEntries(rows));
 }
 
 function realShots(): void {

@@ -4,7 +4,14 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
+import { Random } from '../../firmware-proto/virtual/random.ts';
+import { encodeSample, type Hello } from '../../firmware-proto/wire.ts';
+import { CaptureWriter } from '../../host/capture/captureWriter.ts';
 import { readCalibrationFile } from '../../host/store/calibrationFile.ts';
+import { chipProfiles, randomBoard } from '../statistics/tumble-boards.ts';
+import { handTumble } from '../statistics/tumble-hand.ts';
 
 const root = fileURLToPath(new URL('../..', import.meta.url));
 const recording = (name: string): string => join(root, 'tests/recordings/data', name);
@@ -59,6 +66,70 @@ describe('lodepole tumble --from', () => {
     const { code, stdout } = await tumble('--from', recording('qmc5883l-tumble.csv'));
     expect(code).toBe(1);
     expect(stdout).toMatch(/REFUSED[^]*hard iron[^]*strength only/);
+  });
+
+  it('calibrates out of a capture, scaled by what the board said of itself', async () => {
+    const chip = { name: 'LSM303AGR', id: 0x33, orientation: '+X+Y+Z' } as const;
+    const hello: Hello = {
+      kind: 'hello',
+      protocol: 1,
+      firmware: '0.1.0',
+      boardId: '3F2A91C4',
+      accelerometer: { ...chip, gPerCount: 0.00098 },
+      magnetometer: { ...chip, ntPerCount: 150 },
+      temperature: { cPerCount: 0.00390625, cAtZero: 25 },
+      sampleHz: 50,
+    };
+    const path = join(folder, 'tumble.capture');
+    const random = new Random(31);
+    const board = randomBoard(random);
+    const hand = { seconds: 60, samplesPerS: 50, rateRadPerS: 0.6, rateTimeS: 2, leverM: 0, restS: 1, turnS: 4 };
+    const writer = await CaptureWriter.create(path, { source: 'a test', hello, startedUtcMs: 0 }, expect.fail);
+    const counts = (vector: Vector3, unit: number): Vector3 => {
+      const [x, y, z] = vector.map((value) => Math.round(value / unit));
+      return [x, y, z];
+    };
+    handTumble(random, board, chipProfiles.typical, { ...hand, jitterG: 0, jitterTimeS: 1 }).forEach((sample, i) => {
+      const line = encodeSample({
+        seq: i,
+        micros: i * 20_000,
+        accel: counts(sample.accelG, 0.00098),
+        field: counts(sample.fieldNt, 150),
+        rate: undefined,
+        temperature: 0,
+      });
+      writer.keep({ line, arrivalS: i / 50 });
+    });
+    await writer.close();
+    const { code, stdout } = await tumble('--from', path, '--json');
+    const answer = JSON.parse(stdout) as {
+      dipDeg: number;
+      sigmaDipDeg: number;
+      accepted: boolean;
+      samplesUsed: number;
+    };
+    expect(answer.accepted).toBe(true);
+    expect(code).toBe(0);
+    // Without a site the sign of the dip is not known.
+    const off = Math.abs(Math.abs(answer.dipDeg) - Math.abs(board.dipRad) / degree);
+    expect(off).toBeLessThan(4 * answer.sigmaDipDeg);
+    expect(answer.sigmaDipDeg).toBeLessThan(1.5);
+    expect(answer.samplesUsed).toBeGreaterThan(2000);
+  });
+
+  it('takes only the sensor with counts for one of unknown scale', async () => {
+    const path = join(folder, 'counts.csv');
+    const text = await readFile(recording('rm3100-shots-hc.csv'), 'utf8');
+    await writeFile(path, text.replace('ax_g,ay_g,az_g', 'ax_raw,ay_raw,az_raw'));
+    const site = ['--lat', '51.5', '--lon', '-2.5'];
+    const asIs = await tumble('--from', recording('rm3100-shots-hc.csv'), '--json', ...site);
+    const counts = await tumble('--from', path, '--json', ...site);
+    const strengthOffOf = ({ stdout }: Ran): number =>
+      (JSON.parse(stdout) as { gates: { reason: string; value: number }[] }).gates.find(({ reason }) =>
+        reason.startsWith('strength by'),
+      )?.value ?? NaN;
+    expect(strengthOffOf(asIs)).toBeGreaterThan(0);
+    expect(strengthOffOf(counts)).toBeCloseTo(strengthOffOf(asIs), 6);
   });
 
   it('says what is wrong with an empty file, with exit code 65', async () => {
