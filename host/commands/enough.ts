@@ -12,6 +12,7 @@ export interface EnoughOptions extends SiteOptions {
   field?: string;
   minutes?: string;
   distance?: string;
+  giveOrTake?: string;
   sigma?: string;
   json?: boolean;
 }
@@ -29,11 +30,12 @@ export function register(program: Command): void {
     .option('--field <arcmin>', 'for the eye: true field of the eyepiece')
     .option('--minutes <min>', 'for the eye: how long the target should stay in it')
     .option('--distance <arcmin>', "the axis' distance from the pole (default: the answer of tonight)")
-    .option('--sigma <arcmin>', 'its standard deviation')
+    .option('--give-or-take <arcmin>', 'its uncertainty as the screen shows it: two standard deviations')
+    .option('--sigma <arcmin>', 'instead, one standard deviation, as in JSON')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExamples:\n  lodepole enough --exposure 120 --focal 400 --pixel 3.8 --dec 41d --distance 6 --sigma 2\n' +
+      '\nExamples:\n  lodepole enough --exposure 120 --focal 400 --pixel 3.8 --dec 41d --distance 6 --give-or-take 4\n' +
         '  lodepole enough --field 40 --minutes 60',
     )
     .action(async (options: EnoughOptions) => {

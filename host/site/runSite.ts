@@ -3,6 +3,7 @@ import type { Gate } from '../../calibration/gate.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { saveSite } from '../store/site.ts';
+import { bandSigmas } from '../words/reading.ts';
 import { clockCautions } from './clock.ts';
 import { positionText } from './coordinates.ts';
 import { fieldAt, type SiteField } from './field.ts';
@@ -134,9 +135,9 @@ function siteText(site: Site, date: Date, field: SiteField): string {
     `True pole   altitude ${angle(truePole.altitudeRad, 3)}, azimuth ${angle(truePole.azimuthRad, 0)} (${
       site.latitudeRad < 0 ? 'south' : 'north'
     }); refracted ${angle(refractedPole.altitudeRad, 3)}`,
-    `Variation   ${variation} ± ${angle(field.sigmaVariationRad)}`,
-    `Dip         ${angle(field.dipRad)} ± ${angle(field.sigmaDipRad)}`,
-    `Field       ${field.fieldNt.toFixed(0)} ± ${field.sigmaFieldNt.toFixed(0)} nT, horizontal ${field.horizontalNt.toFixed(0)} nT`,
+    `Variation   ${variation}, give or take ${angle(bandSigmas * field.sigmaVariationRad)}`,
+    `Dip         ${angle(field.dipRad)}, give or take ${angle(bandSigmas * field.sigmaDipRad)}`,
+    `Field       ${field.fieldNt.toFixed(0)} nT, give or take ${(bandSigmas * field.sigmaFieldNt).toFixed(0)}; horizontal ${field.horizontalNt.toFixed(0)} nT`,
     `Model       World Magnetic Model 2025, valid until ${field.modelValidUntil}`,
     `Horizon     ${hidden.length > 0 ? `hidden ${hidden.join(', ')}` : 'nothing marked as hidden'}`,
     'The magnetic azimuth is not for navigation.',

@@ -2,7 +2,8 @@ import type { Answer, AnswerPart } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import { inDeg, rounded } from '../steps/report.ts';
 import type { NightEntry } from '../store/night.ts';
-import { bandSigmas, plainAngle, sideOf, type Axis } from '../words/reading.ts';
+import { distanceWords } from '../words/distance.ts';
+import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
 import { axisJson, axisWords } from './sightReport.ts';
 
 export const partNames: Readonly<Record<AnswerPart['kind'], string>> = {
@@ -24,7 +25,7 @@ const openDeg = 5;
 function errorWords(axis: Axis, errorDeg: number, sigmaDeg: number): string {
   if (sigmaDeg > openDeg) return `${axis} open`;
   const band = bandSigmas * sigmaDeg;
-  return `${axis} ${plainAngle(errorDeg, band)} ${sideOf(axis, errorDeg)} ± ${plainAngle(band, band)}`;
+  return `${axis} ${sideWords(axis, errorDeg, band)}, give or take ${plainAngle(band, band)}`;
 }
 
 const shiftWords = (axis: Axis, shiftDeg: number): string =>
@@ -40,7 +41,7 @@ export function entryWords(entry: NightEntry): string {
   const errors = [
     errorWords('altitude', entry.altitudeErrorDeg, entry.sigmaAltitudeErrorDeg),
     errorWords('azimuth', entry.azimuthErrorDeg, entry.sigmaAzimuthErrorDeg),
-  ].join(', ');
+  ].join('; ');
   return `${partNames[entry.kind]}: ${errors}.${entry.words === undefined ? '' : ` ${entry.words}.`.replace('..', '.')}`;
 }
 
@@ -56,10 +57,9 @@ const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): s
   `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
 
 export function answerWords(answer: Answer): string[] {
-  const band = (bandSigmas * answer.sigmaDistanceRad) / degree;
   return [
     ...axisWords(answer),
-    `${plainAngle(answer.distanceRad / degree, band)} from the pole, give or take ${plainAngle(band, band)}.`,
+    distanceWords(answer.distanceRad / degree, answer.sigmaDistanceRad / degree),
     ...answer.parts.map(partWords),
   ];
 }
@@ -69,7 +69,7 @@ export function nightText({ place, entries, answer }: NightAccount): string[] {
   if (entries.length === 0) return ['Nothing was measured this night.'];
   return [
     ...(place === undefined ? [] : [place]),
-    `The night of ${entries[0].timeUtc.slice(0, 10)}, times in UTC; bands hold 19 times in 20.`,
+    `The night of ${entries[0].timeUtc.slice(0, 10)}, times in UTC; "give or take" holds 19 times in 20.`,
     ...entries.map((entry) => `${entry.timeUtc.slice(11, 19)}  ${entryWords(entry)}`),
     ...(answer ? ['', ...answerWords(answer)] : []),
   ];
@@ -120,7 +120,7 @@ th { white-space: nowrap; font-weight: normal; }
 <main>
 <h1>Polar axis, night of ${day}</h1>
 ${place === undefined ? '' : `<p>${escaped(place)}</p>\n`}<table>
-<caption>Times in UTC; bands hold 19 times in 20.</caption>
+<caption>Times in UTC; “give or take” holds 19 times in 20.</caption>
 ${rows.join('\n')}
 </table>
 ${

@@ -10,6 +10,7 @@ import { requireSite } from '../site/siteOptions.ts';
 import type { Site } from '../site/site.ts';
 import { report, rounded } from '../steps/report.ts';
 import { estimatesOf, keepEstimate, loadNight } from '../store/night.ts';
+import { bandSigmas } from '../words/reading.ts';
 import { driftStars, judgeDrift, roughCovariance, type DriftOutcome } from './drift.ts';
 import { parseDriftReadings, type TypedReading } from './driftFile.ts';
 import { axisJson, axisWords } from './sightReport.ts';
@@ -127,8 +128,8 @@ function driftJson({ fit, stars }: DriftOutcome, site: Site): Record<string, unk
 function driftWords({ fit, stars }: DriftOutcome): string[] {
   const lines = fit.lines.map((line, index) => {
     const rate = perMinute(line.rateRadPerS);
-    const sigma = perMinute(line.sigmaRateRadPerS);
-    return `${stars[index].name} drifts ${rate < 0 ? 'south' : 'north'} ${Math.abs(rate).toFixed(2)} ± ${sigma.toFixed(2)}″ a minute.`;
+    const band = bandSigmas * perMinute(line.sigmaRateRadPerS);
+    return `${stars[index].name} drifts ${rate < 0 ? 'south' : 'north'} ${Math.abs(rate).toFixed(2)}″ a minute, give or take ${band.toFixed(2)}″.`;
   });
   if (stars.length === 1)
     lines.push('One star tells one direction only; the other stays open. Watch a second one far from it.');
@@ -158,6 +159,8 @@ async function listStars(options: DriftOptions, site: Site): Promise<ExitCode> {
   } else if (list.length === 0) printResult('No star of the list can be seen from here now.');
   else
     for (const { star, where, tells } of list)
-      printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tells ${tells}`);
+      printResult(
+        `${star.name.padEnd(16)} ${where.padEnd(28)} tells the ${tells === 'both' ? 'azimuth and the altitude' : tells}`,
+      );
   return exitCode.done;
 }

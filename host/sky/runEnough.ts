@@ -14,6 +14,8 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
 import { requireSite } from '../site/siteOptions.ts';
 import { rounded } from '../steps/report.ts';
+import { chanceWords } from '../words/chance.ts';
+import { bandSigmas } from '../words/reading.ts';
 import { estimatesOf, loadNight } from '../store/night.ts';
 import { parseDeclination } from './target.ts';
 
@@ -31,13 +33,18 @@ interface Standing {
   source: string;
 }
 
+function givenSigmaArcmin({ giveOrTake, sigma }: EnoughOptions): number {
+  if (giveOrTake !== undefined && sigma !== undefined)
+    throw new Failure(exitCode.usage, 'The uncertainty is given twice.', 'Give --give-or-take or --sigma, not both.');
+  if (giveOrTake !== undefined) return positive('give or take', giveOrTake, 'arcminutes') / bandSigmas;
+  if (sigma !== undefined) return positive('sigma', sigma, 'arcminutes');
+  throw new Failure(exitCode.usage, 'A distance without its uncertainty says little.', 'Give --give-or-take as well.');
+}
+
 async function standingOf(options: EnoughOptions): Promise<Standing | undefined> {
   if (options.distance !== undefined) {
     const distance = options.distance === '0' ? 0 : positive('distance', options.distance, 'arcminutes') * arcminute;
-    if (options.sigma === undefined) {
-      throw new Failure(exitCode.usage, 'A distance without its uncertainty says little.', 'Give --sigma as well.');
-    }
-    const variance = (positive('sigma', options.sigma, 'arcminutes') * arcminute) ** 2;
+    const variance = (givenSigmaArcmin(options) * arcminute) ** 2;
     return { eastRad: distance, upRad: 0, covariance: [variance, 0, 0, variance], source: 'as given' };
   }
   const estimates = estimatesOf(await loadNight());
@@ -117,11 +124,6 @@ function eyepiece(options: EnoughOptions): Plan {
 const limitArcmin = (angleRad: number): number | null =>
   Number.isFinite(angleRad) ? rounded(angleRad / arcminute, 2) : null;
 
-const chanceWords = (chance: number): string => {
-  if (chance > 0.99) return 'more than 99';
-  return chance < 0.01 ? 'fewer than 1' : (chance * 100).toFixed(0);
-};
-
 /** The `enough` command. */
 export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
   const plan = options.exposure === undefined ? eyepiece(options) : photograph(options, options.exposure);
@@ -138,9 +140,9 @@ export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
   const words = [
     `For ${plan.words}: the axis may stand up to ${allowedWords} from the pole (${limitedBy}).`,
     ...(chance === undefined || distanceRad === undefined
-      ? ['Where the axis stands is not known: measure first, or give --distance and --sigma.']
+      ? ['Where the axis stands is not known: measure first, or give --distance and --give-or-take.']
       : [
-          `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${chanceWords(chance)} chances in 100.`,
+          `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${chanceWords(chance)}.`,
           plan.effect(distanceRad),
         ]),
   ];

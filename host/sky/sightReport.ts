@@ -5,7 +5,7 @@ import { sigmaDistanceRad } from '../../calibration/live/distance.ts';
 import { angleBetweenRad } from '../../calibration/vector.ts';
 import { inDeg, rounded } from '../steps/report.ts';
 import { instructionWords } from '../words/instruction.ts';
-import { plainAngle, bandSigmas, sideOf } from '../words/reading.ts';
+import { plainAngle, bandSigmas, sideWords } from '../words/reading.ts';
 import type { Site } from '../site/site.ts';
 import type { SightsOutcome, TimedSight } from './sights.ts';
 
@@ -49,7 +49,7 @@ export function axisWords({
   const [altitude, azimuth] = [altitudeErrorRad / degree, azimuthErrorRad / degree];
   const [sigmaAltitude, sigmaAzimuth] = [Math.sqrt(axisCovariance[0]) / degree, Math.sqrt(axisCovariance[3]) / degree];
   const part = (axis: 'altitude' | 'azimuth', error: number, sigma: number): string =>
-    `${plainAngle(error, bandSigmas * sigma)} ${axis === 'altitude' ? 'too' : 'too far'} ${sideOf(axis, error)}, give or take ${plainAngle(bandSigmas * sigma, bandSigmas * sigma)}`;
+    `${sideWords(axis, error, bandSigmas * sigma, axis === 'altitude' ? 'too ' : 'too far ')}, give or take ${plainAngle(bandSigmas * sigma, bandSigmas * sigma)}`;
   return [
     `The polar axis points ${part('altitude', altitude, sigmaAltitude)}; ${part('azimuth', azimuth, sigmaAzimuth)}.`,
     `${instructionWords('altitude', altitude, sigmaAltitude)} ${instructionWords('azimuth', azimuth, sigmaAzimuth)}`,
@@ -94,7 +94,7 @@ export function sightsWords({ fit, next, helps, sigmaRad, remarks }: SightsOutco
   if (fit) {
     words.push(...axisWords(fit));
     words.push(
-      `${count} ${count === 1 ? 'sight' : 'sights'}: the axis is known on the sky to ${arcmin(sigmaRad).toFixed(1)}′ (1 sigma).`,
+      `${count} ${count === 1 ? 'sight' : 'sights'}: on the sky give or take ${arcmin(bandSigmas * sigmaRad).toFixed(1)}′.`,
     );
   }
   if (!next) words.push('No further star of the list can be seen from here now.');

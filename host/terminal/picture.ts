@@ -1,7 +1,8 @@
 import { degree } from '../../calibration/angle.ts';
 import type { Needles } from '../live/session.ts';
+import { distanceWords } from '../words/distance.ts';
 import { instructionWords } from '../words/instruction.ts';
-import { angleWords, bandSigmas, giveOrTake, readingWords, sideOf, type Axis } from '../words/reading.ts';
+import { angleWords, bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
@@ -148,20 +149,16 @@ function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles, 
 
 function drawFoot(canvas: Canvas, scenery: Scenery): void {
   const { rows, columns } = canvas;
-  canvas.put(3, rows - 3, distanceWords(scenery), 'plain');
+  canvas.put(3, rows - 3, poleWords(scenery), 'plain');
   canvas.put(3, rows - 2, (scenery.note || scenery.link).slice(0, columns - 4), 'plain');
   canvas.put(3, rows - 1, scenery.keys.slice(0, columns - 4), 'faint');
 }
 
-function distanceWords({ needles }: Scenery): string {
+function poleWords({ needles }: Scenery): string {
   if (!needles || needles.state === 'stale') return '';
-  const distanceDeg = needles.distanceRad / degree;
-  const bandDeg = (bandSigmas * needles.sigmaDistanceRad) / degree;
-  const unit = Math.max(distanceDeg, bandDeg) >= 1 ? '°' : '′';
-  const text = `${angleWords(distanceDeg, bandDeg, unit)} from the pole, give or take ${angleWords(bandDeg, bandDeg, unit)}`;
+  const text = distanceWords(needles.distanceRad / degree, needles.sigmaDistanceRad / degree);
   if (!needles.truth) return text;
-  const truth = needles.truth.distanceRad / degree;
-  return `${text}   (the simulator knows: ${angleWords(truth, Math.min(bandDeg, 0.05), unit)})`;
+  return `${text}   (the simulator: ${plainAngle(needles.truth.distanceRad / degree, 0.05)})`;
 }
 
 /** For a narrow or low window: both needles across, one below the other. */

@@ -30,5 +30,11 @@ export function readingWords(axis: Axis, errorDeg: number, sigmaDeg: number, uni
   return Number.parseFloat(size) === 0 ? size : `${size} ${sideOf(axis, errorDeg)}`;
 }
 
+/** `41′ east` in whichever unit suits; no side where nothing is left at the shown precision. */
+export function sideWords(axis: Axis, errorDeg: number, bandDeg: number, too = ''): string {
+  const size = plainAngle(errorDeg, bandDeg);
+  return Number.parseFloat(size) === 0 ? `${size} off` : `${size} ${too}${sideOf(axis, errorDeg)}`;
+}
+
 export const giveOrTake = (sigmaDeg: number, unit: Scale['unit']): string =>
   `give or take ${angleWords(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg, unit)}`;

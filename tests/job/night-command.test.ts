@@ -90,7 +90,9 @@ describe('the night command', () => {
       },
     ];
     const text = nightText({ entries });
-    expect(text[1]).toBe('20:00:00  Sights: altitude 3′ low ± 2′, azimuth 12′ east ± 5′. 4 sights: <b>Vega</b>.');
+    expect(text[1]).toBe(
+      '20:00:00  Sights: altitude 3′ low, give or take 2′; azimuth 12′ east, give or take 5′. 4 sights: <b>Vega</b>.',
+    );
     expect(text[2]).toBe('20:09:00  Moved 3.6′ up, 1.2′ toward west. Locking moved the axis: 4′ high.');
     expect(nightHtml({ entries })).toContain('&lt;b&gt;Vega&lt;/b&gt;');
   });

@@ -58,7 +58,7 @@ describe.skipIf(!hasTmux)('the needles in a terminal of 80x24', () => {
     expect(picture).toContain('virtual board, scene orchard (invented)');
     expect(screen('dark', true)).toContain('48;5;16');
 
-    const trueDistance = (text: string): number => Number(/simulator knows: ([\d.]+)/.exec(text)?.[1]);
+    const trueDistance = (text: string): number => Number(/simulator: ([\d.]+)/.exec(text)?.[1]);
     const before = trueDistance(picture);
     for (let i = 0; i < 8; i += 1) tmux('send-keys', '-t', 'dark', 'Right');
     await until('dark', (text) => isNeedles(text) && Math.abs(trueDistance(text) - before) > 0.2, 10);

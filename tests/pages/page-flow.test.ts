@@ -78,8 +78,8 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     await enough.locator('h3 button').click();
     await enough.getByLabel('Field of the eyepiece').fill('50');
     await enough.getByLabel('Minutes it should stay').fill('20');
-    await enough.getByRole('button', { name: 'Is it?' }).click();
-    await expect.poll(() => enough.locator('.how-sure').textContent()).toMatch(/chances in 100/);
+    await enough.getByRole('button', { name: 'Is it good enough?' }).click();
+    await expect.poll(() => enough.locator('.how-sure').textContent()).toMatch(/chances? in 100/);
 
     // In the southern hemisphere one faces south: east is at the left, so a needle for "too far east" leans left.
     world.hands.unlock('azimuth');

@@ -13,7 +13,7 @@ const needles: Needles = {
   distanceRad: 0.5 * degree,
   sigmaAltitudeErrorRad: 0.03 * degree,
   sigmaAzimuthErrorRad: 0.1 * degree,
-  sigmaDistanceRad: 0.28 * degree,
+  sigmaDistanceRad: 0.1 * degree,
   state: 'still',
   fieldDeviationSigmas: 0,
   temperatureC: 10,

@@ -1,5 +1,6 @@
-import { bandSigmas, giveOrTake, plainAngle, readingWords, type Axis } from '../../words/reading.ts';
-import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
+import { giveOrTake, readingWords, type Axis } from '../../words/reading.ts';
+import { distanceWords } from '../../words/distance.ts';
+import { instructionWords } from '../../words/instruction.ts';
 import type { Scale } from '../../words/scale.ts';
 import type { Feed } from './feed.ts';
 
@@ -41,9 +42,5 @@ export function verdictWords(feed: Feed): string {
   if (!needles || feed.isStale()) return feed.link?.words ?? 'Waiting for the board.';
   if (needles.state === 'disturbed')
     return 'Iron is near the board. Take tools, keys and this phone away from it; for iron of the mount, swing the axis.';
-  const altitudeIsIn = isWithinWhatIsKnown(needles.altitudeErrorDeg, needles.sigmaAltitudeErrorDeg);
-  const azimuthIsIn = isWithinWhatIsKnown(needles.azimuthErrorDeg, needles.sigmaAzimuthErrorDeg);
-  if (altitudeIsIn && azimuthIsIn) return 'As near to the pole as this can tell. Sights of stars can tell more.';
-  const band = bandSigmas * needles.sigmaDistanceDeg;
-  return `${plainAngle(needles.distanceDeg, band)} from the pole, give or take ${plainAngle(band, band)}.`;
+  return distanceWords(needles.distanceDeg, needles.sigmaDistanceDeg);
 }

@@ -8,6 +8,7 @@ import {
 } from '../../../calibration/enough.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { parseDeclination } from '../../sky/target.ts';
+import { chanceWords } from '../../words/chance.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
@@ -55,7 +56,7 @@ export class EnoughSheet implements SheetStep {
         field('field', 'Field of the eyepiece, arcminutes', '50'),
         field('minutes', 'Minutes it should stay', '20'),
       ],
-      actions: [{ name: 'ask', label: 'Is it?' }],
+      actions: [{ name: 'ask', label: 'Is it good enough?' }],
     };
     if (!this.#answer) return blank;
     const { verdict, chance, allowedRad, distanceRad, plan } = this.#answer;
@@ -68,7 +69,7 @@ export class EnoughSheet implements SheetStep {
         { label: 'Allowed from the pole', value: plainAngle(allowedRad / degree, 0.01) },
         { label: 'It stands at', value: plainAngle(distanceRad / degree, 0.05) },
       ],
-      howSure: `${(100 * Math.min(0.99, Math.max(0.01, chance))).toFixed(0)} chances in 100 that it is within.`,
+      howSure: `${chanceWords(chance)} that it is within.`,
       next: verdict === 'good enough' ? 'Observe.' : 'Take sights or drift, nudge, and ask again.',
     };
   }

@@ -2,7 +2,7 @@ import type { AxisEstimate } from '../../../calibration/answer.ts';
 import { degree } from '../../../calibration/angle.ts';
 import type { Gate } from '../../../calibration/gate.ts';
 import type { StepView } from '../messages.ts';
-import { bandSigmas, plainAngle, sideOf, type Axis } from '../../words/reading.ts';
+import { bandSigmas, plainAngle, sideWords, type Axis } from '../../words/reading.ts';
 
 /** `41′, give or take 22′`: size only, the band of two sigmas. */
 export function sized(angleRad: number, sigmaRad: number): string {
@@ -13,8 +13,7 @@ export function sized(angleRad: number, sigmaRad: number): string {
 /** `41′ east, give or take 22′`. */
 export function sided(axis: Axis, errorRad: number, sigmaRad: number): string {
   const bandDeg = (bandSigmas * sigmaRad) / degree;
-  const size = plainAngle(errorRad / degree, bandDeg);
-  return `${size} ${sideOf(axis, errorRad)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
+  return `${sideWords(axis, errorRad / degree, bandDeg)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
 }
 
 const rounded = (value: number): string =>

@@ -1,5 +1,5 @@
 import { needleStepRad } from '../../../calibration/answer.ts';
-import { arcminute, degree } from '../../../calibration/angle.ts';
+import { degree } from '../../../calibration/angle.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { placeOf } from '../../sky/place.ts';
 import { parseSide } from '../../sky/sightsFile.ts';
@@ -226,7 +226,7 @@ function resultView(outcome: SightsOutcome, count: number): Partial<StepView> {
   const words = sightsWords(outcome, count);
   return {
     status: fit && gates.length === 0 ? 'done' : 'refused',
-    figure: `known to ${(sigmaRad / arcminute).toFixed(1)}′`,
+    figure: `known to ${knownTo(sigmaRad)}`,
     toDo: gates.length > 0 ? gates.map(gateWords) : [words[words.length - 1], ...outcome.remarks],
     measured: fit ? [...axisRows(fit), { label: 'Sights', value: `${count}` }] : [],
     howSure: `On the sky the axis is known to ${knownTo(sigmaRad)}, 19 times in 20.`,
