@@ -130,13 +130,14 @@ export class NeedleChannel {
 
   private watch(innovationRad: number, intervalS: number, restful: boolean): void {
     if (this.count[0] >= 3) this.learnNoise(innovationRad - this.mean[0], intervalS);
+    const variance = this.variance();
     for (let k = 0; k < watchS.length; k += 1) {
       this.count[k] += 1;
       const gain = Math.max(intervalS / (watchS[k] + intervalS), 1 / this.count[k]);
       this.mean[k] += gain * (innovationRad - this.mean[k]);
       // a mean of n, or an exponential mean of gain g, which is worth (2 - g) / g independent samples
       this.span[k] = Math.min(this.count[k], (2 - gain) / gain);
-      if (restful && this.count[k] * intervalS > watchS[k]) this.learnExcess(k, intervalS);
+      if (restful && this.count[k] * intervalS > watchS[k]) this.learnExcess(k, variance, intervalS);
     }
   }
 
@@ -150,13 +151,13 @@ export class NeedleChannel {
     this.noiseVariance += gain * (Math.min(squared, most) - this.noiseVariance);
   }
 
-  private learnExcess(k: number, intervalS: number): void {
+  private learnExcess(k: number, variance: number, intervalS: number): void {
     this.learnedS[k] += intervalS;
     const memoryS = Math.min(Math.max(noiseMemoryS, 12 * watchS[k]), this.learnedS[k] + 4 * watchS[k]);
     // one real motion may not teach much
-    const expected = this.variance() / this.span[k];
-    const ratio = Math.min((this.mean[k] * this.mean[k]) / expected, excessClip * this.excess[k]);
-    this.excess[k] = Math.max(1, this.excess[k] + (intervalS / memoryS) * (ratio - this.excess[k]));
+    const ratio = (this.mean[k] * this.mean[k] * this.span[k]) / variance;
+    const clipped = Math.min(ratio, excessClip * this.excess[k]);
+    this.excess[k] = Math.max(1, this.excess[k] + (intervalS / memoryS) * (clipped - this.excess[k]));
   }
 
   /** To the next shorter mean, which holds less of what was before the motion. */
