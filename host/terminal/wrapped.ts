@@ -1,4 +1,4 @@
-import { wrap } from './picture.ts';
+import { wrap } from './wrap.ts';
 
 /** Broken at spaces for a terminal, left alone for a file or a pipe. */
 export const wrapped = (text: string, stream: NodeJS.WriteStream): string =>
