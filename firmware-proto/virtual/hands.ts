@@ -165,6 +165,13 @@ export class Hands implements VirtualHands {
     return this.perform(gestures.drive(radPerS));
   }
 
+  /** Ends what is going on after the gesture under way; the rest of what was asked is dropped. */
+  letGo(): void {
+    const [current] = this.queue;
+    this.queue.length = Math.min(this.queue.length, 1);
+    this.finishS = current ? current.startS + current.gesture.durationS : this.nowS;
+  }
+
   busy(): boolean {
     return this.queue.length > 0;
   }

@@ -51,6 +51,7 @@ export class LinkSession implements LiveSession {
   private readonly options: LinkSessionOptions;
   private readonly stream: NeedleStream;
   private modelNotes: readonly string[] = [];
+  private handsWords: () => string = () => '';
   private model: AxisModel | undefined;
   private boardId: string | undefined;
   private closing: Promise<void> | undefined;
@@ -76,7 +77,17 @@ export class LinkSession implements LiveSession {
   }
 
   notes(): readonly string[] {
-    return [...this.options.notes, ...this.modelNotes, ...(this.options.knobs?.words() ?? [])];
+    const hands = this.handsWords();
+    return [
+      ...(hands === '' ? [] : [hands]),
+      ...this.options.notes,
+      ...this.modelNotes,
+      ...(this.options.knobs?.words() ?? []),
+    ];
+  }
+
+  tellHands(words: () => string): void {
+    this.handsWords = words;
   }
 
   hello(): Hello | undefined {

@@ -4,34 +4,51 @@ import { Random } from '../../firmware-proto/virtual/random.ts';
 import type { LiveSession } from './session.ts';
 
 const lookEveryMs = 1000;
-/** A person at the keys keeps the scripted hands away for this long. */
-const personS = 60;
 const toleranceRad = 6 * arcminute;
 
+/** Scripted hands at a virtual mount. */
+export interface Practice {
+  /** A person takes the bolts: the scripted hands stay away from now on. */
+  person(): void;
+  stop(): void;
+  /** What the scripted hands do, in one sentence; empty where there are none, or none any more. */
+  words(): string;
+  isTurning(): boolean;
+}
+
 /**
- * Lets scripted hands turn the bolts of a virtual mount while no person does. They see what a person would see: the needles at
- * rest, never the truth. Returns what to call when a person takes the bolts, and when the session ends.
+ * Lets scripted hands turn the bolts of a virtual mount until a person does. They see what a person would see: the needles at
+ * rest, never the truth. What they do is told by `words`, and among the notes of the session.
  * @param isOver tells that something was measured on the sky, which must not be lost: the hands then leave the bolts alone
  */
-export function practise(
-  session: LiveSession,
-  startAfterS: number,
-  seed = 1,
-  isOver = () => false,
-): { person(): void; stop(): void } {
+export function practise(session: LiveSession, startAfterS: number, seed = 1, isOver = () => false): Practice {
   const { hands } = session;
-  if (!hands) return { person: () => {}, stop: () => {} };
+  if (!hands) return { person: () => {}, stop: () => {}, words: () => '', isTurning: () => false };
   const practice = new PracticeHands(hands, new Random(seed));
-  let notBeforeS = performance.now() / 1000 + startAfterS;
+  const notBeforeS = performance.now() / 1000 + startAfterS;
+  let hasPerson = false;
   const timer = setInterval(() => {
     const needles = session.latest();
     if (needles?.state === 'still' && !isOver() && performance.now() / 1000 > notBeforeS)
       practice.offer(needles, toleranceRad);
   }, lookEveryMs);
+  const boltTurned = (): string | undefined => /^turning the (altitude|azimuth) bolt/.exec(hands.words())?.[1];
+  const words = (): string => {
+    if (hasPerson || isOver()) return '';
+    const bolt = boltTurned();
+    return bolt === undefined
+      ? 'Virtual hands rest; they turn the bolts by themselves.'
+      : `Virtual hands are turning the ${bolt} bolt${bolt === 'azimuth' ? 's' : ''}.`;
+  };
+  session.tellHands?.(words);
   return {
     person: () => {
-      notBeforeS = performance.now() / 1000 + personS;
+      if (!hasPerson) hands.letGo();
+      hasPerson = true;
+      clearInterval(timer);
     },
     stop: () => clearInterval(timer),
+    words,
+    isTurning: () => !hasPerson && boltTurned() !== undefined,
   };
 }

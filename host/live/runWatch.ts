@@ -10,7 +10,7 @@ import { carriedBy, carryOn, type CarriedAnswer } from '../sky/carriedAnswer.ts'
 import { startPage, type PageServer } from '../web/startPage.ts';
 import { needlesJson } from './needlesJson.ts';
 import { openSession, type SessionOptions } from './openSession.ts';
-import { practise } from './practice.ts';
+import { practise, type Practice } from './practice.ts';
 import type { LiveSession } from './session.ts';
 
 export interface WatchOptions extends SessionOptions {
@@ -56,15 +56,15 @@ export async function runWatch(
     // the needles of a recording are not of tonight
     const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
     closers.push(() => carried.close());
-    const hands = practise(
+    const practice = practise(
       session,
       options.json ? practiceAfterS.json : practiceAfterS.person,
       options.seed,
       () => carried.log.entries.length > 0,
     );
-    closers.push(hands.stop);
+    closers.push(practice.stop);
     if (options.json) closers.push(showJson(session, carried, ending, clockS));
-    else closers.push(await showPeople(session, carried, options, ending, hands.person));
+    else closers.push(await showPeople(session, carried, options, ending, practice));
     void ended?.then(
       () => ending.now(exitCode.done),
       (error: unknown) => ending.fail(error),
@@ -162,7 +162,7 @@ async function showPeople(
   carried: CarriedAnswer,
   options: WatchOptions,
   ending: Ending,
-  onHands: () => void,
+  practice: Practice,
 ): Promise<() => Promise<void>> {
   const isScreen = process.stdout.isTTY && process.stdin.isTTY;
   const notes: string[] = [];
@@ -176,21 +176,24 @@ async function showPeople(
     code = words;
     if (!isScreenUp) say(`${picture}\n${words}`);
   };
+  const onHands = (): void => practice.person();
   const page = options.page ? await openPage(session, options, { carried, show, onHands, onCode }) : undefined;
-  if (page) show(`Page: ${page.url}`);
-  if (isScreen && code !== '') await enterOrEnd(ending);
+  if (page && !isScreen) say(`Page: ${page.url}`);
+  // who asked for a port or for sharing waits for it with another device in hand
+  const isMissed = options.page && !page && (options.share === true || options.pagePort !== undefined);
+  if (isScreen && isMissed) say(notes.join('\n'));
+  if (isScreen && (code !== '' || isMissed)) await enterOrEnd(ending);
   isScreenUp = isScreen;
   const view = isScreen
     ? new WatchScreen(session, {
         look: options.look,
         notes: () => [carried.words(), ...notes, code].filter((note) => note !== ''),
-        onHands: () => {
-          onHands();
-          carried.nudgeBegins(true);
-        },
+        page: page?.url ?? (options.page ? 'NO PAGE' : ''),
+        practice,
+        onTurn: () => carried.nudgeBegins(true),
         onEnd: (reason) => ending.now(reason === 'left' ? exitCode.done : exitCode.interrupted),
       })
-    : new PlainLines(session);
+    : new PlainLines(session, practice);
   return async () => {
     view.close();
     await page?.close();

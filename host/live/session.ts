@@ -71,6 +71,8 @@ export interface LiveSession {
   turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
   /** Virtual board only: hands that can do whatever a person could. */
   readonly hands?: Hands;
+  /** Virtual board only: from now on the notes begin with what scripted hands do. */
+  tellHands?(words: () => string): void;
   /** Virtual board only: the eye at the tube of the virtual mount. */
   readonly eyepiece?: Eyepiece;
   /** The model that the needles rest on; undefined until a board answered. */

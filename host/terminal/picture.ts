@@ -8,6 +8,7 @@ import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
 import type { TerminalKind } from './look.ts';
 import { drawAcross, drawUpright, type NeedleReading } from './needle.ts';
+import { wrap } from './wrap.ts';
 
 /** Everything that one picture shows. */
 export interface Scenery {
@@ -17,9 +18,13 @@ export interface Scenery {
   source: string;
   /** The link in words, and its bad and lost lines. */
   link: string;
-  /** One line of what the person should know now. */
+  /** What the person should know now, for two lines. */
   note: string;
   keys: string;
+  /** Where the page is, or that there is none; stays in the last line. */
+  page?: string;
+  /** Virtual mounts only: whose hands are at the bolts. */
+  hands?: { words: string; areTurning: boolean };
   scales: Record<Axis, Scale>;
   /** How far one turn of each bolt goes, where that was learnt. */
   degPerTurn: Partial<Record<Axis, number>>;
@@ -67,14 +72,15 @@ export function drawPicture(scenery: Scenery, columns: number, rows: number, gly
   drawHeader(canvas, scenery);
   if (!azimuth || !altitude) {
     wrap(scenery.link, columns - 2).forEach((line, i) => canvas.put(1, 2 + i, line, 'strong'));
-    canvas.put(1, rows - 1, scenery.keys, 'faint');
-  } else if (columns >= 72 && rows >= 22) drawFull(canvas, scenery, azimuth, altitude, glyphs);
+    drawLastLine(canvas, scenery, 1);
+  } else if (columns >= 72 && rows >= 23) drawFull(canvas, scenery, azimuth, altitude, glyphs);
   else drawCompact(canvas, scenery, azimuth, altitude);
   return canvas;
 }
 
-function drawHeader(canvas: Canvas, { needles, ageS, source }: Scenery): void {
-  const state = needles ? stateWords[needles.state] : 'WAITING';
+function drawHeader(canvas: Canvas, { needles, ageS, source, hands }: Scenery): void {
+  const isHandled = hands?.areTurning && needles?.state === 'still';
+  const state = needles ? stateWords[isHandled ? 'moving' : needles.state] : 'WAITING';
   const right = needles ? `${state}  ${ageWords(ageS).padStart(9)}` : state;
   canvas.put(1, 0, source.slice(0, Math.max(canvas.columns - right.length - 4, 0)), 'faint');
   canvas.putBefore(canvas.columns - 1, 0, right, 'strong');
@@ -88,12 +94,13 @@ function drawFull(
   glyphs: TerminalKind['glyphs'],
 ): void {
   const { columns, rows } = canvas;
-  const isTall = rows >= 24;
+  const isTall = rows >= 25;
   const uprightLeft = columns - 21;
   const width = uprightLeft - 8;
   const ends = scenery.isSouth ? ['east', 'west'] : ['west', 'east'];
   const top = 2;
   const left = 3;
+  canvas.put(1, 1, scenery.hands?.words ?? '', 'plain');
   const needleRows = Math.min(3 + Math.floor(Math.max(rows - 24, 0) / 2), 9);
 
   canvas.put(left, top, ends[0], 'plain');
@@ -149,9 +156,18 @@ function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles, 
 
 function drawFoot(canvas: Canvas, scenery: Scenery): void {
   const { rows, columns } = canvas;
-  canvas.put(3, rows - 3, poleWords(scenery), 'plain');
-  canvas.put(3, rows - 2, (scenery.note || scenery.link).slice(0, columns - 4), 'plain');
-  canvas.put(3, rows - 1, scenery.keys.slice(0, columns - 4), 'faint');
+  const noteRows = rows >= 24 ? 2 : 1;
+  canvas.put(3, rows - 2 - noteRows, poleWords(scenery), 'plain');
+  const note = wrap(scenery.note || scenery.link, columns - 4).slice(0, noteRows);
+  note.forEach((line, i) => canvas.put(3, rows - 1 - noteRows + i, line, 'plain'));
+  drawLastLine(canvas, scenery, 3);
+}
+
+/** The keys, and the page as long as there is room for more than it. */
+function drawLastLine(canvas: Canvas, { keys, page = '' }: Scenery, left: number): void {
+  const { rows, columns } = canvas;
+  canvas.put(left, rows - 1, keys.slice(0, columns - left - 1), 'faint');
+  if (page !== '') canvas.putBefore(columns - 1, rows - 1, `  ${page}`, 'faint');
 }
 
 function poleWords({ needles }: Scenery): string {
@@ -186,19 +202,8 @@ function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitud
       });
     }
   }
-  if (row < rows - 1) canvas.put(1, rows - 2, (scenery.note || scenery.link).slice(0, columns - 2), 'plain');
+  const note = wrap(scenery.hands?.areTurning ? scenery.hands.words : scenery.note || scenery.link, columns - 2);
+  const noteRows = Math.min(2, note.length, rows - 1 - row);
+  for (let i = 0; i < noteRows; i += 1) canvas.put(1, rows - 1 - noteRows + i, note[i], 'plain');
   if (row < rows) canvas.put(1, rows - 1, scenery.keys.slice(0, columns - 2), 'faint');
-}
-
-/** Breaks at spaces into lines of at most `width`. */
-export function wrap(text: string, width: number): string[] {
-  const lines: string[] = [];
-  let line = '';
-  for (const word of text.split(' ')) {
-    if (line !== '' && line.length + 1 + word.length > width) {
-      lines.push(line);
-      line = word;
-    } else line = line === '' ? word : `${line} ${word}`;
-  }
-  return line === '' ? lines : [...lines, line];
 }

@@ -1,4 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
+import type { Practice } from '../live/practice.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printResult, say } from '../output.ts';
 import { bandSigmas, giveOrTake, readingWords } from '../words/reading.ts';
@@ -12,12 +13,14 @@ const unitOf = (valueDeg: number, sigmaDeg: number): '°' | '′' =>
 /** The needles in words, a line a second, where stdout is not a terminal. */
 export class PlainLines {
   private readonly session: LiveSession;
+  private readonly practice: Practice;
   private readonly timer: NodeJS.Timeout;
   private readonly stopLink: () => void;
   private readonly stopNotes: () => void;
 
-  constructor(session: LiveSession) {
+  constructor(session: LiveSession, practice: Practice) {
     this.session = session;
+    this.practice = practice;
     this.stopNotes = sayNotes(session);
     this.stopLink = session.onLink(({ words }) => say(words));
     this.timer = setInterval(() => this.print(), everyMs);
@@ -45,6 +48,7 @@ export class PlainLines {
       const unit = unitOf(errorDeg, sigmaDeg);
       return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg)}`;
     });
-    printResult(`${time}Z  ${needles.state}  ${words.join('  ')}`);
+    const state = this.practice.isTurning() ? `moving (${this.practice.words()})` : needles.state;
+    printResult(`${time}Z  ${state}  ${words.join('  ')}`);
   }
 }

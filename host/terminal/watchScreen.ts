@@ -1,25 +1,28 @@
 import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
+import type { Practice } from '../live/practice.ts';
 import type { Axis } from '../words/reading.ts';
 import { ScaleChooser } from '../words/scale.ts';
+import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
 import { KnobCount } from './knobCount.ts';
 import { lookNames, lookOf, terminalKind, type LookName } from './look.ts';
-import { drawPicture, wrap } from './picture.ts';
+import { NoticeBoard } from './noticeBoard.ts';
+import { drawPicture, type Scenery } from './picture.ts';
 import { Screen } from './screen.ts';
 
 const framesPerSecond = 12;
-const noteS = 4;
 /** What came of counting a turn stays this long. */
 const countWordsS = 60;
-/** Of one press of an arrow key. */
-const turnsPerKey = 1 / 16;
 
 export interface ScreenOptions {
   look: LookName;
   /** Lines that come before the session's own notes, such as where the page is. */
   notes: () => readonly string[];
+  /** Where the page is, or that there is none. */
+  page: string;
+  practice: Practice;
   /** A key that turns a bolt was pressed. */
-  onHands: () => void;
+  onTurn: () => void;
   onEnd: (reason: 'interrupted' | 'left') => void;
 }
 
@@ -34,6 +37,7 @@ export class WatchScreen {
   private readonly timer: NodeJS.Timeout;
   private readonly isSouth: boolean;
   private readonly knobCount: KnobCount;
+  private readonly noticeBoard = new NoticeBoard();
   private wordsUntilS = 0;
 
   constructor(session: LiveSession, options: ScreenOptions) {
@@ -57,12 +61,14 @@ export class WatchScreen {
   }
 
   private press(keys: string): void {
-    for (const key of keys.match(/\u001b\[[ABCD]|[^\u001b]/g) ?? []) {
+    this.options.practice.person();
+    for (const key of keys.match(/\u001b\[[ABCD]|\u001b(?!\[)|[^\u001b]/g) ?? []) {
       if (key === '\u0003') this.options.onEnd('interrupted');
       else if (key === 'q') this.options.onEnd('left');
       else if (key === 'l') this.lookName = lookNames[(lookNames.indexOf(this.lookName) + 1) % lookNames.length];
       else if (key === 'k') this.count('begin');
       else if (key === 'a' || key === 'z') this.count(key === 'a' ? 'altitude' : 'azimuth');
+      else if (key === '\u001b') this.knobCount.leave();
       else if (key.startsWith('\u001b[')) this.turn(key[2]);
     }
     this.draw();
@@ -77,11 +83,11 @@ export class WatchScreen {
   /** Up raises; right moves the needle to the right, which is east in the north and west in the south. */
   private turn(letter: string): void {
     if (!this.session.turnBolt) return;
-    this.options.onHands();
+    this.options.onTurn();
     const east = this.isSouth ? -1 : 1;
     if (letter === 'A' || letter === 'B')
-      this.session.turnBolt('altitude', letter === 'A' ? turnsPerKey : -turnsPerKey);
-    else this.session.turnBolt('azimuth', letter === 'C' ? east * turnsPerKey : -east * turnsPerKey);
+      this.session.turnBolt('altitude', letter === 'A' ? turnsPerPress : -turnsPerPress);
+    else this.session.turnBolt('azimuth', letter === 'C' ? east * turnsPerPress : -east * turnsPerPress);
   }
 
   private draw(): void {
@@ -92,6 +98,7 @@ export class WatchScreen {
     const look = lookOf(this.lookName, this.kind);
     const { state, words, counters } = session.link();
     const counted = Object.entries(counters).filter(([name, count]) => count > 0 && name !== 'samples');
+    this.knobCount.look();
     const link = [words, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
     const picture = drawPicture(
       {
@@ -99,8 +106,10 @@ export class WatchScreen {
         ageS: needles ? Math.max(nowS - needles.arrivalS, 0) : 0,
         source: session.source,
         link,
-        note: state !== 'streaming' ? words : nowS < this.wordsUntilS ? this.knobCount.words : this.noteAt(nowS, link),
-        keys: `${this.session.turnBolt ? 'arrows turn the virtual bolts   ' : ''}k count a turn   l look   q leave`,
+        note: state !== 'streaming' ? words : this.countWords(nowS) || this.noteAt(nowS, link),
+        keys: `${session.turnBolt ? `arrows ${turnsPerPressWords}  ` : ''}k count a turn  l look  q leave`,
+        page: this.options.page,
+        hands: session.turnBolt && this.hands(),
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
         degPerTurn: { altitude: this.degPerTurn('altitude'), azimuth: this.degPerTurn('azimuth') },
         isSouth: this.isSouth,
@@ -123,10 +132,30 @@ export class WatchScreen {
     azimuth.offer(needles.azimuthErrorRad / degree, needles.sigmaAzimuthErrorRad / degree, nowS);
   }
 
-  /** The notes take turns, a line at a time, the link's counters among them. */
+  private hands(): Scenery['hands'] {
+    const { practice } = this.options;
+    const words = practice.words();
+    return {
+      words:
+        words === ''
+          ? `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
+          : `${words} Press a key to take over.`,
+      areTurning: practice.isTurning(),
+    };
+  }
+
+  private countWords(nowS: number): string {
+    return this.knobCount.isUnderWay || nowS < this.wordsUntilS ? this.knobCount.words : '';
+  }
+
   private noteAt(nowS: number, link: string): string {
     const notes = [...this.options.notes(), ...(this.session.notes?.() ?? []), link];
-    const lines = notes.flatMap((note) => wrap(note, this.screen.columns - 4));
-    return lines[Math.floor(nowS / noteS) % lines.length];
+    const handsWords = this.options.practice.words();
+    return this.noticeBoard.at(
+      nowS,
+      notes.filter((note) => note !== handsWords),
+      this.screen.columns - 4,
+      2,
+    );
   }
 }

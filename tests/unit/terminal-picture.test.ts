@@ -2,7 +2,9 @@ import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import type { Needles } from '../../host/live/session.ts';
 import { lookOf, terminalKind, type TerminalKind } from '../../host/terminal/look.ts';
-import { drawPicture, wrap, type Scenery } from '../../host/terminal/picture.ts';
+import { NoticeBoard } from '../../host/terminal/noticeBoard.ts';
+import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
+import { wrap } from '../../host/terminal/wrap.ts';
 import { scales } from '../../host/words/scale.ts';
 
 const needles: Needles = {
@@ -200,4 +202,37 @@ describe('what a terminal can show', () => {
 
 it('words wrap at spaces', () => {
   expect(wrap('one two three four', 9)).toEqual(['one two', 'three', 'four']);
+});
+
+describe('notices', () => {
+  const notes = ['A short one. Another short one.', `A long one ${'that goes on and on '.repeat(9)}to its end.`];
+
+  it('are whole sentences in at most two lines, each long enough to be read', () => {
+    const board = new NoticeBoard();
+    const shown: { text: string; seconds: number }[] = [];
+    for (let s = 0; s < 60; s += 0.5) {
+      const text = board.at(s, notes, 76, 2);
+      expect(wrap(text, 76).length).toBeLessThanOrEqual(2);
+      if (shown.at(-1)?.text === text) shown.at(-1)!.seconds += 0.5;
+      else shown.push({ text, seconds: 0.5 });
+    }
+    expect(shown[0].text).toBe('A short one. Another short one.');
+    for (const { text, seconds } of shown.slice(0, -1))
+      expect(seconds).toBeGreaterThanOrEqual(Math.max(4, text.length / 15));
+    expect(
+      shown
+        .slice(1, 3)
+        .map(({ text }) => text)
+        .join(' '),
+    ).toBe(notes[1]);
+  });
+
+  it('the page stays in the last line; hands at a virtual mount are told, and it is not called still', () => {
+    const hands = { words: 'Virtual hands are turning the altitude bolt.', areTurning: true };
+    const shown = lines({ ...scenery, note: notes[1], page: 'http://127.0.0.1:4711/', hands });
+    expect(shown[23].trimEnd().endsWith('http://127.0.0.1:4711/')).toBe(true);
+    expect(shown[1]).toContain(hands.words);
+    expect(shown[0]).toContain('MOVING');
+    expect(shown[0]).not.toContain('STILL');
+  });
 });
