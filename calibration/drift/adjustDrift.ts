@@ -16,6 +16,8 @@ export interface DriftWatch {
   readings: readonly DriftReading[];
   /** Standard deviation of one reading; absent: taken from the scatter about the line. */
   sigmaRad?: number;
+  /** No reading is taken for better than this, whatever the scatter shows. */
+  floorRad?: number;
 }
 
 /** Straight line through the readings of one watch. */
@@ -34,7 +36,7 @@ const smallestSigmaRad = 0.3 * arcsecond;
  * Least-squares line with its error. Without a stated sigma the scatter gives it, widened for the few readings that it
  * rests on (variance of Student's t). Throws RangeError for fewer than 3 readings (5 without a sigma) or no time between them.
  */
-export function fitDriftLine({ readings, sigmaRad }: DriftWatch): DriftLine {
+export function fitDriftLine({ readings, sigmaRad, floorRad = smallestSigmaRad }: DriftWatch): DriftLine {
   const n = readings.length;
   const needed = sigmaRad === undefined ? 5 : 3;
   if (n < needed) throw new RangeError(`drift: ${n} readings, ${needed} are needed`);
@@ -48,17 +50,14 @@ export function fitDriftLine({ readings, sigmaRad }: DriftWatch): DriftLine {
   }
   if (!(tt > 0)) throw new RangeError('drift: all readings are of one instant');
   const rateRadPerS = ty / tt;
-  let sigma = sigmaRad;
+  let sigma = sigmaRad && Math.max(sigmaRad, floorRad);
   if (sigma === undefined) {
     const scatter = readings.reduce(
       (sum, { timeS, northRad }) => sum + (northRad - meanY - rateRadPerS * (timeS - meanT)) ** 2,
       0,
     );
     const freedoms = n - 2;
-    sigma = Math.max(
-      Math.sqrt(scatter / freedoms) * Math.sqrt(freedoms / Math.max(freedoms - 2, 0.5)),
-      smallestSigmaRad,
-    );
+    sigma = Math.max(Math.sqrt(scatter / freedoms) * Math.sqrt(freedoms / Math.max(freedoms - 2, 0.5)), floorRad);
   }
   const times = readings.map(({ timeS }) => timeS);
   return {

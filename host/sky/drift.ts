@@ -6,6 +6,7 @@ import { exitCode, Failure } from '../failure.ts';
 import type { Site } from '../site/site.ts';
 import type { TypedReading } from './driftFile.ts';
 import { placeOf } from './place.ts';
+import { readingFloorRad } from './readingUnit.ts';
 import type { Star } from './stars.ts';
 import { seenDirection, visibleStars, whereWords } from './visible.ts';
 
@@ -27,12 +28,14 @@ export interface DriftOutcome {
  * Errors of the axis from readings of one or more stars.
  * @param unitRad size of one unit of the readings
  * @param errorRad standard deviation of one reading; absent: found from the scatter
+ * @param floorRad no reading is taken for better than this, whatever is stated or the scatter shows
  */
 export function judgeDrift(
   readings: readonly TypedReading[],
   site: Site,
   unitRad: number,
   errorRad?: number,
+  floorRad = readingFloorRad(unitRad),
 ): DriftOutcome {
   const stars = [...new Set(readings.map(({ star }) => star))];
   const watches = stars.map((star): DriftWatch => {
@@ -40,6 +43,7 @@ export function judgeDrift(
     const start = mine[0].utc.getTime();
     return {
       sigmaRad: errorRad,
+      floorRad,
       readings: mine.map(({ utc, north }) => {
         const place = placeOf({ kind: 'star', star }, site, utc);
         if (place.refractedAltitudeRad < 0) {

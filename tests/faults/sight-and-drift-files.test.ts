@@ -106,6 +106,18 @@ describe('files of drift readings', () => {
     const readings = parseDriftReadings('t_s,north\n0,0\n60,1\n', 'd.csv', now, 'Capella');
     expect(failureOf(() => judgeDrift(readings, site, arcsecond)).whatToDo).toContain('at least five');
   });
+  it('does not believe equal numbers beyond what an eye can read', () => {
+    const rows = Array.from({ length: 11 }, (_, i) => `${i * 30},0`).join('\n');
+    const readings = parseDriftReadings(`t_s,north\n${rows}\n`, 'd.csv', now, 'Capella');
+    const sigmaArcsec = (unitArcsec: number, statedRad?: number): number =>
+      judgeDrift(readings, site, unitArcsec * arcsecond, statedRad).fit.lines[0].sigmaRad / arcsecond;
+    // Common practice: 1 to 2 arcseconds of seeing; by eye a fifth of a division.
+    expect(sigmaArcsec(1)).toBeGreaterThan(1.4);
+    expect(sigmaArcsec(1)).toBeLessThan(2);
+    expect(sigmaArcsec(12)).toBeGreaterThan(2.4);
+    expect(sigmaArcsec(1, 0.01 * arcsecond)).toBeGreaterThan(1.4);
+    expect(sigmaArcsec(1, 5 * arcsecond)).toBeCloseTo(5, 6);
+  });
   it('warns of a scatter that the stated error does not explain', () => {
     const rows = Array.from({ length: 8 }, (_, i) => `${i * 40},${i % 2 === 0 ? 0 : 30}`).join('\n');
     const readings = parseDriftReadings(`t_s,north\n${rows}\n`, 'd.csv', now, 'Capella');

@@ -4,7 +4,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import type { Site } from '../../site/site.ts';
 import { driftStars, judgeDrift, type DriftChoice, type DriftOutcome } from '../../sky/drift.ts';
 import type { TypedReading } from '../../sky/driftFile.ts';
-import { parseReadingUnit } from '../../sky/readingUnit.ts';
+import { parseReadingUnit, readingFloorRad } from '../../sky/readingUnit.ts';
 import { axisWords } from '../../sky/sightReport.ts';
 import { requireStar, type Star } from '../../sky/stars.ts';
 import { watchByEye } from '../../sky/watchByEye.ts';
@@ -24,6 +24,8 @@ export class DriftSheet implements SheetStep {
   readonly #night: Night;
   /** In arcseconds. */
   #readings: TypedReading[] = [];
+  /** Of the coarsest unit in which one of them was typed. */
+  #floorRad = readingFloorRad(arcsecond);
   #outcome: DriftOutcome | undefined;
   #drawn: Drawing | undefined;
   #typed: Record<string, string> = {};
@@ -76,7 +78,7 @@ export class DriftSheet implements SheetStep {
           ? [{ name: 'hands', label: `Hands watch two stars, ${2 * watchMinutes} minutes`, byHands: true }]
           : []),
       ],
-      drawing: count > 0 ? linesOf(this.#readings) : this.#drawn,
+      drawing: count > 0 ? linesOf(this.#readings, this.#floorRad) : this.#drawn,
     };
     if (!this.#outcome || count > 0) return blank;
     const { fit, gates, stars } = this.#outcome;
@@ -114,8 +116,10 @@ export class DriftSheet implements SheetStep {
     const north = fields.north?.trim() ? Number(fields.north) : NaN;
     if (!Number.isFinite(north))
       throw new Failure(exitCode.usage, 'That is no reading.', 'Type how far north of the start it stands, as 1.5.');
-    const unitArcsec = parseReadingUnit(fields.unit ?? '') / arcsecond;
-    this.#keep({ star: requireStar(fields.star ?? ''), utc: this.#night.now(), north: north * unitArcsec });
+    const unitRad = parseReadingUnit(fields.unit ?? '');
+    const star = requireStar(fields.star ?? '');
+    this.#floorRad = Math.max(this.#floorRad, readingFloorRad(unitRad));
+    this.#keep({ star, utc: this.#night.now(), north: (north * unitRad) / arcsecond });
   }
 
   #keep(reading: TypedReading): void {
@@ -126,15 +130,16 @@ export class DriftSheet implements SheetStep {
   /** Readings from before a nudge have nothing to do with what comes after. */
   #drop(): void {
     this.#readings = [];
+    this.#floorRad = readingFloorRad(arcsecond);
     this.#busy = '';
   }
 
   /** The readings stay until they made a line. */
   async #finish(): Promise<void> {
     const readings = this.#readings;
-    const outcome = judgeDrift(readings, this.#night.site, arcsecond);
+    const outcome = judgeDrift(readings, this.#night.site, arcsecond, undefined, this.#floorRad);
     this.#outcome = outcome;
-    this.#drawn = linesOf(readings);
+    this.#drawn = linesOf(readings, this.#floorRad);
     this.#readings = [];
     await this.#night.noteCompass(await this.#night.atRest());
     const names = outcome.stars.map(({ name }) => name).join(' and ');
@@ -169,7 +174,7 @@ export class DriftSheet implements SheetStep {
 
   #lineWords(star: Star): string {
     const mine = this.#readings.filter((reading) => reading.star === star);
-    const line = lineOf(mine);
+    const line = lineOf(mine, this.#floorRad);
     return line ? rateWords(line) : `${mine.length} ${mine.length === 1 ? 'reading' : 'readings'}`;
   }
 
@@ -204,14 +209,14 @@ function pairOf(ranked: readonly DriftChoice[]): DriftChoice[] {
 }
 
 /** The line so far; undefined while the readings do not make one. */
-function lineOf(readings: readonly TypedReading[]): DriftLine | undefined {
+function lineOf(readings: readonly TypedReading[], floorRad: number): DriftLine | undefined {
   const starNed = [0, 0, 0] as const;
   const timed = readings.map(({ utc, north }) => ({
     timeS: (utc.getTime() - readings[0].utc.getTime()) / 1000,
     northRad: north * arcsecond,
     starNed,
   }));
-  return timed.length < 5 || timed.at(-1)?.timeS === 0 ? undefined : fitDriftLine({ readings: timed });
+  return timed.length < 5 || timed.at(-1)?.timeS === 0 ? undefined : fitDriftLine({ readings: timed, floorRad });
 }
 
 function rateWords({ rateRadPerS, sigmaRateRadPerS }: DriftLine): string {
@@ -220,7 +225,7 @@ function rateWords({ rateRadPerS, sigmaRateRadPerS }: DriftLine): string {
 }
 
 /** Readings from the first one on against minutes, each star's with its line. */
-function linesOf(readings: readonly TypedReading[]): Drawing {
+function linesOf(readings: readonly TypedReading[], floorRad: number): Drawing {
   const stars = [...new Set(readings.map(({ star }) => star))];
   return {
     kind: 'lines',
@@ -232,7 +237,7 @@ function linesOf(readings: readonly TypedReading[]): Drawing {
         Number(((utc.getTime() - mine[0].utc.getTime()) / 60_000).toFixed(3)),
         Number((north - mine[0].north).toFixed(2)),
       ]);
-      const line = lineOf(mine);
+      const line = lineOf(mine, floorRad);
       const mean = (index: 0 | 1): number => points.reduce((sum, point) => sum + point[index], 0) / points.length;
       return {
         label: star.name,
