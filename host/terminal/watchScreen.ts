@@ -139,7 +139,7 @@ export class WatchScreen {
       words:
         words === ''
           ? `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
-          : `${words} Press a key to take over.`,
+          : `${words} Any key takes over.`,
       areTurning: practice.isTurning(),
     };
   }
