@@ -1,11 +1,13 @@
 import { createReadStream } from 'node:fs';
 import { z } from 'zod';
+import type { AxisModel } from '../../calibration/axisModel.ts';
 import { decodeLine, type Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { LineIntake } from '../link/lineIntake.ts';
 import type { BoardSample } from '../live/session.ts';
 import type { Site } from '../site/site.ts';
 import { fromSavedSite, savedSite } from '../store/site.ts';
+import { capturedModel, fromCapturedModel } from './capturedModel.ts';
 import type { RecordedSample, Recording } from './recording.ts';
 
 const maxTextLine = 4096;
@@ -52,19 +54,35 @@ function helloIn(head: string): Hello | undefined {
   return undefined;
 }
 
-function siteIn(path: string, head: string): Site | undefined {
-  const text = /^# site (.+)$/m.exec(head)?.[1];
+/** What a `# name` line of the head holds, checked. Throws Failure when it is not sound. */
+function keptIn<T>(path: string, head: string, name: 'site' | 'model', schema: z.ZodType<T>): T | undefined {
+  const text = new RegExp(`^# ${name} (.+)$`, 'm').exec(head)?.[1];
   if (text === undefined) return undefined;
   try {
-    return fromSavedSite(savedSite.parse(JSON.parse(text)));
+    return schema.parse(JSON.parse(text));
   } catch (error) {
     const why = error instanceof z.ZodError ? z.prettifyError(error) : (error as Error).message;
     throw new Failure(
       exitCode.badData,
-      `${path}: the site in its head is not sound: ${why}`,
-      'Mend the "# site" line, or delete it and name the site yourself.',
+      `${path}: the ${name} in its head is not sound: ${why}`,
+      `Mend the "# ${name}" line, or delete it and name ${name === 'site' ? 'the site' : 'a calibration'} yourself.`,
     );
   }
+}
+
+function siteIn(path: string, head: string): Site | undefined {
+  const kept = keptIn(path, head, 'site', savedSite);
+  return kept && fromSavedSite(kept);
+}
+
+function modelIn(path: string, head: string): AxisModel | undefined {
+  const kept = keptIn(path, head, 'model', capturedModel);
+  return kept && fromCapturedModel(kept);
+}
+
+function startedIn(head: string): number | undefined {
+  const startedUtcMs = Date.parse(/^# started (\S+)\s*$/m.exec(head)?.[1] ?? '');
+  return Number.isNaN(startedUtcMs) ? undefined : startedUtcMs;
 }
 
 /** Opens a capture whose first 64 kB are `head`. Throws Failure when there is no hello in it. */
@@ -83,6 +101,8 @@ export function openCapture(path: string, head: string): Recording {
     path,
     hello,
     site: siteIn(path, head),
+    axisModel: modelIn(path, head),
+    startedUtcMs: startedIn(head),
     has: { accelerometer: true, magnetometer: true, gyro: hello.gyro !== undefined, temperature: true, time: true },
     scaleKnown: true,
     rawScale: { accelerometer: false, magnetometer: false },

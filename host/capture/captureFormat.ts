@@ -1,5 +1,6 @@
 /**
- * A capture is text. The head: a title, then `# hello`, `# site` and `# source` lines, and any other `#` line as a note. Then
+ * A capture is text. The head: a title, then `# hello`, `# site`, `# source` and `# model` lines (the axis model in use, as soon
+ * as it is known: at the latest among the first lines of the board), and any other `#` line as a note. Then
  * one sound wire line of the board a line, with its CRC, behind the seconds of its arrival on the host's monotonic clock:
  *
  *     # lodepole capture 1

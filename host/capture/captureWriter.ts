@@ -1,8 +1,10 @@
 import { createWriteStream, type WriteStream } from 'node:fs';
+import type { AxisModel } from '../../calibration/axisModel.ts';
 import { encodeHello, type Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Site } from '../site/site.ts';
 import { toSavedSite } from '../store/site.ts';
+import { toCapturedModel } from './capturedModel.ts';
 import { captureTitle } from './captureFormat.ts';
 
 /** What a stalled disk may leave waiting in memory, in bytes; about two minutes at 100 samples a second. */
@@ -71,6 +73,11 @@ export class CaptureWriter {
     this.firstArrivalS ??= arrivalS;
     if (this.put(`${(arrivalS - this.firstArrivalS).toFixed(6)} ${line.trimEnd()}`)) this.lines += 1;
     else this.linesNotKept += 1;
+  }
+
+  /** Keeps the axis model that is in use, so that a replay shows the same needles. */
+  keepModel(model: AxisModel): void {
+    this.put(`# model ${JSON.stringify(toCapturedModel(model))}`);
   }
 
   /** Marks that what follows came through a newly opened port. */

@@ -1,4 +1,5 @@
 import { open, stat } from 'node:fs/promises';
+import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -26,6 +27,10 @@ export interface Recording {
   readonly path: string;
   readonly hello?: Hello;
   readonly site?: Site;
+  /** The model that the needles rested on when it was recorded. */
+  readonly axisModel?: AxisModel;
+  /** When it was begun, where the file says so. */
+  readonly startedUtcMs?: number;
   readonly has: { accelerometer: boolean; magnetometer: boolean; gyro: boolean; temperature: boolean; time: boolean };
   /** False where any sensor has `_raw` columns: counts of unknown scale. */
   readonly scaleKnown: boolean;
@@ -54,6 +59,8 @@ async function readHead(path: string): Promise<string> {
     }
   } catch (error) {
     if (error instanceof Failure) throw error;
+    if ((error as NodeJS.ErrnoException).code === 'ENOENT')
+      throw new Failure(exitCode.inputOutput, `There is no file ${path}.`, 'Check its name and its folder.');
     throw new Failure(
       exitCode.inputOutput,
       `${path} cannot be read: ${(error as Error).message}`,

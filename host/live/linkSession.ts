@@ -29,6 +29,8 @@ export interface LinkSessionOptions {
   world?: VirtualWorld;
   /** What the clock of their sky shows at first; now if not given. */
   startUtc?: Date;
+  /** Recordings only: when a sample was taken, milliseconds, by the board's clock. */
+  utcOf?: (boardS: number) => number;
   /** Ends whatever stands behind the link. */
   onClose?: () => Promise<void>;
 }
@@ -65,7 +67,7 @@ export class LinkSession implements LiveSession {
     this.hands = world?.hands;
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
     this.eyepiece = world && eyepieceOf(world, options.startUtc);
-    this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)));
+    this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)), options.utcOf);
     link.onSample((sample) => this.stream.offer(sample));
     link.onHello((hello) => void this.meet(hello));
     const known = link.hello();

@@ -28,10 +28,14 @@ export class NeedleStream {
   private intervalCount = 0;
   private previousBoardS = NaN;
   private checkedS = nowS();
+  private readonly utcOf: ((boardS: number) => number) | undefined;
+  private toldStaleS = -Infinity;
   private readonly timer: NodeJS.Timeout;
 
-  constructor(target: Target, truth?: () => Needles['truth']) {
+  /** @param utcOf when a sample of a recording was taken, milliseconds; the samples of a board are taken now */
+  constructor(target: Target, truth?: () => Needles['truth'], utcOf?: (boardS: number) => number) {
     this.target = target;
+    this.utcOf = utcOf;
     this.truth = truth;
     this.timer = setInterval(() => this.check(nowS()), checkMs);
     this.timer.unref();
@@ -56,7 +60,7 @@ export class NeedleStream {
     const estimate = this.estimator?.offer(sample);
     if (!estimate) return;
     this.current = {
-      utcMs: Date.now(),
+      utcMs: this.utcOf ? this.utcOf(sample.boardS) : Date.now(),
       arrivalS: sample.arrivalS,
       altitudeErrorRad: estimate.altitudeErrorRad,
       azimuthErrorRad: estimate.azimuthErrorRad,
@@ -98,9 +102,9 @@ export class NeedleStream {
     this.checkedS = now;
     const needles = this.current;
     if (!needles || heldUp || now - needles.arrivalS < this.staleAfterS()) return;
-    const utcMs = Date.now();
-    if (needles.state === 'stale' && utcMs - needles.utcMs < tellStaleS * 1000) return;
-    this.current = { ...needles, utcMs, state: 'stale' };
+    if (needles.state === 'stale' && now - this.toldStaleS < tellStaleS) return;
+    this.toldStaleS = now;
+    this.current = { ...needles, utcMs: this.utcOf ? needles.utcMs : Date.now(), state: 'stale' };
     this.listeners.emit(this.current);
   }
 }

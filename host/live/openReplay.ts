@@ -1,10 +1,10 @@
 import { csvHello } from '../capture/csvAsWire.ts';
-import { openRecording } from '../capture/recording.ts';
+import { openRecording, type Recording } from '../capture/recording.ts';
 import { replayCandidate } from '../capture/replayPort.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import { loadSite } from '../store/site.ts';
-import { chooseModel } from './chooseModel.ts';
+import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { LinkSession } from './linkSession.ts';
 import { place, type SessionOptions } from './openSession.ts';
 import type { Watched } from './runWatch.ts';
@@ -30,11 +30,15 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
       'Give --lat and --lon of that place, or save them once: lodepole site --lat 41.26 --lon -97.5 --save',
     );
   }
-  const { field, target, notes } = await place(site, options.pole);
+  const { field, target, notes } = await place(site, options.pole, when(recording));
   const hello = recording.hello ?? csvHello(recording);
   const { calibration, mount, clip } = options;
   const kept = { calibration, mount, clip };
-  const chosen = await chooseModel(hello, site, field, kept);
+  const isAsked = Object.values(kept).some((asked) => asked !== undefined);
+  const chosen: ChosenModel =
+    recording.axisModel && !isAsked
+      ? { model: recording.axisModel, notes: ['Calibration and swing are those of the recording.'] }
+      : await chooseModel(hello, site, field, kept);
 
   let fault: unknown;
   const candidate = replayCandidate(file, options.isFast, (error) => (fault = error));
@@ -55,10 +59,27 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
     link,
     site,
     target,
-    notes,
+    notes:
+      recording.startedUtcMs === undefined
+        ? [...notes, 'The file does not say when it was recorded: the times shown are those of this replay.']
+        : notes,
+    utcOf: recording.startedUtcMs === undefined ? undefined : clockFrom(recording.startedUtcMs),
     source: () => `recording ${file}`,
     modelFor: async (answered) =>
       answered.boardId === hello.boardId ? chosen : chooseModel(answered, site, field, kept),
   });
   return { session, ended, clockS: () => boardS, start: () => link.start() };
+}
+
+const when = ({ startedUtcMs }: Recording): Date => (startedUtcMs === undefined ? new Date() : new Date(startedUtcMs));
+
+/** UTC by the board's clock, which begins anew where the board did; how long it was away then is not known and left out. */
+function clockFrom(startedUtcMs: number): (boardS: number) => number {
+  let beforeS = 0;
+  let lastS = 0;
+  return (boardS) => {
+    if (boardS < lastS) beforeS += lastS;
+    lastS = boardS;
+    return startedUtcMs + (beforeS + boardS) * 1000;
+  };
 }

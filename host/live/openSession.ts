@@ -101,8 +101,9 @@ async function openScene(options: SessionOptions, name: string, reasons: readonl
 export async function place(
   site: Site,
   pole: SessionOptions['pole'] = 'true',
+  date = new Date(),
 ): Promise<{ field: SiteField; target: Target; notes: readonly string[] }> {
-  const field = fieldAt(site, new Date());
+  const field = fieldAt(site, date);
   const { truePole, refractedPole } = polesOf(site);
   return {
     field,

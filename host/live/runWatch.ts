@@ -26,6 +26,8 @@ export interface WatchOptions extends SessionOptions {
 
 /** JSON lines a second: one at least every this many seconds is left out. */
 const jsonEveryS = 0.045;
+/** The model of a capture is looked for this often, until a board has answered. */
+const lookForModelMs = 50;
 /** A machine that reads the stream gets this long at rest first, a person less. */
 const practiceAfterS = { json: 21, person: 8 };
 
@@ -85,7 +87,14 @@ async function record(session: LiveSession, path: string): Promise<() => Promise
   const stopLink = session.onLink(({ state }) => {
     if (state === 'streaming') writer.portOpened();
   });
+  const timer = setInterval(() => {
+    const model = session.axisModel?.();
+    if (!model) return;
+    writer.keepModel(model);
+    clearInterval(timer);
+  }, lookForModelMs);
   return async () => {
+    clearInterval(timer);
     stopLines?.();
     stopLink();
     await writer.close();
