@@ -31,6 +31,18 @@ function errorWords(axis: Axis, errorDeg: number, sigmaDeg: number): string {
 const shiftWords = (axis: Axis, shiftDeg: number): string =>
   `${plainAngle(shiftDeg, 0.02)} ${axis === 'altitude' ? (shiftDeg >= 0 ? 'up' : 'down') : `toward ${sideOf(axis, shiftDeg)}`}`;
 
+/** `altitude 2′ low, give or take 3′; azimuth open`. */
+export const errorsWords = (errors: {
+  altitudeErrorDeg: number;
+  azimuthErrorDeg: number;
+  sigmaAltitudeErrorDeg: number;
+  sigmaAzimuthErrorDeg: number;
+}): string =>
+  [
+    errorWords('altitude', errors.altitudeErrorDeg, errors.sigmaAltitudeErrorDeg),
+    errorWords('azimuth', errors.azimuthErrorDeg, errors.sigmaAzimuthErrorDeg),
+  ].join('; ');
+
 /** One entry of the log in one line, without its time. The band is two sigmas. */
 export function entryWords(entry: NightEntry): string {
   if (entry.kind === 'note') return entry.words;
@@ -38,11 +50,7 @@ export function entryWords(entry: NightEntry): string {
     const way = `${shiftWords('altitude', entry.altitudeShiftDeg)}, ${shiftWords('azimuth', entry.azimuthShiftDeg)}`;
     return entry.words === undefined ? `Nudged ${way}.` : `Moved ${way}. ${entry.words}`;
   }
-  const errors = [
-    errorWords('altitude', entry.altitudeErrorDeg, entry.sigmaAltitudeErrorDeg),
-    errorWords('azimuth', entry.azimuthErrorDeg, entry.sigmaAzimuthErrorDeg),
-  ].join('; ');
-  return `${partNames[entry.kind]}: ${errors}.${entry.words === undefined ? '' : ` ${entry.words}.`.replace('..', '.')}`;
+  return `${partNames[entry.kind]}: ${errorsWords(entry)}.${entry.words === undefined ? '' : ` ${entry.words}.`.replace('..', '.')}`;
 }
 
 export interface NightAccount {
@@ -60,6 +68,7 @@ export function answerWords(answer: Answer): string[] {
   return [
     ...axisWords(answer),
     distanceWords(answer.distanceRad / degree, answer.sigmaDistanceRad / degree),
+    'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
     ...answer.parts.map(partWords),
   ];
 }

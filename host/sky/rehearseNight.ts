@@ -17,6 +17,7 @@ import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/wor
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import type { Site } from '../site/site.ts';
 import { entryOf, type NightEntry } from '../store/night.ts';
+import { errorsWords } from './nightReport.ts';
 import { placeOf } from './place.ts';
 import { judgeNight, nextStars, type TimedSight } from './sights.ts';
 import type { Star } from './stars.ts';
@@ -66,7 +67,10 @@ export class VirtualNight {
       if (doneS === undefined) break;
       this.watch(doneS);
     }
-    const after = this.rest(20).shown;
+    this.moved(before, this.rest(20).shown);
+  }
+
+  private moved(before: LiveEstimate, after: LiveEstimate, words?: string): void {
     for (const estimate of this.estimates) {
       const { altitudeRad, azimuthRad } = estimate.movedSince ?? { altitudeRad: 0, azimuthRad: 0 };
       estimate.movedSince = {
@@ -79,6 +83,7 @@ export class VirtualNight {
       timeUtc: this.now().toISOString(),
       altitudeShiftDeg: (after.altitudeErrorRad - before.altitudeErrorRad) / degree,
       azimuthShiftDeg: (after.azimuthErrorRad - before.azimuthErrorRad) / degree,
+      ...(words !== undefined && { words }),
     });
   }
 
@@ -164,12 +169,32 @@ export class VirtualNight {
   takeOver(): void {
     this.rest(20);
     const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = this.answer();
-    this.estimator.anchorTo({
-      altitudeErrorRad,
-      azimuthErrorRad,
-      sigmaAltitudeErrorRad: Math.sqrt(axisCovariance[0]),
-      sigmaAzimuthErrorRad: Math.sqrt(axisCovariance[3]),
+    const sigmaAltitudeErrorRad = Math.sqrt(axisCovariance[0]);
+    const sigmaAzimuthErrorRad = Math.sqrt(axisCovariance[3]);
+    this.estimator.anchorTo({ altitudeErrorRad, azimuthErrorRad, sigmaAltitudeErrorRad, sigmaAzimuthErrorRad });
+    const together = errorsWords({
+      altitudeErrorDeg: altitudeErrorRad / degree,
+      azimuthErrorDeg: azimuthErrorRad / degree,
+      sigmaAltitudeErrorDeg: sigmaAltitudeErrorRad / degree,
+      sigmaAzimuthErrorDeg: sigmaAzimuthErrorRad / degree,
     });
+    this.log.push({
+      kind: 'note',
+      timeUtc: this.now().toISOString(),
+      words: `All together: ${together}. The needles go on from there.`,
+    });
+  }
+
+  /** Tightens both bolts; what that did to the axis goes into the log. */
+  lock(): void {
+    const before = this.rest(20).shown;
+    this.world.hands.lock('altitude');
+    this.watch(this.world.hands.lock('azimuth'));
+    this.moved(
+      before,
+      this.rest(20).shown,
+      'Locking the bolts did that. If it is too far: loosen, nudge as much to the other side, lock again.',
+    );
   }
 
   private takeSight(star: Star, side: Side): TimedSight {

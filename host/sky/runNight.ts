@@ -10,6 +10,7 @@ import type { Site } from '../site/site.ts';
 import { inDeg } from '../steps/report.ts';
 import { estimatesOf, loadNight } from '../store/night.ts';
 import { loadSite } from '../store/site.ts';
+import { truthWords } from '../words/truth.ts';
 import { nightHtml, nightJson, nightText, type NightAccount } from './nightReport.ts';
 import { placeOf } from './place.ts';
 import { VirtualNight } from './rehearseNight.ts';
@@ -17,10 +18,10 @@ import { targetNamed } from './target.ts';
 
 /** The `night` command. */
 export async function runNight(options: NightOptions): Promise<ExitCode> {
-  const { account, truth } = options.virtual === undefined ? { account: await kept() } : rehearsed(options);
+  const { account, truth, known } = options.virtual === undefined ? { account: await kept() } : rehearsed(options);
   if (options.html !== undefined) await write(options.html, nightHtml(account));
   if (options.json) printJson({ ...nightJson(account), ...truth });
-  else for (const line of nightText(account)) printResult(line);
+  else for (const line of [...nightText(account), ...(known === undefined ? [] : [known])]) printResult(line);
   return exitCode.done;
 }
 
@@ -53,7 +54,7 @@ function darkTime(site: Site): Date {
   throw new Failure(exitCode.refused, 'The Sun does not set there.', 'Choose the other scene.');
 }
 
-/** Compass, nudge, sights, nudge, drift, nudge by virtual hands that see needles, clock and eyepiece. */
+/** Compass, nudge, sights, nudge, drift, nudge, lock by virtual hands that see needles, clock and eyepiece. */
 function rehearsed({ virtual: scene = '', seed }: NightOptions) {
   if (!isSceneName(scene)) {
     throw new Failure(
@@ -79,7 +80,8 @@ function rehearsed({ virtual: scene = '', seed }: NightOptions) {
   night.watchDrift(watchMinutes);
   night.takeOver();
   night.nudge(1.5 * arcminute);
-  const { altitudeErrorRad, azimuthErrorRad, distanceRad } = night.world.truth();
+  night.lock();
+  const real = night.world.truth();
   const account: NightAccount = {
     place: `${scene}, an invented scene`,
     entries: night.log,
@@ -90,12 +92,12 @@ function rehearsed({ virtual: scene = '', seed }: NightOptions) {
     scene,
     seed: number,
     truth: {
-      altitudeErrorDeg: inDeg(altitudeErrorRad),
-      azimuthErrorDeg: inDeg(azimuthErrorRad),
-      distanceDeg: inDeg(distanceRad),
+      altitudeErrorDeg: inDeg(real.altitudeErrorRad),
+      azimuthErrorDeg: inDeg(real.azimuthErrorRad),
+      distanceDeg: inDeg(real.distanceRad),
     },
   };
-  return { account, truth };
+  return { account, truth, known: truthWords(real) };
 }
 
 async function write(path: string, text: string): Promise<void> {

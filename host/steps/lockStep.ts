@@ -4,8 +4,11 @@ import { lockShift, type LockShift } from '../../calibration/lock.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
-import { giveOrTake, readingWords, type Axis } from '../words/reading.ts';
+import { giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
+
+/** Setting the axis off finer than half an arcminute before locking is in vain. */
+const shownDeg = 1 / 60;
 
 export interface LockProgress {
   /** The rest before locking has been kept. */
@@ -80,5 +83,12 @@ export function lockWords(shift: LockShift): string {
   const azimuth = part('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad);
   return shift.distanceRad <= 2 * shift.sigmaDistanceRad
     ? `Locking moved the axis by no more than can be told (${altitude}; ${azimuth}).`
-    : `Locking moved the axis: ${altitude}; ${azimuth}.`;
+    : `Locking moved the axis: ${altitude}; ${azimuth}. ${againWords(shift)}`;
+}
+
+/** Before the bolts are locked anew, the axis is set off by as much the other way. */
+function againWords({ altitudeShiftRad, azimuthShiftRad }: LockShift): string {
+  const [altitude, azimuth] = [-altitudeShiftRad / degree, -azimuthShiftRad / degree];
+  const set = `${plainAngle(altitude, shownDeg)} ${sideOf('altitude', altitude)} and ${plainAngle(azimuth, shownDeg)} ${sideOf('azimuth', azimuth)}`;
+  return `If that is too far: loosen, nudge to ${set}, lock again.`;
 }

@@ -1,4 +1,3 @@
-import { degree } from '../../calibration/angle.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { isSceneName, scenes } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
@@ -8,6 +7,7 @@ import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { wrapped } from '../terminal/wrapped.ts';
+import { truthWords } from '../words/truth.ts';
 import { inDeg, rounded } from './report.ts';
 import { swingSite } from './swingSite.ts';
 import { wholeFlow, type Act, type WholeFlow } from './wholeFlow.ts';
@@ -45,12 +45,7 @@ export async function runRehearse(options: RehearseOptions): Promise<ExitCode> {
   try {
     const site = swingSite(world.scene.place, date);
     const flow = await wholeFlow({ act, site, tell, useModel: () => {} });
-    const truth = world.truth();
-    tell(
-      `What only the simulator knows: ${(Math.abs(truth.altitudeErrorRad) / degree).toFixed(2)} degrees too ` +
-        `${truth.altitudeErrorRad > 0 ? 'high' : 'low'}, ${(Math.abs(truth.azimuthErrorRad) / degree).toFixed(2)} too far ` +
-        `${truth.azimuthErrorRad > 0 ? 'east' : 'west'}.`,
-    );
+    tell(truthWords(world.truth()));
     if (options.json) printJson(rehearsalJson(flow, world));
     return exitCode.done;
   } finally {
