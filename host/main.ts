@@ -15,6 +15,7 @@ import { register as swing } from './commands/swing.ts';
 import { register as tumble } from './commands/tumble.ts';
 import { register as watch } from './commands/watch.ts';
 import { exitCode, Failure } from './failure.ts';
+import { nearNames } from './nearNames.ts';
 import { say } from './output.ts';
 
 /** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
@@ -56,9 +57,23 @@ process.on('unhandledRejection', (error) => end(error));
 process.on('uncaughtException', (error) => end(error));
 
 try {
+  checkCommand(process.argv[2]);
   await program.parseAsync();
 } catch (error) {
   report(error);
+}
+
+/** A word in the place of a command that is none. Throws Failure. */
+function checkCommand(word: string | undefined): void {
+  const names = [...program.commands.map((command) => command.name()), 'help'];
+  if (word === undefined || word.startsWith('-') || names.includes(word)) return;
+  const near = nearNames(word, names, 2);
+  const meant = near.length > 0 ? `Did you mean ${near.join(' or ')}? ` : '';
+  throw new Failure(
+    exitCode.usage,
+    `There is no command "${word}".`,
+    `${meant}The commands are ${names.join(', ')}; without any the needles start.`,
+  );
 }
 
 /** What was not expected ends the program: its state can no longer be trusted. */

@@ -9,8 +9,8 @@ export const plainName = (name: string): string =>
     .replace(/[^\p{L}\p{N}]+/gu, ' ')
     .trim();
 
-/** The names most like `wanted`, nearest first; those that share less than half their letters are left out. */
-export function nearNames(wanted: string, names: readonly string[], count = 3): string[] {
+/** The names most like `wanted`, nearest first; those with more than `mostShare` of their letters wrong are left out. */
+export function nearNames(wanted: string, names: readonly string[], count = 3, mostShare = 0.5): string[] {
   const plain = plainName(wanted);
   return names
     .map((name) => {
@@ -18,7 +18,7 @@ export function nearNames(wanted: string, names: readonly string[], count = 3): 
       const cost = plain.length >= 3 && other.startsWith(plain) ? 0.1 : distance(plain, other);
       return { name, share: cost / Math.max(plain.length, other.length, 1) };
     })
-    .filter(({ share }) => share <= 0.5)
+    .filter(({ share }) => share <= mostShare)
     .sort((a, b) => a.share - b.share)
     .slice(0, count)
     .map(({ name }) => name);

@@ -1,6 +1,7 @@
 import { createWriteStream, type WriteStream } from 'node:fs';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { encodeHello, type Hello } from '../../firmware-proto/wire.ts';
+import { writeFault } from '../fileFault.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Site } from '../site/site.ts';
 import { toSavedSite } from '../store/site.ts';
@@ -51,11 +52,7 @@ export class CaptureWriter {
         reject(
           error.code === 'EEXIST'
             ? new Failure(exitCode.inputOutput, `${path} exists already.`, 'Name another file; nothing is overwritten.')
-            : new Failure(
-                exitCode.inputOutput,
-                `${path} cannot be written: ${error.message}`,
-                'Choose another folder, or free some space.',
-              ),
+            : writeFault(path, error),
         ),
       );
     });

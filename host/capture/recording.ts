@@ -3,6 +3,7 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { readFault } from '../fileFault.ts';
 import type { Site } from '../site/site.ts';
 import { openCapture } from './captureFile.ts';
 import { captureTitle } from './captureFormat.ts';
@@ -59,14 +60,7 @@ async function readHead(path: string): Promise<string> {
     }
   } catch (error) {
     if (error instanceof Failure) throw error;
-    if ((error as NodeJS.ErrnoException).code === 'ENOENT')
-      throw new Failure(exitCode.inputOutput, `There is no file ${path}.`, 'Check its name and its folder.');
-    throw new Failure(
-      exitCode.inputOutput,
-      `${path} cannot be read: ${(error as Error).message}`,
-      'Check its name and its permissions.',
-      { cause: error },
-    );
+    throw readFault(path, error);
   }
 }
 

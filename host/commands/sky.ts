@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { exitCode, Failure } from '../failure.ts';
 import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
 
 export interface SkyOptions extends SiteOptions {
@@ -24,7 +25,15 @@ export function register(program: Command): void {
     .option('--temperature <degrees>', 'air temperature in degrees Celsius (default: 10)')
     .option('--json', 'one JSON object on stdout')
     .addHelpText('after', '\nExample:\n  lodepole sky --star vega --at 2026-11-25T21:30:00Z --lat 41.26 --lon -97.5')
-    .action(async (options: SkyOptions) => {
+    .allowExcessArguments()
+    .action(async (options: SkyOptions, { args }: Command) => {
+      if (args.length > 0) {
+        throw new Failure(
+          exitCode.usage,
+          `"${args.join(' ')}" stands alone.`,
+          `A name goes behind its option: lodepole sky --star "${args.join(' ')}"`,
+        );
+      }
       const { runSky } = await import('../sky/runSky.ts');
       await runSky(options);
     });

@@ -6,7 +6,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { BoardLink } from './boardLink.ts';
 import { rememberBoard } from './memory.ts';
-import { groupCommand, owningGroup } from './openFault.ts';
+import { explainOpenFault, groupCommand, owningGroup } from './openFault.ts';
 import type { UsbIdentity } from './bytePort.ts';
 import { boardCandidates, listPorts, type FoundPort } from './ports.ts';
 import { serialCandidate } from './serialPort.ts';
@@ -35,7 +35,9 @@ const udevRuleFile = '/etc/udev/rules.d/60-lodepole.rules';
 
 /** Shows ports, board, self-test and how to flash. Returns the exit code. */
 export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
-  const ports = await listedPorts(port);
+  const missing = port === undefined ? undefined : await missingPort(port);
+  if (missing && !json) throw missing;
+  const ports = await listedPorts(missing ? undefined : port);
   if (!json) printPorts(ports);
   const link = new BoardLink({
     candidates: port === undefined ? boardCandidates : async () => [serialCandidate(port)],
@@ -76,6 +78,18 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
   } finally {
     process.off('SIGINT', interrupt);
     await link.close();
+  }
+}
+
+/** Why a named port cannot be asked at all: it is not there. */
+async function missingPort(port: string): Promise<Failure | undefined> {
+  if (process.platform === 'win32') return undefined;
+  try {
+    await access(port);
+    return undefined;
+  } catch (error) {
+    const { code, message } = error as NodeJS.ErrnoException;
+    return code === 'ENOENT' ? explainOpenFault(port, message) : undefined;
   }
 }
 

@@ -74,6 +74,12 @@ export const parseLatitude = (text: string): number => parseAngle('latitude', te
 /** Radians, east positive, -pi..pi; 180 to 360 degrees east are taken as west. Throws Failure. */
 export const parseLongitude = (text: string): number => parseAngle('longitude', text);
 
+/** What is to be said of a longitude that has neither sign nor letter, since half the world means west by it; else empty. */
+export const assumedEastWords = (text: string): string =>
+  /[-+EW]/i.test(unified(text).replace(/deg(rees)?/gi, 'd')) || parseLongitude(text) <= 0
+    ? ''
+    : `${text.trim()} E assumed (no letter: east is positive). For west write -${text.trim()} or ${text.trim()}W.`;
+
 /** Reads "latitude, longitude" written as one: parted by a comma, a semicolon, hemisphere letters or one space. Throws Failure. */
 export function parsePosition(text: string): { latitudeRad: number; longitudeRad: number } {
   const plain = unified(text);

@@ -19,6 +19,9 @@ const places = (list.places as [string, string, number, number][]).map(
   }),
 );
 
+/** Share of letters that a slip of the keys may get wrong; more makes another town of it. */
+const mostWrongLetters = 1 / 3;
+
 /** Credit line of the shipped list. */
 export const placesSource = list.source;
 
@@ -32,10 +35,14 @@ export function findPlace(text: string): Place {
   const near = nearNames(
     text,
     places.map(({ name }) => name),
+    3,
+    mostWrongLetters,
   );
   throw new Failure(
     exitCode.usage,
-    `No place named "${text}" is in the shipped list of ${places.length} towns.`,
-    `${near.length > 0 ? `Did you mean ${near.join(', ')}? ` : ''}Otherwise give --lat and --lon.`,
+    `There is no town "${text}" in the shipped list of ${places.length} towns.`,
+    near.length > 0
+      ? `Did you mean ${near.join(', ')}? Otherwise give --lat and --lon.`
+      : 'Read its latitude and longitude off a map or a phone, and give --lat and --lon.',
   );
 }

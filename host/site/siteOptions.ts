@@ -1,7 +1,8 @@
 import type { Command } from 'commander';
 import { exitCode, Failure } from '../failure.ts';
+import { say } from '../output.ts';
 import { loadSite } from '../store/site.ts';
-import { parseElevation, parseLatitude, parseLongitude, parsePosition } from './coordinates.ts';
+import { assumedEastWords, parseElevation, parseLatitude, parseLongitude, parsePosition } from './coordinates.ts';
 import { findPlace } from './places.ts';
 import type { Site } from './site.ts';
 
@@ -35,6 +36,8 @@ export function siteOfOptions(options: SiteOptions): Site | undefined {
   }
   if (options.position !== undefined) return { ...parsePosition(options.position), elevationM };
   if (options.lat !== undefined && options.lon !== undefined) {
+    const assumed = assumedEastWords(options.lon);
+    if (assumed !== '') say(assumed);
     return { latitudeRad: parseLatitude(options.lat), longitudeRad: parseLongitude(options.lon), elevationM };
   }
   if (options.lat === undefined && options.lon === undefined) return undefined;

@@ -3,6 +3,7 @@ import { createInterface } from 'node:readline';
 import { answerOf } from '../../calibration/answer.ts';
 import { arcminute, arcsecond } from '../../calibration/angle.ts';
 import type { DriftOptions } from '../commands/drift.ts';
+import { readFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
@@ -61,12 +62,7 @@ async function readingsOf(options: DriftOptions): Promise<TypedReading[]> {
     try {
       text = await readFile(options.from, 'utf8');
     } catch (error) {
-      throw new Failure(
-        exitCode.inputOutput,
-        `${options.from} cannot be read: ${(error as Error).message}`,
-        'Check the name of the file and its permissions.',
-        { cause: error },
-      );
+      throw readFault(options.from, error);
     }
     return parseDriftReadings(text, options.from, start, options.star);
   }

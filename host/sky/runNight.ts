@@ -3,6 +3,7 @@ import { answerOf } from '../../calibration/answer.ts';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { isSceneName, scenes } from '../../firmware-proto/virtual/scene.ts';
 import type { NightOptions } from '../commands/night.ts';
+import { writeFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { positionText } from '../site/coordinates.ts';
@@ -104,11 +105,6 @@ async function write(path: string, text: string): Promise<void> {
   try {
     await writeFile(path, text);
   } catch (error) {
-    throw new Failure(
-      exitCode.inputOutput,
-      `${path} cannot be written: ${(error as Error).message}`,
-      'Choose another folder.',
-      { cause: error },
-    );
+    throw writeFault(path, error);
   }
 }

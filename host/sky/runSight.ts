@@ -3,6 +3,7 @@ import { createInterface } from 'node:readline';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { roughPrior, type SightPrior } from '../../calibration/sight/adjustSights.ts';
 import type { SightOptions } from '../commands/sight.ts';
+import { writeFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
@@ -109,11 +110,7 @@ async function finish(
     try {
       await writeFile(options.out, `${[sightsHeader, ...timed.map(sightRow)].join('\n')}\n`);
     } catch (error) {
-      throw new Failure(
-        exitCode.inputOutput,
-        `${options.out} cannot be written: ${(error as Error).message}`,
-        'Choose another folder.',
-      );
+      throw writeFault(options.out, error);
     }
   }
   const accepted = outcome.gates.every(({ verdict }) => verdict !== 'stop');

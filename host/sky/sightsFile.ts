@@ -4,6 +4,7 @@ import { z } from 'zod';
 import { degree } from '../../calibration/angle.ts';
 import { rollOf, type Side } from '../../calibration/sight/sightModel.ts';
 import { norm, normalise, type Vector3 } from '../../calibration/vector.ts';
+import { readFault } from '../fileFault.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { parseInstant } from '../site/instant.ts';
 import { requireStar } from './stars.ts';
@@ -70,12 +71,7 @@ export async function readSights(path: string, latitudeRad: number, axisInBoard?
   try {
     text = await readFile(path, 'utf8');
   } catch (error) {
-    throw new Failure(
-      exitCode.inputOutput,
-      `${path} cannot be read: ${(error as Error).message}`,
-      'Check the name of the file and its permissions.',
-      { cause: error },
-    );
+    throw readFault(path, error);
   }
   return parseSights(text, path, latitudeRad, axisInBoard);
 }

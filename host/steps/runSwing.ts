@@ -78,7 +78,11 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
     const hello = session.hello?.();
     if (result.accepted && hello) {
       await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
-      say('The swing is kept; the needles use it from now on.');
+      say(
+        session.isVirtual
+          ? `The swing is kept for this virtual board only (board ${hello.boardId}); no real mount is touched by it.`
+          : 'The swing is kept; the needles use it from now on.',
+      );
     }
     return result;
   } finally {
