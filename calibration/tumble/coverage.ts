@@ -66,7 +66,7 @@ export function coverageOf(accel: SphereCover | undefined, field: SphereCover | 
 
 function nextTurn(accel: SphereCover | undefined, field: SphereCover | undefined): string | undefined {
   const upHole = accel?.hole();
-  if (upHole !== undefined) return `Turn the board so that ${arrowWords(cellDirections[upHole])}.`;
+  if (upHole !== undefined) return `Turn the board ${arrowWords(cellDirections[upHole])}.`;
   const fieldHole = field?.hole();
   if (fieldHole === undefined) return undefined;
   return accel
@@ -76,12 +76,10 @@ function nextTurn(accel: SphereCover | undefined, field: SphereCover | undefined
 
 const axisNames = ['X', 'Y', 'Z'] as const;
 
-/** The board's drawn arrows that point up or down when `up` (board frame) is up; X is the nose. */
+/** `nose down`, or half-way between two or three such; X is the nose, `up` is in the board frame. */
 function arrowWords(up: Vector3): string {
-  const words = leading(up).map(
-    (i) => `${i === 0 ? 'the nose (arrow X)' : `arrow ${axisNames[i]}`} points ${up[i] > 0 ? 'up' : 'down'}`,
-  );
-  return words.length > 1 ? `${words.join(', ')}, each about half-way` : words[0];
+  const words = leading(up).map((i) => `${i === 0 ? 'nose' : `arrow ${axisNames[i]}`} ${up[i] > 0 ? 'up' : 'down'}`);
+  return words.length > 1 ? `half-way between ${words.slice(0, -1).join(', ')} and ${words.at(-1)}` : words[0];
 }
 
 const axisWords = (direction: Vector3): string =>

@@ -124,7 +124,15 @@ async function report(
   }
   if (keep && hello) {
     await saveCalibration(hello, result.calibration, temperatureC);
-    say(`Kept for board ${hello.boardId}.`);
+    say(
+      `Kept for board ${hello.boardId}; the number is the board's own. Next: clip it on and swing the axis: lodepole swing.`,
+    );
+  } else if (!hello || !keep) {
+    say(
+      out === undefined
+        ? 'Not kept: this was practice or a file; --out FILE keeps it.'
+        : 'Next: clip the board on and swing the axis.',
+    );
   }
   return exitCode.done;
 }

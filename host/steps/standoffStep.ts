@@ -56,7 +56,7 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
           : !restCounts
             ? 'Hands off: let the board rest.'
             : done < 3
-              ? 'Put the next spacer of wood or plastic under the board, twice as long, without turning the board.'
+              ? nextSpacerWords(this.currentMm)
               : 'Enough. Finish here, or go on with a longer spacer.',
     };
   }
@@ -74,6 +74,9 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
     this.finder = new DwellFinder();
   }
 }
+
+const nextSpacerWords = (currentMm: number): string =>
+  `Put a spacer of wood or plastic under the board, ${currentMm > 0 ? 'twice as long' : 'about 5 cm long'}, without turning the board.`;
 
 export const spacerReading = (
   dwell: Dwell,

@@ -38,8 +38,8 @@ export function swingJson(swing: SwingResult): Record<string, unknown> {
 export function swingWords(swing: SwingResult): string[] {
   const { errors, errorCovariance } = swing;
   const words = [
-    `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; the dwells agree to ${(swing.spreadRad / degree).toFixed(2)} degrees.`,
-    `Iron that turns along: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`,
+    `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; they agree with each other to ${(swing.spreadRad / degree).toFixed(2)} degrees.`,
+    `Iron that turns with the axis: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`,
   ];
   if (!errors || !errorCovariance) {
     return [

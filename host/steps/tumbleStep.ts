@@ -29,6 +29,8 @@ const shakenG = 0.25;
 const tooFast = 0.3;
 const enoughPercent = 95;
 const enoughSamples = 600;
+/** An instruction stays this long, that it can be read and followed. */
+const holdS = 3;
 
 /** Gathers a tumble and says at any time how to turn the board next. */
 export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
@@ -43,6 +45,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
   private shaken = 0;
   private shakenLately = 0;
   private temperatureSum = 0;
+  private shown: { turn: string; sinceS: number } | undefined;
 
   constructor(options: TumbleOptions = {}) {
     this.options = options;
@@ -70,7 +73,8 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
     const samples = this.store.offered;
     const ready = coverage.percent >= enoughPercent && samples >= enoughSamples;
     const next =
-      coverage.nextTurn ?? (ready ? 'Covered: finish, or go on for a little more.' : 'Go on turning slowly.');
+      this.held(coverage.nextTurn) ??
+      (ready ? 'Covered: finish, or go on for a little more.' : 'Go on turning slowly.');
     return {
       samples,
       shaken: this.shaken,
@@ -87,6 +91,14 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
       result: fitTumble(this.store.samples(), this.options),
       temperatureC: count > 0 ? this.temperatureSum / count : undefined,
     };
+  }
+
+  /** Another side is asked for only after the one before could be followed. */
+  private held(turn: string | undefined): string | undefined {
+    if (turn === undefined) this.shown = undefined;
+    else if (this.shown === undefined || this.lastS - this.shown.sinceS >= holdS)
+      this.shown = { turn, sinceS: this.shown?.turn === turn ? this.shown.sinceS : this.lastS };
+    return this.shown?.turn;
   }
 
   /** The middle of the field moves while the first turns are made: what was covered is then counted anew. */

@@ -3,6 +3,7 @@ import { decisive, type Gate } from '../../calibration/gate.ts';
 import type { OneSensorResult } from '../../calibration/tumble/oneSensor.ts';
 import type { Coverage, TumbleResult } from '../../calibration/tumble/types.ts';
 import type { CalibrationFile } from '../store/calibrationFile.ts';
+import { bandSigmas } from '../words/reading.ts';
 
 const number = (value: number): string => String(Number(value.toPrecision(3)));
 
@@ -80,8 +81,8 @@ export function tumbleText(result: TumbleResult): string {
   const lines = [result.accepted ? 'Tumble accepted.' : 'Tumble REFUSED; what was kept before stays.'];
   if (c && result.accepted) {
     lines.push(
-      `  heading known to ${deg(c.sigmaHeadingRad)}, tilt to ${deg(c.sigmaTiltRad)} (1 sigma, without the magnetic model's own)`,
-      `  field residual ${c.fieldResidualPercent.toFixed(2)} percent, dip ${deg(c.dipRad)} +- ${deg(c.sigmaDipRad)}`,
+      `  heading give or take ${deg(bandSigmas * c.sigmaHeadingRad)}, tilt give or take ${deg(bandSigmas * c.sigmaTiltRad)} (without the magnetic model's own)`,
+      `  field residual ${c.fieldResidualPercent.toFixed(2)} percent, dip ${deg(c.dipRad)}, give or take ${deg(bandSigmas * c.sigmaDipRad)}`,
     );
   }
   lines.push(
@@ -101,7 +102,7 @@ export function oneSensorText(sensor: string, result: OneSensorResult): string {
   ].join('\n');
 }
 
-const deg = (angleRad: number): string => `${(angleRad / degree).toFixed(3)} deg`;
+const deg = (angleRad: number): string => `${(angleRad / degree).toFixed(3)} degrees`;
 const used = ({ samplesUsed, samplesRejected }: { samplesUsed: number; samplesRejected: number }): string =>
   `${samplesUsed} readings used, ${samplesRejected} left out`;
 const gateLines = (gates: readonly Gate[]): string[] =>

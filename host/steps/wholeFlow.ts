@@ -10,7 +10,7 @@ import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleResult } from '../../calibration/tumble/types.ts';
 import type { VirtualHands } from '../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { Axis } from '../words/reading.ts';
+import { bandSigmas, type Axis } from '../words/reading.ts';
 import { LockStep, lockWords } from './lockStep.ts';
 import { errorsAtRest, hemisphereOf, nudge, shown, type RestErrors } from './nudge.ts';
 import { gateWords } from './report.ts';
@@ -64,8 +64,8 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
   const { calibration } = tumble;
   if (!tumble.accepted || !calibration) throw refused('tumble', tumble);
   tell(
-    `The board now knows the vertical to ${(calibration.sigmaTiltRad / degree).toFixed(2)} and magnetic north to ` +
-      `${(calibration.sigmaHeadingRad / degree).toFixed(2)} degrees.`,
+    `The board now knows the vertical, give or take ${((bandSigmas * calibration.sigmaTiltRad) / degree).toFixed(2)} degrees, and ` +
+      `magnetic north, give or take ${((bandSigmas * calibration.sigmaHeadingRad) / degree).toFixed(2)}.`,
   );
 
   tell('SWING: clipped on, askew as clips are, on a wooden spacer; the axis is turned from rest to rest.');
@@ -171,6 +171,7 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
   const lock = lockStep.finish();
   tell(lockWords(lock));
   const locked = await restErrors();
+  tell('Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.');
   tell(`At the end: altitude ${shown('altitude', locked)}; azimuth ${shown('azimuth', locked)}.`);
   return { tumble, swing, standoff, first, nudged, locked, lock, knobs };
 }

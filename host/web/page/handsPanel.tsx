@@ -24,6 +24,7 @@ export function HandsPanel({ feed, choices, change, turn }: Props) {
   return (
     <>
       <h2>Hands on the virtual bolts</h2>
+      <p>Each touch turns a bolt by 1/{1 / turnStep} of a turn; the arrow keys do the same.</p>
       <div class="row">
         {buttons.map(([label, bolt, turns]) => (
           <button key={label} class="large" onClick={() => turn(bolt, turns)}>

@@ -23,7 +23,7 @@ export const keyHelp: readonly [string, string][] = [
   ['d', 'dark or day'],
   ['+  −', 'brighter, dimmer'],
   ['m', 'sound on or off'],
-  ['a', 'the axis one hears'],
+  ['a', 'hear azimuth or altitude'],
   ['c', 'the star is centred'],
   ['arrows', 'turn the bolts of a virtual mount'],
 ];

@@ -41,7 +41,7 @@ export function LookPanel({ choices, change, awake }: Props) {
           checked={choices.keys}
           onChange={(event) => change({ keys: event.currentTarget.checked })}
         />
-        Keys of the keyboard
+        Keyboard
       </label>
       <dl class="keys">
         {keyHelp.map(([keys, does]) => (

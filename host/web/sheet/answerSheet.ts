@@ -1,5 +1,4 @@
 import type { AnswerPart } from '../../../calibration/answer.ts';
-import { degree } from '../../../calibration/angle.ts';
 import { ageWords, entryWords, partNames } from '../../sky/nightReport.ts';
 import { axisWords } from '../../sky/sightReport.ts';
 import type { StepView } from '../messages.ts';
@@ -58,7 +57,7 @@ export class AnswerSheet implements SheetStep {
           .slice(-lastEntries)
           .map((entry) => ({ label: `${entry.timeUtc.slice(11, 16)} UTC`, value: entryWords(entry) })),
       ],
-      howSure: `Azimuth known to ${(((2 * Math.sqrt(axisCovariance[3])) / degree) * 60).toFixed(1)}′, altitude to ${(((2 * Math.sqrt(axisCovariance[0])) / degree) * 60).toFixed(1)}′, 19 times in 20. Nudges that were not told count only as far as the needles noticed them.`,
+      howSure: `“Give or take” holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that were not told count only as far as the needles noticed them.`,
       next: 'Ask whether it is good enough. The whole log: lodepole night.',
       actions: [{ name: 'forget', label: 'The tripod was knocked: begin anew' }],
     };

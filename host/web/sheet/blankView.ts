@@ -14,3 +14,7 @@ export const blankView = <N extends StepName>(name: N, title: string): StepView 
   fields: [],
   actions: [],
 });
+
+/** The needles of a virtual board rest on a rehearsal: nothing is missing when the step is passed over. */
+export const rehearsedWords = ({ isVirtual }: { isVirtual: boolean }): string[] =>
+  isVirtual ? ['Virtual hands have rehearsed this for the needles; do it here to see how.'] : [];

@@ -16,9 +16,11 @@ export class SiteSheet implements SheetStep {
   readonly name = 'site';
   readonly #site: Site | undefined;
   readonly #field: SiteField | undefined;
+  readonly #isVirtual: boolean;
   #saved: Site | undefined;
 
-  constructor({ session: { site } }: Night) {
+  constructor({ session: { site, isVirtual } }: Night) {
+    this.#isVirtual = isVirtual;
     this.#site = site;
     this.#field = site && fieldAt(site, new Date());
   }
@@ -44,8 +46,10 @@ export class SiteSheet implements SheetStep {
       status: 'done',
       figure: site.name ?? plainAngle(site.latitudeRad / degree, 0.2) + (pole === 'north' ? ' N' : ' S'),
       toDo: this.#saved
-        ? [`Kept: ${positionText(this.#saved)}. Start the program again to use it.`]
-        : ['Check that this is where the mount stands.'],
+        ? [`Kept: ${positionText(this.#saved)}. Start the program again, with a real board, to use it.`]
+        : this.#isVirtual
+          ? ['The virtual mount stands at this place; a kept site counts only with a real board.']
+          : ['Check that this is where the mount stands.'],
       measured: [
         { label: 'Position', value: positionText(site) },
         { label: `True ${pole} pole`, value: `${(truePole.altitudeRad / degree).toFixed(2)}° high` },
@@ -54,7 +58,7 @@ export class SiteSheet implements SheetStep {
         { label: 'Dip', value: `${(field.dipRad / degree).toFixed(1)}°` },
         { label: 'Field', value: `${field.fieldNt.toFixed(0)} nT, level part ${field.horizontalNt.toFixed(0)} nT` },
       ],
-      howSure: `The magnetic model knows the variation to ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass can do better. It is valid until ${field.modelValidUntil}.`,
+      howSure: `The magnetic model knows the variation, ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass can do better. It is valid until ${field.modelValidUntil}.`,
       next: field.zone === 'ok' ? 'Tumble the board in the hand.' : field.notes.join(' '),
     };
   }

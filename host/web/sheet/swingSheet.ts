@@ -7,7 +7,7 @@ import { SwingStep } from '../../steps/swingStep.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
-import { blankView } from './blankView.ts';
+import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords, sided, sized } from './figures.ts';
 import { Gathering } from './gathering.ts';
 import type { Night } from './night.ts';
@@ -59,11 +59,13 @@ export class SwingSheet implements SheetStep {
     if (this.#result) return { ...blank, ...resultView(this.#result), actions };
     return {
       ...blank,
+      figure: this.#night.session.isVirtual ? 'rehearsed' : '',
       toDo: [
+        ...rehearsedWords(this.#night.session),
         'Clip the board to the part that turns, then turn the right-ascension axis in steps and let it rest at each.',
         'Ninety degrees and up will do; the further round, the surer.',
       ],
-      howSure: 'The clip need not be square, and iron that turns along drops out.',
+      howSure: 'The clip need not be square, and iron that turns with the axis drops out.',
       next: 'Nudge the bolts by the needles.',
       actions,
     };
@@ -146,7 +148,10 @@ function resultView(result: SwingResult): Partial<StepView> {
         : []),
       { label: 'Way turned', value: `${(result.arcRad / degree).toFixed(0)}°, ${result.rollRad.length} rests` },
       { label: 'Rests about the axis', value: `${plainAngle(result.spreadRad / degree, 0.02)} rms` },
-      { label: 'Iron that turns along', value: `${(norm(result.turnAlongIronNt) / 1000).toFixed(1)} µT, taken out` },
+      {
+        label: 'Iron that turns with the axis',
+        value: `${(norm(result.turnAlongIronNt) / 1000).toFixed(1)} µT, taken out`,
+      },
     ],
     howSure: errors
       ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. Most of it is the magnetic model's own.`

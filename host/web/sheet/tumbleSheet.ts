@@ -6,7 +6,7 @@ import { saveCalibration } from '../../store/profile.ts';
 import { tumbleOptions } from '../../steps/tumbleOptions.ts';
 import { TumbleStep } from '../../steps/tumbleStep.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
-import { blankView } from './blankView.ts';
+import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords } from './figures.ts';
 import { Gathering } from './gathering.ts';
 import type { Night } from './night.ts';
@@ -59,7 +59,9 @@ export class TumbleSheet implements SheetStep {
     if (this.#result) return { ...blank, ...resultView(this.#result), actions };
     return {
       ...blank,
+      figure: this.#night.session.isVirtual ? 'rehearsed' : '',
       toDo: [
+        ...rehearsedWords(this.#night.session),
         'Take the board in the hand, a few paces from mount, car, tools and phone, and turn it slowly every way.',
         'Half a minute will do. A calibration that is kept for this board may be used instead: go on to the swing.',
       ],
