@@ -5,6 +5,8 @@ import type { LiveSession } from './session.ts';
 
 const lookEveryMs = 1000;
 const toleranceRad = 6 * arcminute;
+/** Stands among the notes of a session as long as scripted hands may turn its bolts. */
+export const handsNote = 'Virtual hands turn the bolts by themselves until a person presses a key or a button.';
 
 /** Scripted hands at a virtual mount. */
 export interface Practice {
@@ -18,7 +20,7 @@ export interface Practice {
 
 /**
  * Lets scripted hands turn the bolts of a virtual mount until a person does. They see what a person would see: the needles at
- * rest, never the truth. What they do is told by `words`, and among the notes of the session.
+ * rest, never the truth. What they do is told by `words`, that they are there by the notes of the session.
  * @param isOver tells that something was measured on the sky, which must not be lost: the hands then leave the bolts alone
  */
 export function practise(session: LiveSession, startAfterS: number, seed = 1, isOver = () => false): Practice {
@@ -40,7 +42,7 @@ export function practise(session: LiveSession, startAfterS: number, seed = 1, is
       ? 'Virtual hands rest; they turn the bolts by themselves.'
       : `Virtual hands are turning the ${bolt} bolt${bolt === 'azimuth' ? 's' : ''}.`;
   };
-  session.tellHands?.(words);
+  session.tellHands?.(() => (words() === '' ? '' : handsNote));
   return {
     person: () => {
       if (!hasPerson) hands.letGo();

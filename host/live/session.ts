@@ -71,7 +71,7 @@ export interface LiveSession {
   turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
   /** Virtual board only: hands that can do whatever a person could. */
   readonly hands?: Hands;
-  /** Virtual board only: from now on the notes begin with what scripted hands do. */
+  /** Virtual board only: from now on the notes begin with what is to be said of scripted hands. */
   tellHands?(words: () => string): void;
   /** Virtual board only: the eye at the tube of the virtual mount. */
   readonly eyepiece?: Eyepiece;

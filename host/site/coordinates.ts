@@ -76,7 +76,7 @@ export const parseLongitude = (text: string): number => parseAngle('longitude', 
 
 /** What is to be said of a longitude that has neither sign nor letter, since half the world means west by it; else empty. */
 export const assumedEastWords = (text: string): string =>
-  /[-+EW]/i.test(unified(text).replace(/deg(rees)?/gi, 'd')) || parseLongitude(text) <= 0
+  /[-+EW]/i.test(unified(text).replace(/degrees|deg|minutes|seconds|sec/gi, 'd')) || parseLongitude(text) <= 0
     ? ''
     : `${text.trim()} E assumed (no letter: east is positive). For west write -${text.trim()} or ${text.trim()}W.`;
 

@@ -1,6 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
-import type { Practice } from '../live/practice.ts';
+import { handsNote, type Practice } from '../live/practice.ts';
 import type { Axis } from '../words/reading.ts';
 import { ScaleChooser } from '../words/scale.ts';
 import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
@@ -150,10 +150,9 @@ export class WatchScreen {
 
   private noteAt(nowS: number, link: string): string {
     const notes = [...this.options.notes(), ...(this.session.notes?.() ?? []), link];
-    const handsWords = this.options.practice.words();
     return this.noticeBoard.at(
       nowS,
-      notes.filter((note) => note !== handsWords),
+      notes.filter((note) => note !== handsNote),
       this.screen.columns - 4,
       2,
     );

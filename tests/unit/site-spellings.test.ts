@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { Failure } from '../../host/failure.ts';
 import {
+  assumedEastWords,
   parseElevation,
   parseLatitude,
   parseLongitude,
@@ -132,6 +133,21 @@ describe('places', () => {
     expect(findPlace('sydney').latitudeRad / degree).toBeCloseTo(-33.867, 3);
     expect(findPlace('São Paulo').country).toBe('BR');
     expect(findPlace('sao_paulo, BR').country).toBe('BR');
+  });
+  it('names no town that is spelt otherwise, but says what to do', () => {
+    try {
+      findPlace('Omaha');
+      expect.unreachable();
+    } catch (error) {
+      expect((error as Failure).message).toContain('There is no town "Omaha"');
+      expect((error as Failure).whatToDo).toMatch(/^Read its latitude and longitude off a map/);
+    }
+  });
+  it('says what a longitude without sign and letter is taken for', () => {
+    expect(assumedEastWords('97.5')).toContain('97.5 E assumed (no letter: east is positive)');
+    expect(['-97.5', '+97.5', '97.5W', "97d30'E", '97 30 0 east', '262.5'].map(assumedEastWords)).toEqual(
+      new Array<string>(6).fill(''),
+    );
   });
   it('names near matches of an unknown town', () => {
     expect(() => findPlace('Sidney')).toThrow(Failure);

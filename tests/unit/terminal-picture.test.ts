@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
-import type { Needles } from '../../host/live/session.ts';
+import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { lookOf, terminalKind, type TerminalKind } from '../../host/terminal/look.ts';
+import { KnobCount } from '../../host/terminal/knobCount.ts';
 import { NoticeBoard } from '../../host/terminal/noticeBoard.ts';
 import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
 import { wrap } from '../../host/terminal/wrap.ts';
@@ -234,5 +235,31 @@ describe('notices', () => {
     expect(shown[1]).toContain(hands.words);
     expect(shown[0]).toContain('MOVING');
     expect(shown[0]).not.toContain('STILL');
+  });
+});
+
+describe('counting a turn of a virtual bolt', () => {
+  it('says how many presses it is, waits for the needles by itself, and is left with Esc', () => {
+    let now: Needles = { ...needles, state: 'moving' };
+    const session = { latest: () => now, knobs: {}, turnBolt: () => {} } as unknown as LiveSession;
+    const count = new KnobCount(session);
+    count.begin();
+    expect(count.words).toContain('goes on by itself');
+    count.look();
+    expect(count.words).toContain('goes on by itself');
+    now = needles;
+    count.look();
+    expect(count.words).toContain('16 presses of one arrow');
+    now = { ...needles, state: 'moving' };
+    count.turned('altitude');
+    now = { ...needles, altitudeErrorRad: needles.altitudeErrorRad + 1.2 * degree };
+    count.look();
+    expect(count.words).toMatch(/^One turn in altitude is 1\.[0-4]\d°, give or take/);
+    expect(count.isUnderWay).toBe(false);
+    count.begin();
+    count.leave();
+    expect(count.words).toBe('');
+    count.turned('azimuth');
+    expect(count.words).toBe('Press k first, then turn the bolt.');
   });
 });
