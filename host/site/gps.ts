@@ -4,6 +4,8 @@ import { readSentence, type Fix } from './nmea.ts';
 
 /** Speed of NMEA 0183's standard line, bits a second. */
 const usualSpeed = 4800;
+/** A receiver speaks once a second: one that spoke and then says nothing for this long was pulled out (not every binding tells). */
+const silenceMs = 4000;
 
 /**
  * Waits for a position with elevation (GGA) and a date (RMC) on a serial port, and returns what came within `limitS`.
@@ -12,6 +14,7 @@ const usualSpeed = 4800;
 export async function fixFromPort(path: string, limitS = 20): Promise<Fix> {
   const port = await openSerialPort(path, usualSpeed);
   let timer: NodeJS.Timeout | undefined;
+  let silence: NodeJS.Timeout | undefined;
   try {
     return await new Promise<Fix>((resolve, reject) => {
       const collector = fixCollector();
@@ -20,22 +23,25 @@ export async function fixFromPort(path: string, limitS = 20): Promise<Fix> {
         if (partial) resolve(partial);
         else reject(noFix(path, limitS, collector.counts()));
       }, limitS * 1000);
-      port.onClose((reason) =>
+      const wentAway = (reason: string): void =>
         reject(
           new Failure(
             exitCode.inputOutput,
             `The receiver on ${path} went away: ${reason}.`,
             'Check its cable and try again, or give --lat and --lon.',
           ),
-        ),
-      );
+        );
+      port.onClose(wentAway);
       port.onBytes((bytes) => {
+        silence ??= setTimeout(wentAway, silenceMs, 'it fell silent');
+        silence.refresh();
         const fix = collector.offer(Buffer.from(bytes).toString('latin1'));
         if (fix) resolve(fix);
       });
     });
   } finally {
     clearTimeout(timer);
+    clearTimeout(silence);
     await port.close();
   }
 }

@@ -57,7 +57,7 @@ describe.skipIf(!hasSocat)('a receiver behind a pseudo-terminal', () => {
     });
   });
 
-  it('that is pulled out is told at once', async () => {
+  it('that is pulled out is told, whether the binding notices or not', async () => {
     const { path, pull } = await receiver('$');
     const fix = fixFromPort(path);
     setTimeout(pull, 300);
