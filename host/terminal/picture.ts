@@ -64,6 +64,9 @@ function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading |
 /** "0.1 s old", in steps that do not flicker. */
 const ageWords = (ageS: number): string => (ageS < 10 ? `${ageS.toFixed(1)} s old` : `${Math.round(ageS)} s old`);
 
+/** A narrower window gets the compact picture. */
+export const leastFullColumns = 72;
+
 /** Draws one picture for a window of this size. */
 export function drawPicture(scenery: Scenery, columns: number, rows: number, glyphs: TerminalKind['glyphs']): Canvas {
   const canvas = new Canvas(columns, rows);
@@ -73,7 +76,7 @@ export function drawPicture(scenery: Scenery, columns: number, rows: number, gly
   if (!azimuth || !altitude) {
     wrap(scenery.link, columns - 2).forEach((line, i) => canvas.put(1, 2 + i, line, 'strong'));
     drawLastLine(canvas, scenery, 1);
-  } else if (columns >= 72 && rows >= 23) drawFull(canvas, scenery, azimuth, altitude, glyphs);
+  } else if (columns >= leastFullColumns && rows >= 23) drawFull(canvas, scenery, azimuth, altitude, glyphs);
   else drawCompact(canvas, scenery, azimuth, altitude);
   return canvas;
 }
@@ -205,5 +208,6 @@ function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitud
   const note = wrap(scenery.hands?.areTurning ? scenery.hands.words : scenery.note || scenery.link, columns - 2);
   const noteRows = Math.min(2, note.length, rows - 1 - row);
   for (let i = 0; i < noteRows; i += 1) canvas.put(1, rows - 1 - noteRows + i, note[i], 'plain');
-  if (row < rows) canvas.put(1, rows - 1, scenery.keys.slice(0, columns - 2), 'faint');
+  if (row < rows && columns >= leastFullColumns) drawLastLine(canvas, scenery, 1);
+  else if (row < rows) canvas.put(1, rows - 1, scenery.keys.slice(0, columns - 2), 'faint');
 }

@@ -7,7 +7,7 @@ import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
 import { KnobCount } from './knobCount.ts';
 import { lookNames, lookOf, terminalKind, type LookName } from './look.ts';
 import { NoticeBoard } from './noticeBoard.ts';
-import { drawPicture, type Scenery } from './picture.ts';
+import { drawPicture, leastFullColumns, type Scenery } from './picture.ts';
 import { Screen } from './screen.ts';
 
 const framesPerSecond = 12;
@@ -107,7 +107,7 @@ export class WatchScreen {
         source: session.source,
         link,
         note: state !== 'streaming' ? words : this.countWords(nowS) || this.noteAt(nowS, link),
-        keys: `${session.turnBolt ? `arrows ${turnsPerPressWords}  ` : ''}k count a turn  l look  q leave`,
+        keys: `q leave  l look  k count a turn${session.turnBolt ? `  arrows ${turnsPerPressWords}` : ''}`,
         page: this.options.page,
         hands: session.turnBolt && this.hands(),
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
@@ -149,7 +149,10 @@ export class WatchScreen {
   }
 
   private noteAt(nowS: number, link: string): string {
-    const notes = [...this.options.notes(), ...(this.session.notes?.() ?? []), link];
+    const { page } = this.options;
+    // a narrow window has no room for it in its last line
+    const pageNotes = page !== '' && this.screen.columns < leastFullColumns ? [`Page: ${page}`] : [];
+    const notes = [...pageNotes, ...this.options.notes(), ...(this.session.notes?.() ?? []), link];
     return this.noticeBoard.at(
       nowS,
       notes.filter((note) => note !== handsNote),
