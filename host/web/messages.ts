@@ -123,6 +123,7 @@ export const stepNames = [
   'horizon',
   'level',
   'swing',
+  'standoff',
   'nudge',
   'lock',
   'sights',

@@ -52,6 +52,9 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     expect(await page.locator('.drawing.pair svg').count()).toBe(2);
     expect(await violations(page)).toEqual([]);
 
+    const standoff = await walk(page, 'Stand-off', 'Hands change the spacers', 'done');
+    expect(standoff).toMatch(/Compass turned without a spacer\s.*give or take/);
+
     const before = world.truth();
     expect(before.distanceRad / degree).toBeGreaterThan(0.5);
     await walk(page, 'Nudge', 'Hands nudge to zero', 'done');

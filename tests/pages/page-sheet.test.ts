@@ -45,7 +45,7 @@ describe('the sheet of steps', () => {
 
   it('walks in an order that leaves the board on its clip from the swing on, each step saying what to do', () => {
     const { steps } = sheet.message();
-    const names = 'site tumble horizon level swing nudge lock sights sun drift answer enough';
+    const names = 'site tumble horizon level swing standoff nudge lock sights sun drift answer enough';
     expect(steps.map(({ name }) => name).join(' ')).toBe(names);
     for (const step of steps) {
       expect(() => stepView.parse(step)).not.toThrow();
@@ -57,6 +57,7 @@ describe('the sheet of steps', () => {
   it('shows the cautions where they apply', () => {
     expect(view('sights').cautions.join()).toMatch(/Never look at or near the Sun/);
     expect(view('lock').cautions.join()).toMatch(/fingers/);
+    expect(view('standoff').cautions.join()).toMatch(/counterweight/);
     expect(view('swing').cautions.join()).toMatch(/counterweight/);
     expect(view('site').cautions.join()).toMatch(/not for navigation/);
   });

@@ -9,6 +9,7 @@ import { NudgeSheet } from './nudgeSheet.ts';
 import type { SheetStep } from './sheet.ts';
 import { SiteSheet } from './siteSheet.ts';
 import { SightsSheet } from './sightsSheet.ts';
+import { StandoffSheet } from './standoffSheet.ts';
 import { SunSheet } from './sunSheet.ts';
 import { SwingSheet } from './swingSheet.ts';
 import { TumbleSheet } from './tumbleSheet.ts';
@@ -20,6 +21,7 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new HorizonSheet(night),
   new LevelSheet(night),
   new SwingSheet(night),
+  new StandoffSheet(night),
   new NudgeSheet(night),
   new LockSheet(night),
   new SightsSheet(night),

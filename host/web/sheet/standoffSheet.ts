@@ -1,0 +1,128 @@
+import { degree } from '../../../calibration/angle.ts';
+import type { StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import { StandoffStep } from '../../steps/standoffStep.ts';
+import { standoffWords } from '../../steps/standoffWords.ts';
+import { swingSite } from '../../steps/swingSite.ts';
+import { bandSigmas } from '../../words/reading.ts';
+import type { StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { gateWords, sized } from './figures.ts';
+import { Gathering } from './gathering.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+const handsSpacersMm = [0, 50, 100];
+const restS = 2.5;
+const longestMm = 2000;
+
+/** Iron below the clip, from rests of the board on spacers of different lengths. */
+export class StandoffSheet implements SheetStep {
+  readonly name = 'standoff';
+  readonly #night: Night;
+  #gathering: Gathering<StandoffStep> | undefined;
+  #result: StandoffResult | undefined;
+
+  constructor(night: Night) {
+    this.#night = night;
+  }
+
+  view(): StepView {
+    const blank: StepView = {
+      ...blankView(this.name, 'Stand-off'),
+      howSure: 'Iron in the mount bends the field less the further the board stands off; a swing cannot see it.',
+      cautions: ['Hold the axis while you change the spacer: a counterweight that swings can hurt. Mind your fingers.'],
+    };
+    const progress = this.#gathering?.step.progress();
+    if (progress) {
+      return {
+        ...blank,
+        status: 'under way',
+        figure: `spacer ${progress.currentMm ?? 0} mm`,
+        toDo: [progress.instruction],
+        fields: [{ name: 'spacer', label: 'Spacer, millimetres', value: '', hint: '50' }],
+        actions: [
+          { name: 'spacer', label: 'This spacer is in place' },
+          { name: 'finish', label: 'Finish' },
+          { name: 'cancel', label: 'Give up' },
+        ],
+      };
+    }
+    const actions = [
+      { name: 'start', label: this.#result ? 'Measure again' : 'Start without a spacer' },
+      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands change the spacers', byHands: true }] : []),
+    ];
+    if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    return {
+      ...blank,
+      toDo: ['With the board in its clip and the axis at rest, see what spacers of wood or plastic change.'],
+      next: 'It may be left out where no steel is near the clip. Nudge the bolts by the needles.',
+      actions,
+    };
+  }
+
+  async act({ action, fields }: StepRequest): Promise<void> {
+    if (action === 'spacer') this.#gathering?.step.onSpacer(lengthOf(fields.spacer));
+    else if (action === 'finish') this.#finish();
+    else if (action === 'cancel') this.close();
+    else {
+      this.#start();
+      if (action === 'hands') await this.#byHands();
+    }
+  }
+
+  close(): void {
+    this.#gathering?.end();
+    this.#gathering = undefined;
+  }
+
+  #start(): void {
+    const { session, site } = this.#night;
+    const model = session.axisModel?.();
+    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    this.close();
+    const step = new StandoffStep(model, { site: swingSite(site, new Date()), isTurningIronKnown: true });
+    step.onSpacer(0);
+    this.#gathering = new Gathering(session, step);
+  }
+
+  async #byHands(): Promise<void> {
+    const { hands } = this.#night;
+    for (const millimetres of handsSpacersMm) {
+      if (millimetres > 0) {
+        hands.setSpacer(millimetres);
+        await hands.whenDone();
+        this.#gathering?.step.onSpacer(millimetres);
+      }
+      hands.rest(restS);
+      await hands.whenDone();
+    }
+    this.#finish();
+    hands.setSpacer(0);
+  }
+
+  #finish(): void {
+    const { step } = this.#gathering ?? {};
+    this.close();
+    this.#result = step?.finish();
+  }
+}
+
+function lengthOf(text = ''): number {
+  const millimetres = text.trim() === '' ? NaN : Number(text);
+  if (millimetres >= 0 && millimetres <= longestMm) return millimetres;
+  throw new Failure(exitCode.usage, 'That is no spacer length.', 'Type its millimetres, as 50.');
+}
+
+const resultView = (result: StandoffResult): Partial<StepView> => ({
+  status: result.accepted ? 'done' : 'refused',
+  figure: `${(Math.abs(result.deviationRad) / degree).toFixed(2)}°`,
+  toDo: [...standoffWords(result), ...result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords)],
+  measured: [
+    { label: 'Compass turned without a spacer', value: sized(result.deviationRad, result.sigmaDeviationRad) },
+    ...(Math.abs(result.deviationRad) > bandSigmas * result.sigmaDeviationRad
+      ? [{ label: 'Iron below the board', value: `about ${(result.distanceM * 100).toFixed(0)} cm` }]
+      : []),
+  ],
+  next: 'To count in what is left on a spacer: lodepole standoff --keep. Else nudge the bolts by the needles.',
+});
