@@ -7,7 +7,8 @@ import { LineIntake } from '../link/lineIntake.ts';
 import type { BoardSample } from '../live/session.ts';
 import type { Site } from '../site/site.ts';
 import { fromSavedSite, savedSite } from '../store/site.ts';
-import { capturedModel, fromCapturedModel } from './capturedModel.ts';
+import { axisModelFromFile } from '../store/axisModelFile.ts';
+import { capturedModel } from './capturedModel.ts';
 import type { RecordedSample, Recording } from './recording.ts';
 
 const maxTextLine = 4096;
@@ -77,7 +78,7 @@ function siteIn(path: string, head: string): Site | undefined {
 
 function modelIn(path: string, head: string): AxisModel | undefined {
   const kept = keptIn(path, head, 'model', capturedModel);
-  return kept && fromCapturedModel(kept);
+  return kept && axisModelFromFile(kept);
 }
 
 function startedIn(head: string): number | undefined {

@@ -32,5 +32,3 @@ export function clippingOf({ mount = 'mount', clip = 'clip' }: ClippingOptions):
 
 /** Part of a file name; names that differ in capitals or spaces only are the same. */
 export const fileNameOf = (name: string): string => name.toLowerCase().replaceAll(' ', '_');
-
-export const isSameName = (a: string, b: string): boolean => fileNameOf(a) === fileNameOf(b);

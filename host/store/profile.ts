@@ -4,9 +4,9 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
-import { norm, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
+import { axisModelFields, axisModelFromFile, axisModelToFile } from './axisModelFile.ts';
 import {
   boardKey,
   boardKeySchema,
@@ -30,9 +30,6 @@ const temperatureChangeC = 8;
 /** A swing's field belongs to its place: further off it must be repeated. */
 const sameSiteM = 200;
 
-const three = z.tuple([z.number(), z.number(), z.number()]);
-const nine = z.array(z.number()).length(9);
-const positive = z.number().positive();
 const swingFileSchema = z.strictObject({
   schema: z.literal(1),
   kind: z.literal('swing'),
@@ -42,15 +39,7 @@ const swingFileSchema = z.strictObject({
   clip: z.string().max(30),
   site: z.strictObject({ latitudeDeg: z.number().min(-90).max(90), longitudeDeg: z.number().min(-180).max(180) }),
   temperatureC: z.number().optional(),
-  axisInBoard: three.refine((axis) => Math.abs(norm(axis) - 1) < 1e-6, 'axisInBoard is not a unit vector'),
-  sigmaAltitudeDeg: positive,
-  sigmaMagneticAzimuthDeg: positive,
-  fieldNt: positive,
-  sigmaFieldNt: positive,
-  dipDeg: z.number().min(-90).max(90),
-  sigmaDipDeg: positive,
-  accelerometer: z.strictObject({ biasG: three, matrix: nine }),
-  magnetometer: z.strictObject({ biasNt: three, matrix: nine }),
+  ...axisModelFields,
 });
 
 const calibrationPath = (boardId: string): string => storePath('calibrations', `${boardId}.json`);
@@ -91,7 +80,6 @@ export async function saveSwing(
 ): Promise<void> {
   const { temperatureC } = about;
   const clipping = clippingOf(about);
-  const { accelerometer: a, magnetometer: m } = model.correction;
   const file: z.infer<typeof swingFileSchema> = {
     schema: 1,
     kind: 'swing',
@@ -100,15 +88,7 @@ export async function saveSwing(
     ...clipping,
     site: { latitudeDeg: site.latitudeRad / degree, longitudeDeg: site.longitudeRad / degree },
     temperatureC,
-    axisInBoard: [...model.axisInBoard],
-    sigmaAltitudeDeg: model.sigmaAltitudeRad / degree,
-    sigmaMagneticAzimuthDeg: model.sigmaMagneticAzimuthRad / degree,
-    fieldNt: model.fieldNt,
-    sigmaFieldNt: model.sigmaFieldNt,
-    dipDeg: model.dipRad / degree,
-    sigmaDipDeg: model.sigmaDipRad / degree,
-    accelerometer: { biasG: [...a.bias], matrix: [...a.matrix] },
-    magnetometer: { biasNt: [...m.bias], matrix: [...m.matrix] },
+    ...axisModelToFile(model),
   };
   await saveJsonFile(swingPath(hello.boardId, clipping), file);
 }
@@ -128,25 +108,7 @@ export async function findAxisModel(
   const apartM = distanceM(file.site, site);
   if (apartM > sameSiteM) return not(`it was made ${(apartM / 1000).toFixed(1)} km from here.`);
   return {
-    model: {
-      correction: {
-        accelerometer: {
-          bias: file.accelerometer.biasG as Vector3,
-          matrix: file.accelerometer.matrix as unknown as Matrix3,
-        },
-        magnetometer: {
-          bias: file.magnetometer.biasNt as Vector3,
-          matrix: file.magnetometer.matrix as unknown as Matrix3,
-        },
-      },
-      axisInBoard: file.axisInBoard,
-      sigmaAltitudeRad: file.sigmaAltitudeDeg * degree,
-      sigmaMagneticAzimuthRad: file.sigmaMagneticAzimuthDeg * degree,
-      fieldNt: file.fieldNt,
-      sigmaFieldNt: file.sigmaFieldNt,
-      dipRad: file.dipDeg * degree,
-      sigmaDipRad: file.sigmaDipDeg * degree,
-    },
+    model: axisModelFromFile(file),
     savedUtc: file.savedUtc,
     cautions: [
       ...temperatureCautions('swing', file.temperatureC, about.temperatureC),

@@ -205,7 +205,6 @@ export const boltRequest = z.strictObject({
   /** Positive raises the axis, or moves its front toward east. */
   turns: z.number().min(-2).max(2),
 });
-export type BoltRequest = z.infer<typeof boltRequest>;
 
 export const stepRequest = z.strictObject({
   action: z.string().max(40),

@@ -1,0 +1,60 @@
+import { z } from 'zod';
+import { degree } from '../../calibration/angle.ts';
+import type { AxisModel } from '../../calibration/axisModel.ts';
+import { determinant, norm, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+
+const three = z.tuple([z.number(), z.number(), z.number()]);
+const nine = z
+  .array(z.number())
+  .length(9)
+  .refine(
+    (matrix) => determinant(matrix as unknown as Matrix3) > 0,
+    'a matrix is singular or turns the board inside out',
+  );
+const positive = z.number().positive();
+
+/** How an axis model is written in a kept swing and in a capture: degrees, nT, g. */
+export const axisModelFields = {
+  axisInBoard: three.refine((axis) => Math.abs(norm(axis) - 1) < 1e-6, 'axisInBoard is not a unit vector'),
+  sigmaAltitudeDeg: positive,
+  sigmaMagneticAzimuthDeg: positive,
+  fieldNt: positive,
+  sigmaFieldNt: positive,
+  dipDeg: z.number().min(-90).max(90),
+  sigmaDipDeg: positive,
+  accelerometer: z.strictObject({ biasG: three, matrix: nine }),
+  magnetometer: z.strictObject({ biasNt: three, matrix: nine }),
+};
+type AxisModelFile = z.infer<z.ZodObject<typeof axisModelFields>>;
+
+export function axisModelToFile(model: AxisModel): AxisModelFile {
+  const { accelerometer: a, magnetometer: m } = model.correction;
+  return {
+    axisInBoard: [...model.axisInBoard],
+    sigmaAltitudeDeg: model.sigmaAltitudeRad / degree,
+    sigmaMagneticAzimuthDeg: model.sigmaMagneticAzimuthRad / degree,
+    fieldNt: model.fieldNt,
+    sigmaFieldNt: model.sigmaFieldNt,
+    dipDeg: model.dipRad / degree,
+    sigmaDipDeg: model.sigmaDipRad / degree,
+    accelerometer: { biasG: [...a.bias], matrix: [...a.matrix] },
+    magnetometer: { biasNt: [...m.bias], matrix: [...m.matrix] },
+  };
+}
+
+export function axisModelFromFile(kept: AxisModelFile): AxisModel {
+  const { accelerometer: a, magnetometer: m } = kept;
+  return {
+    correction: {
+      accelerometer: { bias: a.biasG as Vector3, matrix: a.matrix as unknown as Matrix3 },
+      magnetometer: { bias: m.biasNt as Vector3, matrix: m.matrix as unknown as Matrix3 },
+    },
+    axisInBoard: kept.axisInBoard,
+    sigmaAltitudeRad: kept.sigmaAltitudeDeg * degree,
+    sigmaMagneticAzimuthRad: kept.sigmaMagneticAzimuthDeg * degree,
+    fieldNt: kept.fieldNt,
+    sigmaFieldNt: kept.sigmaFieldNt,
+    dipRad: kept.dipDeg * degree,
+    sigmaDipRad: kept.sigmaDipDeg * degree,
+  };
+}
