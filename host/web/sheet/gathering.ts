@@ -1,3 +1,5 @@
+import type { AxisModel } from '../../../calibration/axisModel.ts';
+import { exitCode, Failure } from '../../failure.ts';
 import type { LiveSession } from '../../live/session.ts';
 import type { Step } from '../../steps/step.ts';
 
@@ -16,4 +18,11 @@ export class Gathering<S extends Step<unknown, unknown>> {
       if (sample.boardS >= fromS) step.offer(sample);
     });
   }
+}
+
+/** What the needles rest on; throws Failure while no board has answered. */
+export function modelInUse(session: LiveSession): AxisModel {
+  const model = session.axisModel?.();
+  if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+  return model;
 }

@@ -8,6 +8,7 @@ import { isHidden, parseSectors, type HorizonSector } from '../../site/horizon.t
 import { HorizonTrace } from '../../site/traceHorizon.ts';
 import { saveSite } from '../../store/site.ts';
 import type { StepRequest, StepView } from '../messages.ts';
+import { modelInUse } from './gathering.ts';
 import { blankView } from './blankView.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
@@ -100,8 +101,7 @@ export class HorizonSheet implements SheetStep {
 
   #start(): void {
     const { session, site } = this.#night;
-    const correction = session.axisModel?.()?.correction;
-    if (!correction) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const { correction } = modelInUse(session);
     this.close();
     const { variationRad } = fieldAt(site, this.#night.now());
     const trace = new HorizonTrace();

@@ -1,11 +1,10 @@
 import { degree } from '../../../calibration/angle.ts';
 import type { LevelResult } from '../../../calibration/level.ts';
-import { exitCode, Failure } from '../../failure.ts';
 import { LevelStep, levelWords } from '../../steps/levelStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sized } from './figures.ts';
-import { Gathering } from './gathering.ts';
+import { Gathering, modelInUse } from './gathering.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -69,8 +68,7 @@ export class LevelSheet implements SheetStep {
   }
 
   #start(): void {
-    const correction = this.#night.session.axisModel?.()?.correction;
-    if (!correction) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const { correction } = modelInUse(this.#night.session);
     this.close();
     const step = new LevelStep({ correction }, Math.abs(this.#night.site.latitudeRad));
     this.#gathering = new Gathering(this.#night.session, step);

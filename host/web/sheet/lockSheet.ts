@@ -1,12 +1,11 @@
 import { arcminute } from '../../../calibration/angle.ts';
 import type { LockShift } from '../../../calibration/lock.ts';
-import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
 import { LockStep, lockWords } from '../../steps/lockStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './figures.ts';
-import { Gathering } from './gathering.ts';
+import { Gathering, modelInUse } from './gathering.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -73,8 +72,7 @@ export class LockSheet implements SheetStep {
 
   #start(): void {
     const { session, site } = this.#night;
-    const model = session.axisModel?.();
-    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const model = modelInUse(session);
     this.close();
     this.#gathering = new Gathering(session, new LockStep(model, site.latitudeRad >= 0 ? 'north' : 'south'));
   }

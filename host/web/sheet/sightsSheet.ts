@@ -13,7 +13,7 @@ import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { axisRows, gateWords } from './figures.ts';
-import { Gathering } from './gathering.ts';
+import { Gathering, modelInUse } from './gathering.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 import { skylineOf } from './skyline.ts';
@@ -120,8 +120,7 @@ export class SightsSheet implements SheetStep {
   /** What was measured before is known to the first sight: by the compass, or by the sky. */
   async #start(): Promise<void> {
     const { session, site, carried } = this.#night;
-    const model = session.axisModel?.();
-    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const model = modelInUse(session);
     const needles = await this.#night.atRest();
     this.close();
     await this.#night.noteCompass(needles);

@@ -8,7 +8,7 @@ import { bandSigmas } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sized } from './figures.ts';
-import { Gathering } from './gathering.ts';
+import { Gathering, modelInUse } from './gathering.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -78,8 +78,7 @@ export class StandoffSheet implements SheetStep {
 
   #start(): void {
     const { session, site } = this.#night;
-    const model = session.axisModel?.();
-    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const model = modelInUse(session);
     this.close();
     const step = new StandoffStep(model, { site: swingSite(site, new Date()), isTurningIronKnown: true });
     step.onSpacer(0);

@@ -10,6 +10,7 @@ import { judgeShadow, sunEstimate, type SunSight } from '../../sky/sunSight.ts';
 import { targetNamed } from '../../sky/target.ts';
 import { instructionWords } from '../../words/instruction.ts';
 import type { StepRequest, StepView } from '../messages.ts';
+import { modelInUse } from './gathering.ts';
 import { blankView } from './blankView.ts';
 import { sided } from './figures.ts';
 import type { Night } from './night.ts';
@@ -84,8 +85,7 @@ export class SunSheet implements SheetStep {
     if (!Number.isFinite(shadowDeg))
       throw new Failure(exitCode.usage, 'Where the shadow falls is not given.', 'Type its degrees, as 132.5.');
     const { session, site, carried } = this.#night;
-    const model = session.axisModel?.();
-    if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
+    const model = modelInUse(session);
     const utc = this.#night.now();
     if (placeOf(targetNamed('sun'), site, utc).altitudeRad < 0)
       throw new Failure(exitCode.usage, 'The Sun is below the horizon.', 'Take sights of stars.');
