@@ -13,18 +13,24 @@ import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
 import type { BoardSample, LinkStatus, LiveSession, Needles } from './session.ts';
 
-export interface LinkSessionOptions {
-  link: BoardLink;
+/** All that goes with the place where the mount stands. */
+export interface Placement {
   site: Site;
   target: Target;
   /** Said at once: about the site, the clock, the choice of board. */
   notes: readonly string[];
-  /** The source in words; of a real board it is asked anew, since the board may change its port. */
-  source: () => string;
   /** Finds the model for the board that answered. */
   modelFor: (hello: Hello) => Promise<ChosenModel>;
   /** What is kept of the mount's bolts; not for virtual mounts. */
   knobs?: KeptKnobs;
+}
+
+export interface LinkSessionOptions extends Placement {
+  link: BoardLink;
+  /** The same for another site; without it the mount stays where it is. */
+  placeAt?: (site: Site) => Promise<Placement>;
+  /** The source in words; of a real board it is asked anew, since the board may change its port. */
+  source: () => string;
   /** Virtual boards only. */
   world?: VirtualWorld;
   /** What the clock of their sky shows at first; now if not given. */
@@ -36,7 +42,7 @@ export interface LinkSessionOptions {
 }
 
 /** The simulator's own errors, against the pole that the needles are held against. */
-function truthAgainst({ site, target }: LinkSessionOptions, world: VirtualWorld): Needles['truth'] {
+function truthAgainst({ site, target }: Placement, world: VirtualWorld): Needles['truth'] {
   const { altitudeErrorRad, azimuthErrorRad } = world.truth();
   const axis = axisWithErrors(truePole(site.latitudeRad), altitudeErrorRad, azimuthErrorRad);
   return polarErrors(axis, target.pole);
@@ -45,12 +51,13 @@ function truthAgainst({ site, target }: LinkSessionOptions, world: VirtualWorld)
 /** Live needles from whatever a link leads to. */
 export class LinkSession implements LiveSession {
   readonly isVirtual: boolean;
-  readonly site: Site;
-  readonly knobs: NonNullable<LiveSession['knobs']>;
   readonly hands: Hands | undefined;
   readonly turnBolt: LiveSession['turnBolt'];
   readonly eyepiece: Eyepiece | undefined;
+  readonly moveTo: LiveSession['moveTo'];
   private readonly options: LinkSessionOptions;
+  private placement: Placement;
+  private readonly unkeptKnobs: NonNullable<LiveSession['knobs']> = {};
   private readonly stream: NeedleStream;
   private modelNotes: readonly string[] = [];
   private handsWords: () => string = () => '';
@@ -59,10 +66,10 @@ export class LinkSession implements LiveSession {
   private closing: Promise<void> | undefined;
 
   constructor(options: LinkSessionOptions) {
-    const { link, world } = options;
+    const { link, world, placeAt } = options;
     this.options = options;
-    this.site = options.site;
-    this.knobs = options.knobs ?? {};
+    this.placement = options;
+    this.moveTo = placeAt && (async (site) => this.standAt(await placeAt(site)));
     this.isVirtual = world !== undefined;
     this.hands = world?.hands;
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
@@ -78,13 +85,21 @@ export class LinkSession implements LiveSession {
     return this.options.source();
   }
 
+  get site(): Site {
+    return this.placement.site;
+  }
+
+  get knobs(): NonNullable<LiveSession['knobs']> {
+    return this.placement.knobs ?? this.unkeptKnobs;
+  }
+
   notes(): readonly string[] {
     const hands = this.handsWords();
     return [
       ...(hands === '' ? [] : [hands]),
-      ...this.options.notes,
+      ...this.placement.notes,
       ...this.modelNotes,
-      ...(this.options.knobs?.words() ?? []),
+      ...(this.placement.knobs?.words() ?? []),
     ];
   }
 
@@ -141,19 +156,30 @@ export class LinkSession implements LiveSession {
   close(): Promise<void> {
     this.closing ??= (async () => {
       this.stream.close();
-      await this.options.knobs?.saved;
+      await this.placement.knobs?.saved;
       await this.options.link.close();
       await this.options.onClose?.();
     })();
     return this.closing;
   }
 
+  /** The model is chosen anew too: a swing belongs to its place. */
+  private async standAt(placement: Placement): Promise<void> {
+    this.placement = placement;
+    this.stream.aimAt(placement.target);
+    this.boardId = undefined;
+    const hello = this.hello();
+    if (hello) await this.meet(hello);
+  }
+
   /** A board that comes back keeps its model; another one gets its own. */
   private async meet(hello: Hello): Promise<void> {
     if (hello.boardId === this.boardId) return;
     this.boardId = hello.boardId;
+    const { placement } = this;
     try {
-      const { model, notes } = await this.options.modelFor(hello);
+      const { model, notes } = await placement.modelFor(hello);
+      if (placement !== this.placement) return;
       this.modelNotes = notes;
       this.model = model;
       this.stream.use(model);

@@ -20,8 +20,9 @@ const nowS = (): number => performance.now() / 1000;
  */
 export class NeedleStream {
   readonly listeners = new Listeners<Needles>();
-  private readonly target: Target;
+  private target: Target;
   private readonly truth: (() => Needles['truth']) | undefined;
+  private model: AxisModel | undefined;
   private estimator: LiveEstimator | undefined;
   private current: Needles | undefined;
   private readonly intervals = new Float64Array(remembered);
@@ -43,7 +44,15 @@ export class NeedleStream {
 
   /** No needle is shown before the first model. */
   use(model: AxisModel): void {
+    this.model = model;
     this.estimator = new LiveEstimator(model, this.target);
+  }
+
+  /** Another target: what was shown against the one before is no reading any more, and the filter starts afresh. */
+  aimAt(target: Target): void {
+    this.target = target;
+    this.current = undefined;
+    if (this.model) this.use(this.model);
   }
 
   anchorTo(known: Anchor | undefined): void {

@@ -13,7 +13,7 @@ import type { ClippingOptions } from '../store/clipping.ts';
 import { KeptKnobs } from '../store/knobs.ts';
 import { loadSite } from '../store/site.ts';
 import { chooseModel } from './chooseModel.ts';
-import { LinkSession } from './linkSession.ts';
+import { LinkSession, type Placement } from './linkSession.ts';
 import type { LiveSession } from './session.ts';
 import { openVirtual } from './virtualSession.ts';
 
@@ -67,21 +67,25 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
         'Give --lat and --lon, or save them once: lodepole site --lat 41.26 --lon -97.5 --save',
       );
     }
-    const { field, target, notes } = await place(site, options.pole);
-    const { calibration, mount, clip } = options;
-    return new LinkSession({
-      link,
-      site,
-      target,
-      notes,
-      source: () => link.source(),
-      modelFor: (hello) => chooseModel(hello, site, field, { calibration, mount, clip }),
-      knobs: await KeptKnobs.of({ mount }, site),
-    });
+    const placeAt = (where: Site): Promise<Placement> => placeBoard(where, options);
+    return new LinkSession({ ...(await placeAt(site)), link, placeAt, source: () => link.source() });
   } catch (error) {
     await link.close();
     throw error;
   }
+}
+
+/** What a real board shows at a site, with what is kept for it. */
+export async function placeBoard(site: Site, options: SessionOptions): Promise<Placement> {
+  const { field, target, notes } = await place(site, options.pole);
+  const { calibration, mount, clip } = options;
+  return {
+    site,
+    target,
+    notes,
+    modelFor: (hello) => chooseModel(hello, site, field, { calibration, mount, clip }),
+    knobs: await KeptKnobs.of({ mount }, site),
+  };
 }
 
 async function openScene(options: SessionOptions, name: string, reasons: readonly string[]): Promise<LiveSession> {

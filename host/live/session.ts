@@ -55,8 +55,10 @@ export interface LiveSession {
   /** In words, e.g. "virtual board, scene orchard" or "board 3F2A91C4 on /dev/ttyUSB0". */
   readonly source: string;
   readonly isVirtual: boolean;
-  /** Where the mount stands; its hemisphere says on which side east is drawn. */
+  /** Where the mount stands, as far as is known now; its hemisphere says on which side east is drawn. */
   readonly site?: Site;
+  /** Not on a virtual mount, which stands where its scene is: from now on the needles are held against another site. */
+  moveTo?(site: Site): Promise<void>;
   /** What the person should know, as sentences: where the calibration came from, cautions. */
   notes?(): readonly string[];
   /** Last hello of the board. */

@@ -99,6 +99,13 @@ export class CarriedAnswer {
     this.session.anchorTo?.(undefined);
   }
 
+  /** What was measured so far counts no more, for the reason in `words`; it stays in the log. */
+  async giveUp(words: string): Promise<void> {
+    this.before = undefined;
+    this.release();
+    if (this.log.estimates().length > 0) await this.log.note(words, { replacesEarlier: true });
+  }
+
   /** The bolts are going to be turned. With `endsByItself` the next rest ends the nudge. */
   nudgeBegins(endsByItself = false): void {
     this.before ??= this.rested ?? this.session.latest();

@@ -35,8 +35,8 @@ export class NightLog {
     });
   }
 
-  async note(words: string): Promise<void> {
-    await this.add({ kind: 'note', timeUtc: this.now().toISOString(), words });
+  async note(words: string, more: Pick<EntryMore, 'replacesEarlier'> = {}): Promise<void> {
+    await this.add({ kind: 'note', timeUtc: this.now().toISOString(), words, ...more });
   }
 
   estimates(): AxisEstimate[] {

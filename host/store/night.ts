@@ -30,7 +30,13 @@ const nudgeEntry = z.strictObject({
   words: z.string().max(500).optional(),
 });
 
-const noteEntry = z.strictObject({ kind: z.literal('note'), timeUtc: z.iso.datetime(), words: z.string().max(500) });
+const noteEntry = z.strictObject({
+  kind: z.literal('note'),
+  timeUtc: z.iso.datetime(),
+  words: z.string().max(500),
+  /** What was measured before counts no more. */
+  replacesEarlier: z.boolean().optional(),
+});
 
 const entry = z.discriminatedUnion('kind', [estimateEntry, nudgeEntry, noteEntry]);
 export type NightEntry = z.infer<typeof entry>;
@@ -88,7 +94,10 @@ export const keepEstimate = (estimate: AxisEstimate, more: EntryMore = {}): Prom
 export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
   const latest = new Map<AxisEstimate['kind'], AxisEstimate>();
   for (const made of entries) {
-    if (made.kind === 'note') continue;
+    if (made.kind === 'note') {
+      if (made.replacesEarlier) latest.clear();
+      continue;
+    }
     if (made.kind === 'nudge') {
       for (const estimate of latest.values()) {
         const { altitudeRad = 0, azimuthRad = 0 } = estimate.movedSince ?? {};

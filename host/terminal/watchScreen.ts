@@ -35,7 +35,6 @@ export class WatchScreen {
   private readonly screen: Screen;
   private readonly choosers: Record<Axis, ScaleChooser> = { altitude: new ScaleChooser(), azimuth: new ScaleChooser() };
   private readonly timer: NodeJS.Timeout;
-  private readonly isSouth: boolean;
   private readonly knobCount: KnobCount;
   private readonly noticeBoard = new NoticeBoard();
   private wordsUntilS = 0;
@@ -45,7 +44,6 @@ export class WatchScreen {
     this.options = options;
     this.knobCount = new KnobCount(session);
     this.lookName = options.look;
-    this.isSouth = (session.site?.latitudeRad ?? 1) < 0;
     this.screen = new Screen(process.stdout, process.stdin, {
       onKeys: (keys) => this.press(keys),
       onResize: () => this.draw(),
@@ -78,6 +76,10 @@ export class WatchScreen {
     if (what === 'begin') this.knobCount.begin();
     else this.knobCount.turned(what);
     this.wordsUntilS = performance.now() / 1000 + countWordsS;
+  }
+
+  private get isSouth(): boolean {
+    return (this.session.site?.latitudeRad ?? 1) < 0;
   }
 
   /** Up raises; right moves the needle to the right, which is east in the north and west in the south. */

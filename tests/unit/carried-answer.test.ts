@@ -120,6 +120,25 @@ describe('the answer that the needles carry', () => {
     expect(bench.pass(1).azimuthErrorRad).toBeCloseTo(9 * arcminute, 6);
   });
 
+  it('gives up what was measured, even in the middle of a nudge; the log keeps it and says why', async () => {
+    await measure('sights', 4, 12);
+    bench.pass(25);
+    carried.nudgeBegins();
+    await carried.giveUp('The site was changed.');
+    expect(bench.anchor).toBeUndefined();
+    expect(carried.isCarrying).toBe(false);
+    expect(carried.isNudging).toBe(false);
+    expect(carried.answer()).toBeUndefined();
+    expect(carried.log.entries.map(({ kind }) => kind)).toEqual(['sights', 'note']);
+    bench.pass(25);
+    expect(bench.anchor).toBeUndefined();
+    await carried.giveUp('There is nothing to give up any more.');
+    expect(carried.log.entries).toHaveLength(2);
+    await measure('drift', 1, 2);
+    bench.pass(25);
+    expect(carried.kinds()).toEqual(['drift']);
+  });
+
   it('notices a large nudge that nobody told, once', async () => {
     await measure('sights', 4, 12);
     bench.pass(25);
