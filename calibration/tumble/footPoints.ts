@@ -5,13 +5,15 @@ import type { ModelOf } from './lever.ts';
 import { tumbleUnknowns, type SensorNoise } from './types.ts';
 
 const { accelBias, fieldBias } = tumbleUnknowns;
+/** In sigmas of each unknown. */
+const largestStep = 3;
 
 /**
  * One step that takes the readings' noise out of the derivatives. Derivatives taken at noisy readings go along with the residuals,
  * which pulls weakly known directions off by a part of their sigma (errors in variables); taken at each reading's foot
  * point, the nearest that the fit holds possible, they do not (Gauss-Helmert model). A reading enters as reading - bias, so its
- * noise is estimated by the columns of the biases. The step is left out where it would exceed one sigma: the readings are then not
- * what the model says, and the gates will tell.
+ * noise is estimated by the columns of the biases. A noisy chip that has seen half a sphere is pulled by 1.7 sigma; the step is left
+ * out where it would exceed three: the readings are then not what the model says, and the gates will tell.
  */
 export function withoutNoiseInDerivatives(
   fit: Adjustment,
@@ -50,7 +52,7 @@ export function withoutNoiseInDerivatives(
   for (let j = 0; j < n; j += 1) {
     let step = 0;
     for (let k = 0; k < n; k += 1) step -= fit.covariance[j * n + k] * gradient[k];
-    if (!(Math.abs(step) <= Math.sqrt(fit.covariance[j * n + j]))) return fit.estimate;
+    if (!(Math.abs(step) <= largestStep * Math.sqrt(fit.covariance[j * n + j]))) return fit.estimate;
     moved[j] += step;
   }
   return moved;
