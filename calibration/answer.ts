@@ -13,12 +13,19 @@ export interface AxisEstimate {
   /** Row-major 2 x 2 of altitude and azimuth error; a component that was not measured has a very large variance. */
   axisCovariance: readonly [number, number, number, number];
   /** How far the bolts have moved the axis since, by the needles before and after each nudge; absent: untouched. */
-  movedSince?: { altitudeRad: number; azimuthRad: number };
+  movedSince?: MovedSince;
+}
+
+export interface MovedSince {
+  altitudeRad: number;
+  azimuthRad: number;
+  /** How many times the variance of one nudge this was read with, `nudgesRead`. */
+  nudges: number;
 }
 
 /** How an estimate loses worth: the needles carry a nudge within a hundredth and a step of their own, and a tripod settles. */
 const carriedShare = 0.01;
-/** Of a nudge read 20 s before and after: a typical board's noise, 0.4' and 3.0' rms on 50 virtual nights (tests/bench/night.bench.ts). */
+/** Of one nudge, a rest before and after: 0.35' and 2.5' rms in 240 nudges of a typical board (80 virtual nights), with a margin for other boards. */
 export const needleStepRad = { altitude: 0.5 * arcminute, azimuth: 3 * arcminute } as const;
 const settlingPerHour = 0.5 * arcminute;
 
@@ -46,6 +53,7 @@ export interface Answer {
 }
 
 type Matrix2 = readonly [number, number, number, number];
+const untouched: MovedSince = { altitudeRad: 0, azimuthRad: 0, nudges: 0 };
 
 const inverse = ([a, b, c, d]: Matrix2): Matrix2 => {
   const determinant = a * d - b * c;
@@ -59,56 +67,80 @@ const product = (m: Matrix2, n: Matrix2): Matrix2 => [
   m[2] * n[1] + m[3] * n[3],
 ];
 
+/** The bias of a chip wanders with about this time, so that readings closer together share their error, seconds. */
+const wanderS = 30;
+
 /**
- * Weighted mean of independent estimates by their inverse covariances, each carried to `nowMs` over the nudges
- * since. Throws RangeError when there is none.
+ * By how much one more nudge raises `MovedSince.nudges`: a whole one, unless it began with nearly the reading that the nudge before
+ * ended with, whose error then cancels.
+ * @param restedS between the last reading of the nudge before and the first of this one
+ */
+export const nudgesRead = (restedS: number): number => 1 - Math.exp(-Math.max(restedS, 0) / wanderS);
+
+const sum = (m: Matrix2, n: Matrix2): Matrix2 => [m[0] + n[0], m[1] + n[1], m[2] + n[2], m[3] + n[3]];
+
+/** What carrying the axis from `from` to `to` adds to its covariance. */
+function carrying(from: MovedSince, to: MovedSince, elapsedMs: number, latitudeRad: number): Matrix2 {
+  const settled = (settlingPerHour ** 2 * Math.max(elapsedMs, 0)) / 3_600_000;
+  const nudges = Math.max(from.nudges - to.nudges, 0);
+  const altitude = carriedShare * (from.altitudeRad - to.altitudeRad);
+  const azimuth = carriedShare * (from.azimuthRad - to.azimuthRad);
+  return [
+    settled + nudges * needleStepRad.altitude ** 2 + altitude ** 2,
+    0,
+    0,
+    settled / Math.cos(latitudeRad) ** 2 + nudges * needleStepRad.azimuth ** 2 + azimuth ** 2,
+  ];
+}
+
+/**
+ * Everything that was measured as one estimate: a Kalman filter of a resting axis (R. E. Kalman, 1960, J. Basic Eng. 82), oldest
+ * first, carried over the nudges from each measurement to the next and to `nowMs`. What a nudge was misread by is so shared by all
+ * that was measured before it. Throws RangeError when there is none.
  */
 export function answerOf(estimates: readonly AxisEstimate[], latitudeRad: number, nowMs: number): Answer {
   if (estimates.length === 0) throw new RangeError('answer: nothing was measured');
-  const carried = estimates.map((estimate) => {
-    const { altitudeRad: altitude, azimuthRad: azimuth } = estimate.movedSince ?? { altitudeRad: 0, azimuthRad: 0 };
-    const hours = Math.max(nowMs - estimate.utcMs, 0) / 3_600_000;
-    const settled = settlingPerHour ** 2 * hours;
-    const wasMoved = estimate.movedSince ? 1 : 0;
-    const [aa, ax, xa, xx] = estimate.axisCovariance;
-    const information = inverse([
-      aa + settled + wasMoved * needleStepRad.altitude ** 2 + (carriedShare * altitude) ** 2,
-      ax,
-      xa,
-      xx + settled / Math.cos(latitudeRad) ** 2 + wasMoved * needleStepRad.azimuth ** 2 + (carriedShare * azimuth) ** 2,
-    ]);
-    return {
-      estimate,
-      information,
-      altitudeErrorRad: estimate.altitudeErrorRad + altitude,
-      azimuthErrorRad: estimate.azimuthErrorRad + azimuth,
-    };
+  const order = estimates.map((_, index) => index).sort((a, b) => estimates[a].utcMs - estimates[b].utcMs);
+  const movedSince = ({ movedSince: moved }: AxisEstimate): MovedSince => moved ?? untouched;
+  const weights: Matrix2[] = estimates.map(() => [0, 0, 0, 0]);
+  let covariance: Matrix2 = [0, 0, 0, 0];
+  let [altitudeErrorRad, azimuthErrorRad] = [0, 0];
+  let spread = 0;
+  order.forEach((index, i) => {
+    const estimate = estimates[index];
+    const moved = movedSince(estimate);
+    const measured = [estimate.altitudeErrorRad + moved.altitudeRad, estimate.azimuthErrorRad + moved.azimuthRad];
+    let gain: Matrix2 = [1, 0, 0, 1];
+    if (i > 0) {
+      const before = estimates[order[i - 1]];
+      const carried = carrying(movedSince(before), moved, estimate.utcMs - before.utcMs, latitudeRad);
+      covariance = sum(covariance, carried);
+      const innovation = inverse(sum(covariance, estimate.axisCovariance));
+      gain = product(covariance, innovation);
+      const [altitude, azimuth] = [measured[0] - altitudeErrorRad, measured[1] - azimuthErrorRad];
+      const [a, b, c, d] = innovation;
+      spread += a * altitude ** 2 + (b + c) * altitude * azimuth + d * azimuth ** 2;
+    }
+    const kept: Matrix2 = [1 - gain[0], -gain[1], -gain[2], 1 - gain[3]];
+    weights.forEach((weight, j) => (weights[j] = product(kept, weight)));
+    weights[index] = gain;
+    [altitudeErrorRad, azimuthErrorRad] = [
+      kept[0] * altitudeErrorRad + kept[1] * azimuthErrorRad + gain[0] * measured[0] + gain[1] * measured[1],
+      kept[2] * altitudeErrorRad + kept[3] * azimuthErrorRad + gain[2] * measured[0] + gain[3] * measured[1],
+    ];
+    covariance = product(gain, estimate.axisCovariance);
   });
-  const total = carried.reduce<Matrix2>(
-    (sum, { information: i }) => [sum[0] + i[0], sum[1] + i[1], sum[2] + i[2], sum[3] + i[3]],
-    [0, 0, 0, 0],
-  );
-  const axisCovariance = inverse(total);
-  let altitudeErrorRad = 0;
-  let azimuthErrorRad = 0;
-  const parts = carried.map((part): AnswerPart => {
-    const weight = product(axisCovariance, part.information);
-    altitudeErrorRad += weight[0] * part.altitudeErrorRad + weight[1] * part.azimuthErrorRad;
-    azimuthErrorRad += weight[2] * part.altitudeErrorRad + weight[3] * part.azimuthErrorRad;
-    return {
-      kind: part.estimate.kind,
-      ageS: Math.max(nowMs - part.estimate.utcMs, 0) / 1000,
-      altitudeWeight: weight[0],
-      azimuthWeight: weight[3],
-      altitudeErrorRad: part.altitudeErrorRad,
-      azimuthErrorRad: part.azimuthErrorRad,
-    };
-  });
-  const spread = carried.reduce((sum, { information: [a, b, c, d], ...part }) => {
-    const altitude = part.altitudeErrorRad - altitudeErrorRad;
-    const azimuth = part.azimuthErrorRad - azimuthErrorRad;
-    return sum + a * altitude ** 2 + (b + c) * altitude * azimuth + d * azimuth ** 2;
-  }, 0);
+  const last = estimates[order[order.length - 1]];
+  const [aa, ax, xa, xx] = sum(covariance, carrying(movedSince(last), untouched, nowMs - last.utcMs, latitudeRad));
+  const axisCovariance: Matrix2 = [aa, (ax + xa) / 2, (ax + xa) / 2, xx];
+  const parts = estimates.map((estimate, index): AnswerPart => ({
+    kind: estimate.kind,
+    ageS: Math.max(nowMs - estimate.utcMs, 0) / 1000,
+    altitudeWeight: weights[index][0],
+    azimuthWeight: weights[index][3],
+    altitudeErrorRad: estimate.altitudeErrorRad + movedSince(estimate).altitudeRad,
+    azimuthErrorRad: estimate.azimuthErrorRad + movedSince(estimate).azimuthRad,
+  }));
   const pole = truePole(latitudeRad);
   const across = Math.cos(pole.altitudeRad);
   return {

@@ -1,3 +1,4 @@
+import { arcminute } from '../angle.ts';
 import type { AxisModel } from '../axisModel.ts';
 import { axisWithErrors, polarErrors, type Horizontal, type PolarErrors } from '../polarAxis.ts';
 import type { Vector3 } from '../vector.ts';
@@ -14,6 +15,15 @@ export interface Anchor {
 /** What a bolt's motion is measured wrong by, relative to the motion: left-over scale error of a calibration. */
 const motionScale = 0.01;
 
+/** What the bias of a typical board's chips wanders by, as altitude and azimuth: slower than a rest, so no mean shows it. */
+const wanderRad = { altitude: 0.25 * arcminute, azimuth: 1.5 * arcminute };
+
+/** Noise of the needles at one instant, standard deviations. */
+export interface NeedleNoise {
+  altitudeRad: number;
+  azimuthRad: number;
+}
+
 /** Known errors, and what the needles and the board's attitude were when these held. */
 export class Anchoring {
   sigmaAltitudeRad = 0;
@@ -23,8 +33,15 @@ export class Anchoring {
   private readonly azimuthErrorRad: number;
   private readonly up: Vector3;
 
-  constructor(known: Anchor, measured: PolarErrors, { upX, upY, upZ }: LevelledReading) {
-    this.known = known;
+  /** @param noise of the needles from which it starts: it stays in all that they show from then on */
+  constructor(known: Anchor, measured: PolarErrors, { upX, upY, upZ }: LevelledReading, noise: NeedleNoise) {
+    // of then and of now
+    const wander = Math.SQRT2;
+    this.known = {
+      ...known,
+      sigmaAltitudeErrorRad: Math.hypot(known.sigmaAltitudeErrorRad, noise.altitudeRad, wander * wanderRad.altitude),
+      sigmaAzimuthErrorRad: Math.hypot(known.sigmaAzimuthErrorRad, noise.azimuthRad, wander * wanderRad.azimuth),
+    };
     this.altitudeErrorRad = measured.altitudeErrorRad;
     this.azimuthErrorRad = measured.azimuthErrorRad;
     this.up = [upX, upY, upZ];

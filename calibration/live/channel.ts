@@ -118,6 +118,11 @@ export class NeedleChannel {
     return Math.sqrt((variance * this.longestExcess()) / this.samples + lag);
   }
 
+  /** The part of `sigmaRad` that is noise of a needle at rest, without doubt about a motion that may have begun. */
+  restSigmaRad(): number {
+    return Math.sqrt((this.variance() * this.longestExcess()) / Math.max(this.samples, 1));
+  }
+
   private variance(): number {
     const least = this.noiseCount < firstSamples ? this.firstSigmaRad : quietestRad;
     return Math.max(this.noiseVariance, least * least);

@@ -105,7 +105,10 @@ export class LiveEstimator {
 
   /** From now on the needles show these errors plus what the axis has moved since. */
   anchorTo(known: Anchor): void {
-    this.anchoring = new Anchoring(known, this.measured, this.reading);
+    this.anchoring = new Anchoring(known, this.measured, this.reading, {
+      altitudeRad: this.altitude.restSigmaRad(),
+      azimuthRad: this.azimuth.restSigmaRad(),
+    });
   }
 
   release(): void {

@@ -1,4 +1,4 @@
-import { needleStepRad, type Answer } from '../../calibration/answer.ts';
+import type { Answer } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
@@ -40,6 +40,8 @@ export class CarriedAnswer {
   private isAnchored = false;
   private wantsAnchor = false;
   private anchoredAtS = -Infinity;
+  /** When the needles were last read at the end of a nudge. */
+  private nudgedAtS: number | undefined;
   private readonly listeners: ((before: AxisErrors, after: AxisErrors) => void)[] = [];
 
   constructor(session: LiveSession, log: NightLog) {
@@ -118,23 +120,33 @@ export class CarriedAnswer {
     const { before } = this;
     this.before = undefined;
     this.rested = after;
-    if (before) await this.moved(before, after);
+    if (before) await this.nudged(before, after);
   }
 
   /** The locking of the bolts, measured by itself, moved the axis. */
   async locked(shift: { altitudeShiftRad: number; azimuthShiftRad: number }, words: string): Promise<void> {
     this.before = undefined;
     this.rested = undefined;
+    this.nudgedAtS = undefined;
     await this.moved(
       { altitudeErrorRad: 0, azimuthErrorRad: 0 },
       { altitudeErrorRad: shift.altitudeShiftRad, azimuthErrorRad: shift.azimuthShiftRad },
-      words,
+      { words },
     );
   }
 
-  private async moved(before: AxisErrors, after: AxisErrors, words?: string): Promise<void> {
+  private nudged(before: Needles, after: Needles, words?: string): Promise<void> {
+    const { nudgedAtS } = this;
+    this.nudgedAtS = after.arrivalS;
+    return this.moved(before, after, {
+      ...(nudgedAtS !== undefined && { restedS: Math.max(before.arrivalS - nudgedAtS, 0) }),
+      ...(words !== undefined && { words }),
+    });
+  }
+
+  private async moved(before: AxisErrors, after: AxisErrors, more: Parameters<NightLog['moved']>[2]): Promise<void> {
     if (this.log.entries.length === 0) return;
-    const saved = this.log.moved(before, after, words);
+    const saved = this.log.moved(before, after, more);
     this.renew();
     for (const listener of this.listeners) listener(before, after);
     await saved;
@@ -160,7 +172,7 @@ export class CarriedAnswer {
     const { rested } = this;
     this.rested = needles;
     if (rested && this.wasTurnedUnsaid(rested, needles)) {
-      this.withoutWaiting(this.moved(rested, needles, 'The bolts were turned, as the needles noticed.'));
+      this.withoutWaiting(this.nudged(rested, needles, 'The bolts were turned, as the needles noticed.'));
     } else if (this.wantsAnchor && needles.arrivalS - this.anchoredAtS > everyS) {
       this.anchor(needles);
       if (restedS > quietS) this.wantsAnchor = false;
@@ -172,6 +184,7 @@ export class CarriedAnswer {
     this.model = model;
     this.rested = undefined;
     this.before = undefined;
+    this.nudgedAtS = undefined;
     this.isAnchored = false;
     if (this.log.entries.length > 0) this.renew();
   }
@@ -192,12 +205,7 @@ export class CarriedAnswer {
     this.anchoredAtS = needles.arrivalS;
     const known = this.known();
     if (!known) return;
-    // the reading that the needles start from has noise of its own: one of the two ends of a nudge
-    this.session.anchorTo?.({
-      ...known,
-      sigmaAltitudeErrorRad: Math.hypot(known.sigmaAltitudeErrorRad, needleStepRad.altitude * Math.SQRT1_2),
-      sigmaAzimuthErrorRad: Math.hypot(known.sigmaAzimuthErrorRad, needleStepRad.azimuth * Math.SQRT1_2),
-    });
+    this.session.anchorTo?.(known);
     this.isAnchored = true;
     // the next needle starts from the answer; until it comes there is nothing to compare with
     this.rested = undefined;

@@ -1,7 +1,15 @@
 import { answerOf, type Answer, type AxisEstimate } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
-import { entryOf, estimatesOf, keepInNight, loadNight, type EntryMore, type NightEntry } from '../store/night.ts';
+import {
+  entryOf,
+  estimatesOf,
+  keepInNight,
+  loadNight,
+  type EntryMore,
+  type NightEntry,
+  type NudgeEntry,
+} from '../store/night.ts';
 
 /** What was measured this night, and when the axis was moved. A log of a virtual mount is not kept on disk. */
 export class NightLog {
@@ -24,14 +32,14 @@ export class NightLog {
     await this.add(entryOf({ ...estimate, utcMs: this.now().getTime() }, more));
   }
 
-  /** The bolts, or their locking, moved the axis from one reading of the needles to the other. */
-  async moved(before: AxisErrors, after: AxisErrors, words?: string): Promise<void> {
+  /** The bolts, or their locking, moved the axis from one reading of the needles to the other. Throws Failure as `keep`. */
+  async moved(before: AxisErrors, after: AxisErrors, more: Pick<NudgeEntry, 'restedS' | 'words'> = {}): Promise<void> {
     await this.add({
       kind: 'nudge',
       timeUtc: this.now().toISOString(),
       altitudeShiftDeg: (after.altitudeErrorRad - before.altitudeErrorRad) / degree,
       azimuthShiftDeg: (after.azimuthErrorRad - before.azimuthErrorRad) / degree,
-      ...(words !== undefined && { words }),
+      ...more,
     });
   }
 

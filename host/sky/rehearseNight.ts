@@ -16,7 +16,7 @@ import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import type { Site } from '../site/site.ts';
-import { entryOf, type NightEntry } from '../store/night.ts';
+import { entryOf, estimatesOf, type NightEntry } from '../store/night.ts';
 import { errorsWords } from './nightReport.ts';
 import { placeOf } from './place.ts';
 import { judgeNight, nextStars, type TimedSight } from './sights.ts';
@@ -28,7 +28,6 @@ import { swingSite } from '../steps/swingSite.ts';
 /** Somebody at a virtual mount for one night: sees the needles, the clock and the eyepiece, never the truth. */
 export class VirtualNight {
   readonly world: VirtualWorld;
-  readonly estimates: AxisEstimate[] = [];
   /** What a log of this night holds. */
   readonly log: NightEntry[] = [];
   readonly site: Site;
@@ -71,13 +70,6 @@ export class VirtualNight {
   }
 
   private moved(before: LiveEstimate, after: LiveEstimate, words?: string): void {
-    for (const estimate of this.estimates) {
-      const { altitudeRad, azimuthRad } = estimate.movedSince ?? { altitudeRad: 0, azimuthRad: 0 };
-      estimate.movedSince = {
-        altitudeRad: altitudeRad + after.altitudeErrorRad - before.altitudeErrorRad,
-        azimuthRad: azimuthRad + after.azimuthErrorRad - before.azimuthErrorRad,
-      };
-    }
     this.log.push({
       kind: 'nudge',
       timeUtc: this.now().toISOString(),
@@ -113,8 +105,6 @@ export class VirtualNight {
     const { fit, verdict } = judgeNight(taken, this.site, this.now(), prior);
     if (!fit) throw new Error(`the sights were not believed: ${verdict.kind}`);
     this.note('sights', fit, fit.axisCovariance, `${count} sights: ${taken.map(({ star }) => star.name).join(', ')}`);
-    // The prior was the compass: it is in the sights now and does not count twice.
-    this.estimates.splice(0, this.estimates.length - 1);
   }
 
   /** Watches the two stars that tell most for `minutes` each, a reading every 20 s good to 2 arcseconds. */
@@ -162,7 +152,7 @@ export class VirtualNight {
 
   /** Everything measured so far, carried to now over the nudges. */
   answer(): Answer {
-    return answerOf(this.estimates, this.site.latitudeRad, this.now().getTime());
+    return answerOf(estimatesOf(this.log), this.site.latitudeRad, this.now().getTime());
   }
 
   /** Lets the needles start from the answer, after a rest. */
@@ -225,7 +215,7 @@ export class VirtualNight {
   ): void {
     const { altitudeErrorRad, azimuthErrorRad } = errors;
     const estimate = { kind, utcMs: this.now().getTime(), altitudeErrorRad, azimuthErrorRad, axisCovariance };
-    this.estimates.push(estimate);
+    // The prior of the sights was the compass: it is in them and does not count twice.
     this.log.push(entryOf(estimate, { words, ...(kind === 'sights' && { replacesEarlier: true }) }));
   }
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import type { AxisEstimate } from '../../calibration/answer.ts';
+import { nudgesRead, type AxisEstimate } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import { storePath } from './folder.ts';
 import { readJsonFile, saveJsonFile } from './jsonFile.ts';
@@ -26,6 +26,8 @@ const nudgeEntry = z.strictObject({
   timeUtc: z.iso.datetime(),
   altitudeShiftDeg: errorDeg,
   azimuthShiftDeg: errorDeg,
+  /** Since the nudge before: from its last reading of the needles to the first of this one; absent: long. */
+  restedS: z.number().nonnegative().optional(),
   /** What moved the axis, where it was not the bolts alone. */
   words: z.string().max(500).optional(),
 });
@@ -40,6 +42,7 @@ const noteEntry = z.strictObject({
 
 const entry = z.discriminatedUnion('kind', [estimateEntry, nudgeEntry, noteEntry]);
 export type NightEntry = z.infer<typeof entry>;
+export type NudgeEntry = z.infer<typeof nudgeEntry>;
 
 const nightFile = z.strictObject({ schema: z.literal(1), entries: z.array(entry).max(2000) });
 
@@ -100,10 +103,11 @@ export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
     }
     if (made.kind === 'nudge') {
       for (const estimate of latest.values()) {
-        const { altitudeRad = 0, azimuthRad = 0 } = estimate.movedSince ?? {};
+        const { altitudeRad = 0, azimuthRad = 0, nudges } = estimate.movedSince ?? {};
         estimate.movedSince = {
           altitudeRad: altitudeRad + made.altitudeShiftDeg * degree,
           azimuthRad: azimuthRad + made.azimuthShiftDeg * degree,
+          nudges: nudges === undefined ? 1 : nudges + nudgesRead(made.restedS ?? Infinity),
         };
       }
       continue;

@@ -1,10 +1,17 @@
 import { arcminute } from '../../calibration/angle.ts';
+import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { VirtualNight } from '../../host/sky/rehearseNight.ts';
 
-const nights = 25;
+const nights = 40;
 const starts: Record<SceneName, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };
-const rungs = ['compass', 'six sights', 'drift of two stars'] as const;
+const rungs = [
+  'compass',
+  'six sights',
+  'drift of two stars',
+  'answer after nudging and locking',
+  'needles at the end',
+] as const;
 
 /** Whole nights in the virtual scenes: after each rung the true distance from the pole, and the answer's error over its stated sigma. */
 export async function run(): Promise<void> {
@@ -18,7 +25,7 @@ export async function run(): Promise<void> {
         rung,
         seeds: `1-${nights}`,
         'stated sigma (arcmin), median': median(after.map(({ sigmaRad }) => sigmaRad / arcminute)).toFixed(2),
-        'true distance after nudging (arcmin), median': median(after.map((one) => one.trueRad / arcminute)).toFixed(1),
+        'true distance then (arcmin), median': median(after.map((one) => one.trueRad / arcminute)).toFixed(1),
         'error over sigma, rms (1)': Math.sqrt(errors.reduce((sum, z) => sum + z * z, 0) / errors.length).toFixed(2),
         'within 1 sigma (68 %)': percent(errors, 1),
         'within 2 sigma (95 %)': percent(errors, 2),
@@ -34,19 +41,25 @@ interface Rung {
   trueRad: number;
 }
 
+/** What is stated against the truth of now. */
+function against({ world }: VirtualNight, stated: Anchor): Omit<Rung, 'trueRad'> {
+  const truth = world.truth();
+  const { sigmaAltitudeErrorRad: sigmaAltitude, sigmaAzimuthErrorRad: sigmaAzimuth } = stated;
+  return {
+    inSigmas: [
+      (stated.altitudeErrorRad - truth.altitudeErrorRad) / sigmaAltitude,
+      (stated.azimuthErrorRad - truth.azimuthErrorRad) / sigmaAzimuth,
+    ],
+    sigmaRad: Math.hypot(sigmaAltitude, sigmaAzimuth * Math.cos(world.scene.place.latitudeRad)),
+  };
+}
+
 function wholeNight(scene: SceneName, seed: number): Rung[] {
   const night = new VirtualNight(scene, seed, new Date(starts[scene]));
   const measured = (): Omit<Rung, 'trueRad'> => {
-    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = night.answer();
-    const truth = night.world.truth();
-    const [sigmaAltitude, sigmaAzimuth] = [Math.sqrt(axisCovariance[0]), Math.sqrt(axisCovariance[3])];
-    return {
-      inSigmas: [
-        (altitudeErrorRad - truth.altitudeErrorRad) / sigmaAltitude,
-        (azimuthErrorRad - truth.azimuthErrorRad) / sigmaAzimuth,
-      ],
-      sigmaRad: Math.hypot(sigmaAltitude, sigmaAzimuth * Math.cos(night.world.scene.place.latitudeRad)),
-    };
+    const { axisCovariance, ...errors } = night.answer();
+    const [sigmaAltitudeErrorRad, sigmaAzimuthErrorRad] = [Math.sqrt(axisCovariance[0]), Math.sqrt(axisCovariance[3])];
+    return against(night, { ...errors, sigmaAltitudeErrorRad, sigmaAzimuthErrorRad });
   };
   const trueRad = (): number => night.world.truth().distanceRad;
 
@@ -62,7 +75,11 @@ function wholeNight(scene: SceneName, seed: number): Rung[] {
   const drift = measured();
   night.takeOver();
   night.nudge(1.5 * arcminute);
-  return [compass, afterSights, { ...drift, trueRad: trueRad() }];
+  const afterDrift = { ...drift, trueRad: trueRad() };
+  night.lock();
+  const end = { ...measured(), trueRad: trueRad() };
+  const { shown } = night.rest(20);
+  return [compass, afterSights, afterDrift, end, { ...against(night, shown), trueRad: trueRad() }];
 }
 
 const percent = (errors: number[], limit: number): string =>

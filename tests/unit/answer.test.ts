@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { answerOf, type AxisEstimate } from '../../calibration/answer.ts';
+import { answerOf, needleStepRad, nudgesRead, type AxisEstimate } from '../../calibration/answer.ts';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { chanceAbove, chanceOfChiSquared } from '../../calibration/chance.ts';
 import { chanceWithin, verdictOf } from '../../calibration/enough.ts';
@@ -39,11 +39,41 @@ describe('one answer of the night', () => {
   });
 
   it('carries an estimate over a nudge and trusts it a little less', () => {
-    const moved = { altitudeRad: -10 * arcminute, azimuthRad: 60 * arcminute };
+    const moved = { altitudeRad: -10 * arcminute, azimuthRad: 60 * arcminute, nudges: 1 };
     const answer = answerOf([estimate('sights', 12, 2, -58, 2, { movedSince: moved })], 41 * degree, 0);
     expect(answer.altitudeErrorRad / arcminute).toBeCloseTo(2, 9);
     expect(answer.azimuthErrorRad / arcminute).toBeCloseTo(2, 9);
     expect(answer.axisCovariance[3]).toBeGreaterThan((2 * arcminute) ** 2);
+  });
+
+  it('shares what a nudge was misread by among all that was measured before it, as generalised least squares does', () => {
+    const minute = 60_000;
+    const moved = (azimuth: number, nudges: number) => ({ altitudeRad: 0, azimuthRad: azimuth * arcminute, nudges });
+    const estimates = [
+      estimate('sights', 0, 2, 20, 3, { movedSince: moved(-19, 3) }),
+      estimate('drift', 0, 1, 2, 1.5, { utcMs: 30 * minute, movedSince: moved(-1, 2) }),
+    ];
+    const answer = answerOf(estimates, 41 * degree, 40 * minute);
+    const step = needleStepRad.azimuth / arcminute;
+    const settling = 0.5 ** 2 / Math.cos(41 * degree) ** 2;
+    // common to both: two nudges and ten minutes; the sights have one nudge and half an hour more
+    const common = 2 * step ** 2 + settling / 6 + 0.01 ** 2;
+    const sights = 9 + step ** 2 + settling / 2 + 0.18 ** 2;
+    const drift = 1.5 ** 2;
+    const best = (1 / drift + 1 / sights) ** -1;
+    expect(answer.axisCovariance[3] / arcminute ** 2).toBeCloseTo(best + common, 9);
+    expect(answer.azimuthErrorRad / arcminute).toBeCloseTo(best * (1 / drift + 1 / sights), 9);
+    expect(answer.parts[1].azimuthWeight).toBeCloseTo(best / drift, 9);
+    expect(answerOf(estimates.toReversed(), 41 * degree, 40 * minute).azimuthErrorRad).toBeCloseTo(
+      answer.azimuthErrorRad,
+      12,
+    );
+  });
+
+  it('counts nudges made in one go by what was read first and last', () => {
+    expect(nudgesRead(0)).toBe(0);
+    expect(nudgesRead(Infinity)).toBe(1);
+    expect(nudgesRead(4)).toBeLessThan(0.15);
   });
 
   it('lets an estimate age', () => {

@@ -93,15 +93,14 @@ describe('the answer that the needles carry', () => {
     expect(bench.anchor).toBeUndefined();
   });
 
-  it('takes the sky as zero at the first rest, with a band no narrower than the answer and the needles own noise', async () => {
+  it('takes the sky as zero at the first rest, with the sigma of the answer', async () => {
     bench.pass(5);
     await measure('sights', 4, 12);
     expect(carried.isCarrying).toBe(false);
     bench.pass(3);
     expect(carried.isCarrying).toBe(true);
     expect(bench.anchor?.azimuthErrorRad).toBeCloseTo(12 * arcminute, 9);
-    expect(bench.anchor?.sigmaAzimuthErrorRad).toBeGreaterThan(2 * arcminute);
-    expect(bench.anchor?.sigmaAzimuthErrorRad).toBeLessThan(4 * arcminute);
+    expect(bench.anchor?.sigmaAzimuthErrorRad).toBeCloseTo(2 * arcminute, 6);
     expect(carried.kinds()).toEqual(['sights']);
     expect(carried.words()).toMatch(/^The needles carry on sights \(\d+ s ago\)\.$/);
   });
@@ -118,6 +117,24 @@ describe('the answer that the needles carry', () => {
     expect(answer?.altitudeErrorRad).toBeCloseTo(3 * arcminute, 6);
     expect(answer?.azimuthErrorRad).toBeCloseTo(9 * arcminute, 6);
     expect(bench.pass(1).azimuthErrorRad).toBeCloseTo(9 * arcminute, 6);
+  });
+
+  it('keeps how long the needles rested between two nudges, so that nudges in one go count as one', async () => {
+    await measure('sights', 4, 12);
+    bench.pass(25);
+    for (let i = 0; i < 4; i += 1) {
+      carried.nudgeBegins();
+      bench.turn(0, -3);
+      await carried.nudgeEnds(bench.pass(4));
+      bench.pass(3);
+    }
+    const rests = carried.log.entries.flatMap((entry) => (entry.kind === 'nudge' ? [entry.restedS ?? Infinity] : []));
+    expect(rests[0]).toBe(Infinity);
+    for (const restedS of rests.slice(1)) expect(restedS).toBeCloseTo(3, 6);
+    const spread = Math.sqrt(carried.answer()?.axisCovariance[3] ?? NaN) / arcminute;
+    // sights of 2' and one nudge of 3', three more of which little is new
+    expect(spread).toBeGreaterThan(Math.hypot(2, 3));
+    expect(spread).toBeLessThan(Math.hypot(2, 3) + 0.6);
   });
 
   it('gives up what was measured, even in the middle of a nudge; the log keeps it and says why', async () => {
