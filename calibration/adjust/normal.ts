@@ -1,0 +1,106 @@
+import { CholeskyDecomposition, EigenvalueDecomposition, Matrix } from 'ml-matrix';
+
+/** Normal matrix and gradient of the data alone; columns that are zero in a row cost nothing. */
+export function accumulate(
+  residual: Float64Array,
+  jacobian: Float64Array,
+  weight: Float64Array,
+  groupSize: number,
+  normal: Float64Array,
+  gradient: Float64Array,
+): void {
+  const n = gradient.length;
+  normal.fill(0);
+  gradient.fill(0);
+  const columns = new Int32Array(n);
+  const values = new Float64Array(n);
+  for (let i = 0; i < residual.length; i += 1) {
+    const w = weight[Math.floor(i / groupSize)];
+    const row = i * n;
+    let used = 0;
+    for (let j = 0; j < n; j += 1) {
+      const value = jacobian[row + j];
+      if (value === 0) continue;
+      columns[used] = j;
+      values[used] = value;
+      used += 1;
+    }
+    const r = residual[i];
+    for (let p = 0; p < used; p += 1) {
+      const weighted = w * values[p];
+      gradient[columns[p]] -= weighted * r;
+      const base = columns[p] * n;
+      for (let q = 0; q <= p; q += 1) normal[base + columns[q]] += weighted * values[q];
+    }
+  }
+  for (let j = 0; j < n; j += 1) for (let k = 0; k < j; k += 1) normal[k * n + j] = normal[j * n + k];
+}
+
+/** Scales the normal matrix to a unit diagonal, so that unknowns of any unit can stand side by side. */
+function scaled(normal: Float64Array, n: number): { matrix: Matrix; scale: Float64Array } {
+  const scale = new Float64Array(n);
+  for (let j = 0; j < n; j += 1) {
+    const diagonal = normal[j * n + j];
+    if (!(diagonal > 0)) throw new RangeError(`adjust: unknown ${j} is not touched by any measurement or prior`);
+    scale[j] = 1 / Math.sqrt(diagonal);
+  }
+  const matrix = Matrix.zeros(n, n);
+  for (let j = 0; j < n; j += 1) {
+    for (let k = 0; k <= j; k += 1) {
+      const element = normal[j * n + k] * scale[j] * scale[k];
+      matrix.set(j, k, element);
+      matrix.set(k, j, element);
+    }
+  }
+  return { matrix, scale };
+}
+
+/** Levenberg-Marquardt step; undefined where the damped matrix is not positive definite. */
+export function solveDamped(normal: Float64Array, gradient: Float64Array, damping: number): Float64Array | undefined {
+  const n = gradient.length;
+  const { matrix, scale } = scaled(normal, n);
+  for (let j = 0; j < n; j += 1) matrix.set(j, j, matrix.get(j, j) + damping);
+  const cholesky = new CholeskyDecomposition(matrix);
+  if (!cholesky.isPositiveDefinite()) return undefined;
+  const solution = cholesky.solve(Matrix.columnVector(Array.from(gradient, (value, j) => value * scale[j])));
+  return Float64Array.from({ length: n }, (_, j) => solution.get(j, 0) * scale[j]);
+}
+
+/** Throws RangeError when the matrix is singular. */
+export function invertNormal(normal: Float64Array, n: number): { covariance: Float64Array; condition: number } {
+  const { matrix, scale } = scaled(normal, n);
+  const values = new EigenvalueDecomposition(matrix, { assumeSymmetric: true }).realEigenvalues;
+  const smallest = Math.min(...values);
+  const condition = smallest > 0 ? Math.max(...values) / smallest : Infinity;
+  const cholesky = new CholeskyDecomposition(matrix);
+  if (!cholesky.isPositiveDefinite() || condition > 1e15) {
+    throw new RangeError('adjust: the measurements do not determine the unknowns (singular normal matrix)');
+  }
+  const inverse = cholesky.solve(Matrix.eye(n));
+  const covariance = new Float64Array(n * n);
+  for (let j = 0; j < n; j += 1) {
+    for (let k = 0; k <= j; k += 1) {
+      covariance[j * n + k] = inverse.get(j, k) * scale[j] * scale[k];
+      covariance[k * n + j] = covariance[j * n + k];
+    }
+  }
+  return { covariance, condition };
+}
+
+/** Diagonal of J C J^T: the share of each residual that the unknowns take up. */
+export function leverages(jacobian: Float64Array, covariance: Float64Array, m: number, n: number): Float64Array {
+  const result = new Float64Array(m);
+  for (let i = 0; i < m; i += 1) {
+    const row = i * n;
+    let leverage = 0;
+    for (let j = 0; j < n; j += 1) {
+      const value = jacobian[row + j];
+      if (value === 0) continue;
+      let sum = 0;
+      for (let k = 0; k < n; k += 1) sum += covariance[j * n + k] * jacobian[row + k];
+      leverage += value * sum;
+    }
+    result[i] = leverage;
+  }
+  return result;
+}

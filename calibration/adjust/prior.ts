@@ -1,0 +1,47 @@
+/** Normal priors on the unknowns: independent ones by their sigma (infinite: none), or correlated ones by their information. */
+export interface Prior {
+  mean: ArrayLike<number>;
+  sigma?: ArrayLike<number>;
+  /** Row-major inverse covariance, unknowns x unknowns; added to that of `sigma`. */
+  information?: ArrayLike<number>;
+}
+
+export function priorInformation(n: number, prior: Prior | undefined): Float64Array {
+  const information = new Float64Array(n * n);
+  if (prior?.information) information.set(prior.information);
+  if (prior?.sigma) for (let j = 0; j < n; j += 1) information[j * n + j] += 1 / prior.sigma[j] ** 2;
+  return information;
+}
+
+export function priorLoss(unknown: Float64Array, information: Float64Array, prior: Prior | undefined): number {
+  if (!prior) return 0;
+  const n = unknown.length;
+  let sum = 0;
+  for (let j = 0; j < n; j += 1) {
+    const off = unknown[j] - prior.mean[j];
+    for (let k = 0; k < n; k += 1) {
+      const element = information[j * n + k];
+      if (element !== 0) sum += off * element * (unknown[k] - prior.mean[k]);
+    }
+  }
+  return sum;
+}
+
+export function addPrior(
+  unknown: Float64Array,
+  information: Float64Array,
+  prior: Prior | undefined,
+  normal: Float64Array,
+  gradient: Float64Array,
+): void {
+  if (!prior) return;
+  const n = unknown.length;
+  for (let j = 0; j < n; j += 1) {
+    for (let k = 0; k < n; k += 1) {
+      const element = information[j * n + k];
+      if (element === 0) continue;
+      normal[j * n + k] += element;
+      gradient[j] -= element * (unknown[k] - prior.mean[k]);
+    }
+  }
+}
