@@ -7,8 +7,9 @@ import { tumbleUnknowns } from './types.ts';
 const standardGravity = 9.80665;
 /** Turns are looked at over this long before and after each reading, or over its neighbours where they are further off. */
 const windowS = 0.12;
-/** Between readings further apart nothing is known of how the board was turned. */
+/** Between readings further apart, in time or by how far the board turned, nothing is known of how it was turned. */
 const longestGapS = 0.4;
+const leastCosine = Math.cos(0.7);
 
 /** How quickly the board was turned at each reading, in classes: the hand's own acceleration differs between them. */
 export const rateClass = { unknown: 0, rest: 1, slow: 2, quick: 3, count: 4 } as const;
@@ -38,7 +39,12 @@ export function motionOf({ readings, firstS, lastS, counts }: MergedReadings, st
   const reach: { from: number; to: number }[] = [];
   const classes = new Uint8Array(n);
   const middle = (i: number): number => (firstS[i] + lastS[i]) / 2;
-  const joined = (i: number): boolean => i > 0 && i < n && firstS[i] - lastS[i - 1] <= longestGapS;
+  const joined = (i: number): boolean =>
+    i > 0 &&
+    i < n &&
+    firstS[i] - lastS[i - 1] <= longestGapS &&
+    dot(ups[i - 1], ups[i]) > leastCosine &&
+    dot(fields[i - 1], fields[i]) > leastCosine;
   for (let i = 0; i < n; i += 1) {
     let [from, to] = [joined(i) ? i - 1 : i, joined(i + 1) ? i + 1 : i];
     while (joined(from) && middle(i) - middle(from - 1) <= windowS) from -= 1;

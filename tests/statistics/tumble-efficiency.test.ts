@@ -1,6 +1,6 @@
 // Small version of tests/bench/tumble.bench.ts: the same experiment with fewer boards and limits as wide as their number asks for.
 import { describe, expect, it } from 'vitest';
-import { chipProfiles } from './tumble-boards.ts';
+import { chipProfiles, tumbleOf } from './tumble-boards.ts';
 import { runExperiment } from './tumble-experiment.ts';
 import { handTumble, type Hand } from './tumble-hand.ts';
 
@@ -50,6 +50,24 @@ describe('tumble of a cheap chip that sees half the sphere', () => {
     // Without the step at the foot points, 1.64 times the bound, 84 percent within the 95 percent region.
     expect(cheap.ours.tiltRad / cheap.bound.tiltRad).toBeLessThan(1.35);
     expect(cheap.attitude95).toBeGreaterThan(0.85);
+  });
+});
+
+describe('tumble of readings that have a time but were not turned from one to the next', () => {
+  it('is as good as without times', () => {
+    const noise = chipProfiles.cheap;
+    const cheap = runExperiment({
+      noise,
+      boards,
+      samples: 600,
+      seed: 1000,
+      skipOthers: true,
+      tumble: (random, board) =>
+        tumbleOf(random, board, noise, 600).map((sample, i) => ({ ...sample, boardS: i / 50 })),
+    });
+    expect(cheap.accepted).toBe(boards);
+    expect(cheap.ours.headingRad / cheap.bound.headingRad).toBeLessThan(1.25);
+    expect(cheap.ours.tiltRad / cheap.bound.tiltRad).toBeLessThan(1.25);
   });
 });
 
