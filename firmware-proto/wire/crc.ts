@@ -7,16 +7,15 @@ const table = Uint16Array.from({ length: 256 }, (_, byte) => {
   for (let bit = 0; bit < 8; bit += 1) crc = (crc & 0x8000) !== 0 ? (crc << 1) ^ 0x1021 : crc << 1;
   return crc & 0xffff;
 });
+/** The same for a byte that one more byte follows, so that two bytes need one step ("slicing", Kounavis and Berry 2005). */
+const tableBefore = table.map((crc) => ((crc << 8) & 0xff00) ^ table[crc >> 8]);
 
-export const crcStart = 0xffff;
-
-/** The CRC after one more byte; of a character above 255 the low byte counts. */
-export const crcStep = (crc: number, byte: number): number => ((crc << 8) & 0xff00) ^ table[((crc >> 8) ^ byte) & 0xff];
-
-/** CRC of the first `length` characters of `text`, taken as bytes (latin1). */
-export function crc16(text: string, length = text.length): number {
-  let crc = crcStart;
-  for (let i = 0; i < length; i += 1) crc = crcStep(crc, text.charCodeAt(i));
+/** CRC of the first `length` bytes. */
+export function crc16(bytes: Uint8Array, length = bytes.length): number {
+  let crc = 0xffff;
+  let i = 0;
+  for (; i + 1 < length; i += 2) crc = tableBefore[(crc >> 8) ^ bytes[i]] ^ table[(crc & 0xff) ^ bytes[i + 1]];
+  if (i < length) crc = ((crc << 8) & 0xff00) ^ table[(crc >> 8) ^ bytes[i]];
   return crc;
 }
 

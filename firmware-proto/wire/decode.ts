@@ -1,9 +1,13 @@
+import { bytesOf, textOf } from './bytes.ts';
 import { crc16 } from './crc.ts';
 import { decodeHello } from './hello.ts';
 import { maxLineBytes, bad, badCrc, type BadLine, type Decoded } from './lines.ts';
 import { decodeSample } from './sample.ts';
 
 const space = 0x20;
+const star = 0x2a;
+const letterS = 0x53;
+const letterG = 0x47;
 
 const noise = bad('noise', 'bytes that are not ASCII text');
 const foreign = bad('foreign', 'text that is not a line of this protocol');
@@ -14,10 +18,10 @@ const overLong = bad('overLong', `longer than ${maxLineBytes} bytes`);
 const isKind = (code: number): boolean => code >= 0x41 && code <= 0x5a;
 
 /** Value of four upper-case hexadecimal digits at `at`, -1 when they are not. */
-function hex4(line: string, at: number): number {
+function hex4(line: Uint8Array, at: number): number {
   let value = 0;
   for (let i = at; i < at + 4; i += 1) {
-    const code = line.charCodeAt(i);
+    const code = line[i];
     if (code >= 0x30 && code <= 0x39) value = (value << 4) | (code - 0x30);
     else if (code >= 0x41 && code <= 0x46) value = (value << 4) | (code - 0x37);
     else return -1;
@@ -68,32 +72,31 @@ function decodeOther(letter: string, fields: readonly string[]): Decoded {
 
 /** Why a line without a sound head and tail is not one of ours. */
 function withoutFrame(line: string, hasHead: boolean, hasTail: boolean): BadLine {
-  for (let i = 0; i < line.length; i += 1) {
-    const code = line.charCodeAt(i);
-    if ((code < space && code !== 9) || code > 0x7e) return noise;
-  }
+  if (/[^\t -~]/.test(line)) return noise;
   if (hasTail) return headMissing;
   return hasHead && /^[A-Z] [-+=.*A-Za-z0-9 ]*$/.test(line) ? tailMissing : foreign;
 }
 
 /**
- * Decodes one line, given with or without its line end, one character a byte (latin1). Never throws. The samples of a
- * board without a gyro have `rate` undefined.
+ * Decodes one line, given with or without its line end, one character a byte (latin1). Never throws. The samples of a board
+ * without a gyro have `rate` undefined.
  */
-export function decodeLine(line: string): Decoded {
-  let length = line.length;
-  if (line.charCodeAt(length - 1) === 0x0a) length -= 1;
-  if (line.charCodeAt(length - 1) === 0x0d) length -= 1;
+export const decodeLine = (line: string): Decoded => decodeBytes(bytesOf(line), line.length);
+
+/** `decodeLine` of the first `lengthWithEnd` bytes of `line`, straight from them where it is a sample; keeps none of them. */
+export function decodeBytes(line: Uint8Array, lengthWithEnd: number): Decoded {
+  let length = lengthWithEnd;
+  if (length > 0 && line[length - 1] === 0x0a) length -= 1;
+  if (length > 0 && line[length - 1] === 0x0d) length -= 1;
   if (length > maxLineBytes - 2) return overLong;
   const end = length - 6;
-  const hasHead = isKind(line.charCodeAt(0)) && line.charCodeAt(1) === space;
-  const stated =
-    end >= 1 && line.charCodeAt(end) === space && line.charCodeAt(end + 1) === 0x2a ? hex4(line, end + 2) : -1;
-  if (!hasHead || stated < 0) return withoutFrame(line.slice(0, length), hasHead, stated >= 0);
-  const kind = line.charCodeAt(0);
-  if (kind === 0x53) return decodeSample(line, end, stated, false);
-  if (kind === 0x47) return decodeSample(line, end, stated, true);
+  const kind = line[0];
+  const hasHead = length > 1 && isKind(kind) && line[1] === space;
+  const stated = end >= 1 && line[end] === space && line[end + 1] === star ? hex4(line, end + 2) : -1;
+  if (!hasHead || stated < 0) return withoutFrame(textOf(line.subarray(0, length)), hasHead, stated >= 0);
   if (crc16(line, end) !== stated) return badCrc;
-  const body = line.slice(2, end);
-  return decodeOther(line[0], body.length === 0 ? [] : body.split(' '));
+  if (kind === letterS) return decodeSample(line, end, false);
+  if (kind === letterG) return decodeSample(line, end, true);
+  const body = textOf(line.subarray(2, end));
+  return decodeOther(String.fromCharCode(kind), body === '' ? [] : body.split(' '));
 }

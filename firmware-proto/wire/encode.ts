@@ -1,3 +1,4 @@
+import { bytesOf } from './bytes.ts';
 import { crc16, crcHex } from './crc.ts';
 import type {
   Acknowledged,
@@ -12,7 +13,7 @@ import type {
 } from './lines.ts';
 
 /** `KIND FIELD ...` with its CRC and line end. */
-export const sealLine = (body: string): string => `${body} *${crcHex(crc16(body))}\r\n`;
+export const sealLine = (body: string): string => `${body} *${crcHex(crc16(bytesOf(body)))}\r\n`;
 
 const chip = (prefix: string, unit: string, { name, id, orientation }: Chip, perCount: number): string =>
   `${prefix}=${name} ${prefix}id=${id.toString(16).toUpperCase().padStart(2, '0')} ${prefix}dir=${orientation} ${prefix}${unit}=${perCount}`;

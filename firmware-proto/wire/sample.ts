@@ -1,72 +1,63 @@
-import { crc16, crcStart, crcStep } from './crc.ts';
-import { bad, badCrc, type BadLine, type WireSample } from './lines.ts';
+import { bad, type BadLine, type WireSample } from './lines.ts';
 
 const space = 0x20;
 const minus = 0x2d;
 const zero = 0x30;
-const mostDigits = 10;
+/** Digits whose value surely fits in 31 bits. */
+const sureDigits = 9;
 
 const malformed = bad('malformed', 'sample: not the right number of integers in range');
-/** The integers of the line that is read, all but the microseconds, which would not fit in 32 bits with a sign. */
-const integers = new Int32Array(12);
-let micros = 0;
+/** The counts of the line that is read. */
+const counts = new Int32Array(10);
 
 /**
- * Reads `count` integers of the body of a sample line, `end` characters long, and its CRC in the same walk.
- * @returns the CRC; -1 when an integer is not canonical, not in the range of its place, or not followed by a space or the end
+ * Decodes the body of a sample line, bytes 0 to `end` with a space behind it, whose CRC is right. Straight from the bytes, since
+ * this runs for every sample that comes.
  */
-function walk(line: string, end: number, count: number): number {
-  let crc = crcStep(crcStart, line.charCodeAt(0));
+export function decodeSample(line: Uint8Array, end: number, withGyro: boolean): WireSample | BadLine {
+  const fields = withGyro ? 12 : 9;
   let at = 1;
-  for (let index = 0; index < count; index += 1) {
-    if (line.charCodeAt(at) !== space) return -1;
-    crc = crcStep(crc, space);
+  let seq = 0;
+  let micros = 0;
+  for (let field = 0; field < fields; field += 1) {
+    if (line[at] !== space) return malformed;
     at += 1;
-    const isNegative = line.charCodeAt(at) === minus;
-    if (isNegative) {
-      crc = crcStep(crc, minus);
-      at += 1;
-    }
+    const isNegative = line[at] === minus;
+    if (isNegative) at += 1;
     const first = at;
     let value = 0;
-    while (at < end) {
-      const code = line.charCodeAt(at);
-      const digit = code - zero;
-      if (digit < 0 || digit > 9) break;
-      crc = crcStep(crc, code);
+    for (let digit = line[at] - zero; digit >= 0 && digit <= 9 && at - first < sureDigits; digit = line[at] - zero) {
       value = value * 10 + digit;
       at += 1;
     }
-    const digits = at - first;
-    if (digits === 0 || digits > mostDigits || (digits > 1 && line.charCodeAt(first) === zero)) return -1;
-    if (index > 1) {
-      if (isNegative ? value === 0 || value > 32768 : value > 32767) return -1;
-      integers[index] = isNegative ? -value : value;
+    if (at === first || (at - first > 1 && line[first] === zero)) return malformed;
+    if (field > 1) {
+      if (isNegative ? value === 0 || value > 32768 : value > 32767) return malformed;
+      counts[field - 2] = isNegative ? -value : value;
     } else {
-      if (isNegative || value > (index === 0 ? 65535 : 4294967295)) return -1;
-      if (index === 0) integers[0] = value;
-      else micros = value;
+      if (isNegative) return malformed;
+      if (field === 0) {
+        if (value > 65535) return malformed;
+        seq = value;
+      } else {
+        micros = value;
+        const tenth = line[at] - zero;
+        if (at - first === sureDigits && tenth >= 0 && tenth <= 9) {
+          micros = value * 10 + tenth;
+          at += 1;
+          if (micros > 4294967295) return malformed;
+        }
+      }
     }
   }
-  return at === end ? crc : -1;
-}
-
-/**
- * Decodes the body of a sample line, `end` characters long, whose CRC should be `stated`. CRC and integers are worked out in one
- * walk, since this runs for every sample that comes.
- */
-export function decodeSample(line: string, end: number, stated: number, withGyro: boolean): WireSample | BadLine {
-  const crc = walk(line, end, withGyro ? 12 : 9);
-  if (crc < 0) return crc16(line, end) === stated ? malformed : badCrc;
-  if (crc !== stated) return badCrc;
-  const i = integers;
+  if (at !== end) return malformed;
   return {
     kind: 'sample',
-    seq: i[0],
+    seq,
     micros,
-    accel: [i[2], i[3], i[4]],
-    field: [i[5], i[6], i[7]],
-    rate: withGyro ? [i[8], i[9], i[10]] : undefined,
-    temperature: withGyro ? i[11] : i[8],
+    accel: [counts[0], counts[1], counts[2]],
+    field: [counts[3], counts[4], counts[5]],
+    rate: withGyro ? [counts[6], counts[7], counts[8]] : undefined,
+    temperature: counts[withGyro ? 9 : 6],
   };
 }

@@ -128,12 +128,12 @@ async function* readSamples(path: string, counters: Record<string, number>): Asy
     if (next === 'portOpened') {
       // The hello of the new port stands before this mark.
       intake.restart();
-      if (hello !== undefined) intake.take(hello, 0);
+      if (hello !== undefined) intake.takeText(hello, 0);
       continue;
     }
     if (next.line.startsWith('H ')) hello = next.line;
     sample = undefined;
-    intake.take(next.line, next.arrivalS);
+    intake.takeText(next.line, next.arrivalS);
     if (sample === undefined) continue;
     const { boardS: timeS, accelG, fieldNt, rateDps, temperatureC } = sample as BoardSample;
     yield { timeS, accelG, fieldNt, rateDps, temperatureC };

@@ -1,4 +1,4 @@
-import { encodeRequest, type Hello, type Request } from '../../firmware-proto/wire.ts';
+import { encodeRequest, textOf, type Hello, type Request } from '../../firmware-proto/wire.ts';
 import { Failure } from '../failure.ts';
 import type { BoardSample, LinkStatus } from '../live/session.ts';
 import type { BytePort, PortCandidate } from './bytePort.ts';
@@ -79,9 +79,9 @@ export class BoardLink {
         this.hellos.emit(hello);
       },
       onReply: (reply) => this.replies.emit(reply),
-      onSoundLine: (line, arrivalS) => {
+      onSoundLine: (line, length, arrivalS) => {
         this.lastSoundS = arrivalS;
-        if (this.soundLines.count > 0) this.soundLines.emit({ line, arrivalS });
+        if (this.soundLines.count > 0) this.soundLines.emit({ line: textOf(line.subarray(0, length)), arrivalS });
       },
     });
     this.heard = heardNow(0, this.intake.counters);
@@ -273,7 +273,7 @@ export class BoardLink {
     this.heard = heardNow(this.bytes, this.intake.counters);
     this.openedS = now;
     this.lastSoundS = now;
-    const lines = new CappedLines((line) => this.intake.take(line, this.chunkArrivalS));
+    const lines = new CappedLines((line, length) => this.intake.take(line, length, this.chunkArrivalS));
     this.lines = lines;
     const wait = this.options.once
       ? `Playing ${candidate.name}.`

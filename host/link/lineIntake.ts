@@ -1,5 +1,6 @@
 import {
-  decodeLine,
+  bytesOf,
+  decodeBytes,
   type Acknowledged,
   type BoardEvent,
   type Hello,
@@ -11,14 +12,16 @@ import { noCounts, type LinkCounters } from './counters.ts';
 import { SampleScale } from './sampleScale.ts';
 import { SampleClock } from './unwrap.ts';
 
+const letterH = 0x48;
+
 export type BoardReply = BoardEvent | SelfTestRow | Acknowledged | Refused;
 
 export interface IntakeListeners {
   onSample(sample: BoardSample): void;
   onHello(hello: Hello): void;
   onReply(reply: BoardReply): void;
-  /** Every line that is sound, as it came, without its line end. */
-  onSoundLine(line: string, arrivalS: number): void;
+  /** Every line that is sound, as it came, without its line feed: the first `length` bytes, for the time of the call only. */
+  onSoundLine(line: Uint8Array, length: number, arrivalS: number): void;
 }
 
 /**
@@ -52,14 +55,19 @@ export class LineIntake {
     this.clock.expectRestart();
   }
 
-  /** Takes one line without its line end; true when it is sound. `arrivalS`: monotonic host time, seconds. */
-  take(line: string, arrivalS: number): boolean {
-    const decoded = decodeLine(line);
+  /** Takes one line of text; true when it is sound. */
+  takeText(line: string, arrivalS: number): boolean {
+    return this.take(bytesOf(line), line.length, arrivalS);
+  }
+
+  /** Takes one line, the first `length` bytes of `line`; true when it is sound. `arrivalS`: monotonic host time, seconds. */
+  take(line: Uint8Array, length: number, arrivalS: number): boolean {
+    const decoded = decodeBytes(line, length);
     const isFirst = this.isFirst;
     this.isFirst = false;
     if (decoded.kind === 'bad') {
       this.counters[isFirst ? 'beforeFirst' : decoded.bad] += 1;
-      if (decoded.bad === 'malformed' && line.startsWith('H ')) this.helloFault = decoded.what;
+      if (decoded.bad === 'malformed' && line[0] === letterH) this.helloFault = decoded.what;
       return false;
     }
     switch (decoded.kind) {
@@ -104,7 +112,7 @@ export class LineIntake {
       default:
         this.listeners.onReply(decoded);
     }
-    this.listeners.onSoundLine(line, arrivalS);
+    this.listeners.onSoundLine(line, length, arrivalS);
     return true;
   }
 }

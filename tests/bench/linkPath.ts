@@ -63,7 +63,7 @@ function live(makeSink: () => (sample: BoardSample) => boolean): Runner {
       onSoundLine: () => {},
     });
     let arrivalS = 0;
-    const lines = new CappedLines((line) => intake.take(line, arrivalS));
+    const lines = new CappedLines((line, length) => intake.take(line, length, arrivalS));
     const take = (chunk: Uint8Array): void => {
       arrivalS = performance.now() / 1000;
       lines.push(chunk);

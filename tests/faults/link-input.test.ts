@@ -15,8 +15,8 @@ function running(hello: Hello = testHello) {
     onReply: (reply) => replies.push(reply),
     onSoundLine: () => {},
   });
-  intake.take(encodeHello(hello), 0);
-  for (let n = 0; n < 10; n += 1) intake.take(testSample(n), n / 100);
+  intake.takeText(encodeHello(hello), 0);
+  for (let n = 0; n < 10; n += 1) intake.takeText(testSample(n), n / 100);
   samples.length = 0;
   Object.assign(intake.counters, noCounts());
   return { intake, samples, replies };
@@ -60,20 +60,20 @@ const cases: { what: string; lines: string[]; counts: Partial<LinkCounters>; sam
 describe('bad input has a name each and moves no needle', () => {
   test.each(cases)('$what', ({ lines, counts, samples = 0 }) => {
     const { intake, samples: given } = running();
-    for (const [at, line] of lines.entries()) intake.take(line, (10 + at) / 100);
+    for (const [at, line] of lines.entries()) intake.takeText(line, (10 + at) / 100);
     expect(intake.counters).toEqual({ ...noCounts(), ...counts });
     expect(given).toHaveLength(samples);
     // The stream goes on afterwards.
     const before = given.length;
-    for (let n = 20; n < 23; n += 1) intake.take(testSample(n), n / 100);
+    for (let n = 20; n < 23; n += 1) intake.takeText(testSample(n), n / 100);
     expect(given.length - before).toBeGreaterThan(0);
   });
 
   test('another protocol version: named, and its samples are not believed', () => {
     const { intake, samples } = running();
-    intake.take(sealLine('H proto=2 shape=round'), 0.1);
+    intake.takeText(sealLine('H proto=2 shape=round'), 0.1);
     expect(intake.otherProtocol).toBe(2);
-    intake.take(testSample(10), 0.1);
+    intake.takeText(testSample(10), 0.1);
     expect(samples).toEqual([]);
     expect(intake.counters).toMatchObject({ otherProtocol: 1, samples: 0, beforeHello: 1 });
   });
@@ -87,9 +87,9 @@ describe('bad input has a name each and moves no needle', () => {
       onSoundLine: () => {},
     });
     const sound = encodeHello(testHello).replace(/ \*.*\r\n/, '');
-    intake.take(testSample(0), 0);
-    intake.take(sealLine(sound.replace('magdir=+X+Y+Z', 'magdir=+X+Y-Z')), 0.1);
-    intake.take(testSample(1), 0.1);
+    intake.takeText(testSample(0), 0);
+    intake.takeText(sealLine(sound.replace('magdir=+X+Y+Z', 'magdir=+X+Y-Z')), 0.1);
+    intake.takeText(testSample(1), 0.1);
     expect(intake.helloFault).toContain('left-handed');
     expect(samples).toEqual([]);
     expect(intake.counters).toMatchObject({ malformed: 1, beforeHello: 2 });
@@ -98,8 +98,8 @@ describe('bad input has a name each and moves no needle', () => {
   test('the first line of a port is often partial and counts as that only', () => {
     const { intake } = running();
     intake.restart();
-    intake.take(good.slice(9), 0.1);
-    intake.take(good.slice(9), 0.1);
+    intake.takeText(good.slice(9), 0.1);
+    intake.takeText(good.slice(9), 0.1);
     expect(intake.counters).toEqual({ ...noCounts(), beforeFirst: 1, torn: 1 });
   });
 
@@ -109,7 +109,7 @@ describe('bad input has a name each and moves no needle', () => {
       accelerometer: { ...testHello.accelerometer, orientation: '-Y+X+Z', gPerCount: 0.001 },
       gyro: { name: 'G', id: 1, orientation: '+Z+X+Y', dpsPerCount: 0.5 },
     });
-    intake.take(sealLine('G 10 100000 1 -2 1000 100 200 -300 10 20 30 256'), 0.1);
+    intake.takeText(sealLine('G 10 100000 1 -2 1000 100 200 -300 10 20 30 256'), 0.1);
     expect(samples[0]).toMatchObject({ accelG: [0.002, 0.001, 1], fieldNt: [15000, 30000, -45000] });
     expect(samples[0]).toMatchObject({ rateDps: [15, 5, 10], temperatureC: 26, sequence: 10, boardS: 0.1 });
   });
@@ -117,8 +117,8 @@ describe('bad input has a name each and moves no needle', () => {
   test('the next hello may change scale and orientation', () => {
     const { intake, samples } = running();
     const { accelerometer } = testHello;
-    intake.take(encodeHello({ ...testHello, accelerometer: { ...accelerometer, gPerCount: 0.002 } }), 0.1);
-    intake.take(testSample(10), 0.1);
+    intake.takeText(encodeHello({ ...testHello, accelerometer: { ...accelerometer, gPerCount: 0.002 } }), 0.1);
+    intake.takeText(testSample(10), 0.1);
     expect(samples[0].accelG[2]).toBeCloseTo(2.036, 12);
   });
 });

@@ -1,30 +1,29 @@
 import fc from 'fast-check';
 import { ReadlineParser } from '@serialport/parser-readline';
 import { beforeEach, describe, expect, test } from 'vitest';
-import { decodeLine } from '../../firmware-proto/wire.ts';
+import { bytesOf, decodeLine, textOf } from '../../firmware-proto/wire.ts';
 import { CappedLines } from '../../host/link/cappedLines.ts';
 import { testSample } from './link-farEnd.ts';
 
-const breathe = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
-const bytesOf = (text: string): Uint8Array => Buffer.from(text, 'latin1');
+/** A cutter that keeps each line as text. */
+const keeping = (lines: string[]): CappedLines =>
+  new CappedLines((line, length) => lines.push(textOf(line.subarray(0, length))));
 
 describe('lines from bytes', () => {
   let lines: string[];
   let cutter: CappedLines;
-  beforeEach(async () => {
+  beforeEach(() => {
     lines = [];
-    cutter = new CappedLines((line) => lines.push(line));
-    await breathe();
+    cutter = keeping(lines);
   });
 
-  test('any way of chopping the bytes gives the same lines, at once and one by one', async () => {
+  test('any way of chopping the bytes gives the same lines, at once and one by one', () => {
     const text = Array.from({ length: 40 }, (_, n) => testSample(n)).join('');
     const whole = text.split('\n').slice(0, -1);
-    await fc.assert(
-      fc.asyncProperty(fc.array(fc.integer({ min: 1, max: 400 }), { minLength: 1, maxLength: 60 }), async (sizes) => {
+    fc.assert(
+      fc.property(fc.array(fc.integer({ min: 1, max: 400 }), { minLength: 1, maxLength: 60 }), (sizes) => {
         const seen: string[] = [];
-        const one = new CappedLines((line) => seen.push(line));
-        await breathe();
+        const one = keeping(seen);
         let at = 0;
         for (let i = 0; at < text.length; i += 1) {
           const size = sizes[i % sizes.length];
@@ -48,12 +47,11 @@ describe('lines from bytes', () => {
     expect(decodeLine(lines[2]).kind).toBe('sample');
   });
 
-  test('whatever the chunks, an over-long line is one over-long line and its neighbours are whole', async () => {
+  test('whatever the chunks, an over-long line is one over-long line and its neighbours are whole', () => {
     const text = `${testSample(1)}${'z'.repeat(5000)}\r\n${testSample(2)}${'q'.repeat(241)}\n${testSample(3)}`;
     for (const size of [1, 7, 64, 239, 240, 241, 1000, 10000]) {
       const seen: string[] = [];
-      const one = new CappedLines((line) => seen.push(line));
-      await breathe();
+      const one = keeping(seen);
       for (let at = 0; at < text.length; at += size) one.push(bytesOf(text.slice(at, at + size)));
       const kinds = seen
         .map((line) => decodeLine(line))
@@ -87,12 +85,11 @@ describe('lines from bytes', () => {
     expect(decodeLine(lines[2]).kind).toBe('sample');
   });
 
-  test('after closing nothing comes out any more, and a new cutter knows nothing of the old half line', async () => {
+  test('after closing nothing comes out any more, and a new cutter knows nothing of the old half line', () => {
     cutter.push(bytesOf(testSample(1).slice(0, 20)));
     cutter.close();
     const next: string[] = [];
-    const fresh = new CappedLines((line) => next.push(line));
-    await breathe();
+    const fresh = keeping(next);
     fresh.push(bytesOf(testSample(2)));
     expect(lines).toEqual([]);
     expect(decodeLine(next[0]).kind).toBe('sample');

@@ -3,7 +3,7 @@ import { Random } from '../../firmware-proto/virtual/random.ts';
 import { testHello } from './link-farEnd.ts';
 
 /** CRC-16/CCITT-FALSE bit by bit, as WIRE.md words it: written apart from the codec's table. */
-function crcBitByBit(text: string): number {
+export function crcBitByBit(text: string): number {
   let register = 0xffff;
   for (const char of text) {
     for (let bit = 7; bit >= 0; bit -= 1) {
@@ -107,6 +107,15 @@ function randomLine(random: Random): string {
   return encodeSample({ seq, micros, accel: counts(), field: counts(), rate, temperature: count16(random) }).trimEnd();
 }
 
+const names = Object.keys(mutations);
+
+/** A sound line, and the same with damage of the kind `at` (any integer); their line ends are left out. */
+export function damagedLine(at: number, random: Random): { name: string; line: string; damaged: string } {
+  const name = names[at % names.length];
+  const line = randomLine(random);
+  return { name, line, damaged: mutations[name].apply(line, random) };
+}
+
 export interface MutationCount {
   lines: number;
   /** Still framed: one capital letter at the head, a CRC at the tail; only the CRC stands between them and belief. */
@@ -123,7 +132,6 @@ export interface MutationCount {
 /** Mutates `count` sound lines and decodes them; counts by kind of damage. Reproducible by `seed`. */
 export function mutateLines(count: number, seed: number): Map<string, MutationCount & { certain: boolean }> {
   const random = new Random(seed);
-  const names = Object.keys(mutations);
   const counts = new Map(
     names.map((name) => [
       name,
@@ -139,9 +147,7 @@ export function mutateLines(count: number, seed: number): Map<string, MutationCo
     ]),
   );
   for (let n = 0; n < count; n += 1) {
-    const name = names[n % names.length];
-    const line = randomLine(random);
-    const mutated = mutations[name].apply(line, random);
+    const { name, line, damaged: mutated } = damagedLine(n, random);
     // What was only exchanged for itself is no damage; a line end more or less is none either.
     if (mutated === line || mutated.replace(/\r?\n?$/, '') === line) continue;
     const tally = counts.get(name);

@@ -57,7 +57,7 @@ export function runImage(
     onSoundLine: () => {},
   });
   let nowS = 0;
-  const lines = new CappedLines((line) => void intake.take(line, nowS));
+  const lines = new CappedLines((line, length) => void intake.take(line, length, nowS));
   board.onBytes((bytes) => lines.push(bytes));
   for (nowS = stretchS; nowS < seconds; nowS += stretchS) {
     onStretch(board, nowS);
