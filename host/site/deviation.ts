@@ -5,13 +5,16 @@ import type { Deviation, Site } from './site.ts';
 /** About 60 m. */
 const samePlaceRad = 1e-5;
 
+/** For both the pole and the field are the same, as far as can be measured here. */
+export const isSamePlace = (one: Site, other: Site): boolean => {
+  const isSame = (a: number, b: number): boolean => Math.abs(a - b) < samePlaceRad;
+  return isSame(one.latitudeRad, other.latitudeRad) && isSame(one.longitudeRad, other.longitudeRad);
+};
+
 /** The saved site, where `site` is that place; undefined, and said, where it is another. */
 export async function savedSiteAt(site: Site): Promise<Site | undefined> {
   const saved = await loadSite();
-  const isSame = (a: number, b: number): boolean => Math.abs(a - b) < samePlaceRad;
-  if (saved && isSame(saved.latitudeRad, site.latitudeRad) && isSame(saved.longitudeRad, site.longitudeRad)) {
-    return saved;
-  }
+  if (saved && isSamePlace(saved, site)) return saved;
   say(
     'The deviation is not kept: this is not the saved site. Save it first: lodepole site --lat 41.26 --lon -97.5 --save',
   );

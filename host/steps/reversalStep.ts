@@ -1,7 +1,9 @@
+import { correct } from '../../calibration/correction.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import { fitReversal, type ReversalOptions } from '../../calibration/swing/fitReversal.ts';
 import type { Dwell, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { dot } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Step } from './step.ts';
 
@@ -12,10 +14,13 @@ export interface ReversalProgress {
   instruction: string;
 }
 
+/** The seat may slope by so much the other way and still be taken as told (6 degrees). */
+const nearLevelG = 0.1;
+
 /** Where nothing turns: a rest in the clip, and one with the board end for end on the same seat. */
 export class ReversalStep implements Step<ReversalProgress, SwingResult> {
-  private readonly calibration: TumbleCalibration;
-  private readonly options: ReversalOptions;
+  private calibration: TumbleCalibration;
+  private options: ReversalOptions;
   private first: readonly Dwell[] | undefined;
   private finder = new DwellFinder();
 
@@ -31,8 +36,14 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
   /** The board was taken off and clipped on end for end. */
   turnEndForEnd(): void {
     this.finder.close();
-    this.first = this.finder.dwells;
+    this.first = this.facing(this.finder.dwells, 1);
     this.finder = new DwellFinder();
+  }
+
+  /** From now on, and for the rests so far, another calibration and site hold. */
+  judgeBy(calibration: TumbleCalibration, options: ReversalOptions): void {
+    this.calibration = calibration;
+    this.options = options;
   }
 
   progress(): ReversalProgress {
@@ -52,7 +63,17 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
 
   finish(): SwingResult {
     this.finder.close();
-    return fitEndForEnd(this.first ?? [], this.finder.dwells, this.calibration, this.options);
+    return fitEndForEnd(this.first ?? [], this.facing(this.finder.dwells, -1), this.calibration, this.options);
+  }
+
+  /**
+   * Rests the right way round. The board lies still for a moment before it is told that it was turned: the pole stands above
+   * the horizon, so that gravity tells such a rest from the others.
+   */
+  private facing(dwells: readonly Dwell[], sense: 1 | -1): readonly Dwell[] {
+    const { toward = [1, 0, 0] as const } = this.options;
+    const { accelerometer } = this.calibration.correction;
+    return dwells.filter(({ accelG }) => sense * dot(correct(accelerometer, accelG), toward) > -nearLevelG);
   }
 }
 

@@ -31,8 +31,8 @@ const wantedArcDeg = 120;
 
 /** Gathers a swing from live samples: the rests are found by themselves while the user turns the axis. */
 export class SwingStep implements Step<SwingProgress, SwingResult> {
-  private readonly calibration: TumbleCalibration;
-  private readonly options: SwingOptions;
+  private calibration: TumbleCalibration;
+  private options: SwingOptions;
   private readonly faces: Face[] = [];
   private finder = new DwellFinder();
   private fitted: { dwells: number; result: SwingResult } | undefined;
@@ -51,6 +51,13 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
     this.finder.close();
     this.faces.push([...this.finder.dwells]);
     this.finder = new DwellFinder();
+    this.fitted = undefined;
+  }
+
+  /** From now on, and for all rests so far, another calibration and site hold. */
+  judgeBy(calibration: TumbleCalibration, options: SwingOptions): void {
+    this.calibration = calibration;
+    this.options = options;
     this.fitted = undefined;
   }
 

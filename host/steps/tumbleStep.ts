@@ -34,7 +34,7 @@ const holdS = 3;
 
 /** Gathers a tumble and says at any time how to turn the board next. */
 export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
-  private readonly options: TumbleOptions;
+  private options: TumbleOptions;
   private readonly store = new TumbleStore<BoardSample>();
   private readonly upCover = new SphereCover();
   private fieldCover = new SphereCover();
@@ -83,6 +83,11 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
       ready,
       words: this.shakenLately > tooFast ? `More gently. ${next}` : next,
     };
+  }
+
+  /** From now on, and for all that was gathered, another site holds. */
+  judgeBy(options: TumbleOptions): void {
+    this.options = options;
   }
 
   finish(): TumbleOutcome {

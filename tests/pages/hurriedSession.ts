@@ -1,12 +1,13 @@
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
 import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
-import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import { createWorld, type WorldOptions } from '../../firmware-proto/virtual/world.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import { virtualCandidate } from '../../host/link/virtualPort.ts';
 import { chooseModel } from '../../host/live/chooseModel.ts';
 import { LinkSession } from '../../host/live/linkSession.ts';
+import { placeBoard } from '../../host/live/openSession.ts';
 import { fieldAt } from '../../host/site/field.ts';
-import { polesOf } from '../../host/site/site.ts';
+import { polesOf, type Site } from '../../host/site/site.ts';
 import { rehearseFast } from '../../host/steps/rehearseFast.ts';
 
 const tickMs = 10;
@@ -31,6 +32,17 @@ class HurriedBoard extends FastBoard {
   }
 }
 
+const boardOn = (name: SceneName, speed: number, options: WorldOptions) => {
+  const world = createWorld(name, options);
+  const board = new HurriedBoard(speed, world);
+  const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
+  link.start();
+  const hurry = (times: number): void => {
+    board.speed = times;
+  };
+  return { world, board, link, hurry };
+};
+
 export interface HurriedOptions {
   /** Virtual hands have tumbled and swung this same board before. */
   isRehearsed?: boolean;
@@ -45,13 +57,10 @@ export function openHurried(
   speed: number,
   { isRehearsed = false, startUtc }: HurriedOptions = {},
 ) {
-  const world = createWorld(name, { seed, date: startUtc });
-  const board = new HurriedBoard(speed, world);
+  const { world, board, link, hurry } = boardOn(name, speed, { seed, date: startUtc });
   const site = { ...scenes[name].place, horizon: scenes[name].hidden };
   const field = fieldAt(site, startUtc ?? new Date());
   const rehearsal = isRehearsed ? rehearseFast(name, { seed, date: startUtc }) : undefined;
-  const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
-  link.start();
   const session = new LinkSession({
     link,
     site,
@@ -68,8 +77,19 @@ export function openHurried(
     startUtc,
     onClose: () => board.close(),
   });
-  const hurry = (times: number): void => {
-    board.speed = times;
-  };
   return { session, world, hurry, unplug: () => board.close() };
+}
+
+/** The same board, but the session knows of it no more than of one at a cable: no hands, no truth, a site that was told. */
+export async function openAtCable(name: SceneName, speed: number, site: Site, options: WorldOptions) {
+  const { world, board, link } = boardOn(name, speed, options);
+  const placeAt = (where: Site) => placeBoard(where, {});
+  const session = new LinkSession({
+    ...(await placeAt(site)),
+    placeAt,
+    link,
+    source: () => 'board of a test',
+    onClose: () => board.close(),
+  });
+  return { session, world };
 }

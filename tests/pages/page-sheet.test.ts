@@ -7,6 +7,7 @@ import type { Anchor } from '../../calibration/live/estimator.ts';
 import { Failure } from '../../host/failure.ts';
 import { driftStars, roughCovariance } from '../../host/sky/drift.ts';
 import { parseReadingUnit } from '../../host/sky/readingUnit.ts';
+import type { Site } from '../../host/site/site.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { stepView } from '../../host/web/messages.ts';
 import { Night } from '../../host/web/sheet/night.ts';
@@ -77,6 +78,41 @@ describe('the sheet of steps', () => {
     expect(saved?.latitudeRad).toBeCloseTo(-33.5 * degree, 9);
     expect(saved?.elevationM).toBeCloseTo(350.5, 1);
     expect(view('site').toDo[0]).toMatch(/^Kept: 33°30/);
+  });
+
+  it('holds all against a site that is typed, where the session can move, and drops what rested on the old one', async () => {
+    session.start();
+    let stands: Site = site;
+    const moved: Site[] = [];
+    Object.defineProperty(session, 'site', { get: () => stands });
+    Object.assign(session, {
+      moveTo: async (to: Site) => {
+        stands = to;
+        moved.push(to);
+      },
+    });
+    const night = new Night(session);
+    sheet = new Sheet(nightSteps(night));
+    await act('horizon', 'keep', { sectors: '330-60:55' });
+    await act('enough', 'ask', { field: '60', minutes: '15', exposure: '' });
+    await night.believe(night.compassOf(session.latest()!));
+    // The same place: the sky that was measured there still counts, and what hides it stays.
+    await act('site', 'save', { position: '41.0001, -97.5' });
+    expect(night.carried.answer()).toBeDefined();
+    expect(view('enough').status).toBe('done');
+    expect(view('site').toDo).toHaveLength(1);
+    await act('site', 'save', { elevation: '1150 ft' });
+    expect(moved[1]).toMatchObject({ latitudeRad: moved[0].latitudeRad });
+    expect(moved[1].elevationM).toBeCloseTo(350.5, 1);
+    await act('site', 'save', { position: '41.3, -97.5' });
+    expect(view('site').toDo.join(' ')).toMatch(/counts no more/);
+    expect(view('site').measured[1]).toEqual({ label: 'True north pole', value: '41.30° high' });
+    expect(view('horizon').status).toBe('to do');
+    expect(view('enough').status).toBe('to do');
+    expect(night.carried.answer()).toBeUndefined();
+    expect(night.carried.log.entries.at(-1)).toMatchObject({ kind: 'note', replacesEarlier: true });
+    expect((await loadSite())?.latitudeRad).toBeCloseTo(41.3 * degree, 9);
+    await session.close();
   });
 
   it('learns from a counted turn how far a turn goes, and refuses a needle that did not move', async () => {

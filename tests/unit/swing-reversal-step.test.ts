@@ -55,6 +55,19 @@ describe('a clip turned end for end on a part that does not turn', () => {
     expect(Math.abs(found.axisAltitudeRad - first.altitudeRad)).toBeLessThan(biasG / 3);
   });
 
+  it('leaves out a rest end for end from before it was told, and one the first way round from after', () => {
+    const step = stepFor();
+    for (const reading of rest(first, 0)) step.offer(reading);
+    for (const reading of rest(second, 10)) step.offer(reading);
+    step.turnEndForEnd();
+    for (const reading of rest(first, 20)) step.offer(reading);
+    for (const reading of rest(second, 30)) step.offer(reading);
+    const found = step.finish();
+    expect(found.accepted).toBe(true);
+    expect(found.rollRad).toHaveLength(2);
+    expect(Math.abs(found.axisAltitudeRad - first.altitudeRad)).toBeLessThan(biasG / 3);
+  });
+
   it('says which rest is missing', () => {
     const step = stepFor();
     for (const reading of rest(first, 0)) step.offer(reading);

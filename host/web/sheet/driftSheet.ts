@@ -35,6 +35,12 @@ export class DriftSheet implements SheetStep {
   constructor(night: Night) {
     this.#night = night;
     night.carried.onNudged(() => this.#drop());
+    night.onMoved(() => {
+      this.#drop();
+      this.#outcome = undefined;
+      this.#drawn = undefined;
+      this.#choice = { stars: [], atMs: -Infinity };
+    });
   }
 
   view(): StepView {

@@ -35,6 +35,9 @@ export class EnoughSheet implements SheetStep {
 
   constructor(night: Night) {
     this.#night = night;
+    night.onMoved(() => {
+      this.#answer = undefined;
+    });
   }
 
   view(): StepView {

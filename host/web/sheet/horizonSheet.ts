@@ -33,6 +33,10 @@ export class HorizonSheet implements SheetStep {
 
   constructor(night: Night) {
     this.#night = night;
+    night.onMoved(() => {
+      this.close();
+      this.#isKept = false;
+    });
   }
 
   view(): StepView {

@@ -4,19 +4,21 @@ import { LevelStep, levelWords } from '../../steps/levelStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sized } from './figures.ts';
-import { Gathering, modelInUse } from './gathering.ts';
+import { modelInUse } from './gathering.ts';
+import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './night.ts';
-import type { SheetStep } from './sheet.ts';
 
 /** Tilt of the base, from the board laid on it twice, turned by half a turn in between. */
-export class LevelSheet implements SheetStep {
+export class LevelSheet extends GatheringSheet<LevelStep> {
   readonly name = 'level';
-  readonly #night: Night;
-  #gathering: Gathering<LevelStep> | undefined;
   #result: LevelResult | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    super(night);
+    night.onMoved(() => {
+      this.close();
+      this.#result = undefined;
+    });
   }
 
   view(): StepView {
@@ -24,8 +26,7 @@ export class LevelSheet implements SheetStep {
       ...blankView(this.name, 'Level'),
       howSure: 'Turning the board round takes away the error of the accelerometer and of the seat.',
     };
-    const hands = this.#night.session.hands ? [{ name: 'hands', label: 'Hands do it', byHands: true }] : [];
-    const progress = this.#gathering?.step.progress();
+    const progress = this.step?.progress();
     if (progress) {
       const isSecond = progress.position === 'south';
       return {
@@ -33,13 +34,10 @@ export class LevelSheet implements SheetStep {
         status: 'under way',
         figure: isSecond ? 'second position' : 'first position',
         toDo: [progress.instruction],
-        actions: [
-          isSecond ? { name: 'finish', label: 'Finish' } : { name: 'turned', label: 'It is turned' },
-          { name: 'cancel', label: 'Give up' },
-        ],
+        actions: [isSecond ? finishAction : { name: 'turned', label: 'It is turned' }, cancelAction],
       };
     }
-    const actions = [{ name: 'start', label: this.#result ? 'Measure again' : 'Start' }, ...hands];
+    const actions = this.beginnings(this.#result ? 'Measure again' : 'Start', 'Hands do it');
     if (this.#result) return { ...blank, ...resultView(this.#result), actions };
     return {
       ...blank,
@@ -52,45 +50,32 @@ export class LevelSheet implements SheetStep {
     };
   }
 
-  async act({ action }: StepRequest): Promise<void> {
-    if (action === 'turned') this.#gathering?.step.turn();
-    else if (action === 'finish') this.#finish();
-    else if (action === 'cancel') this.close();
-    else {
-      this.#start();
-      if (action === 'hands') await this.#byHands();
-    }
+  protected begin(): LevelStep {
+    const { session, site } = this.night;
+    return new LevelStep(modelInUse(session), Math.abs(site.latitudeRad));
   }
 
-  close(): void {
-    this.#gathering?.end();
-    this.#gathering = undefined;
+  protected override press({ action }: StepRequest): boolean {
+    if (action !== 'turned') return false;
+    this.step?.turn();
+    return true;
   }
 
-  #start(): void {
-    const { correction } = modelInUse(this.#night.session);
-    this.close();
-    const step = new LevelStep({ correction }, Math.abs(this.#night.site.latitudeRad));
-    this.#gathering = new Gathering(this.#night.session, step);
-  }
-
-  async #byHands(): Promise<void> {
-    const { hands } = this.#night;
+  protected async byHands(): Promise<void> {
+    const { hands } = this.night;
     hands.layOnBase(0);
     hands.rest(2);
     await hands.whenDone();
-    this.#gathering?.step.turn();
+    this.step?.turn();
     hands.layOnBase(180);
     hands.rest(2);
     await hands.whenDone();
-    this.#finish();
+    await this.finish();
     hands.clip();
   }
 
-  #finish(): void {
-    const { step } = this.#gathering ?? {};
-    this.close();
-    this.#result = step?.finish();
+  protected conclude(result: LevelResult): void {
+    this.#result = result;
   }
 }
 

@@ -5,20 +5,22 @@ import { LockStep, lockWords } from '../../steps/lockStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './figures.ts';
-import { Gathering, modelInUse } from './gathering.ts';
+import { modelInUse } from './gathering.ts';
+import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './night.ts';
-import type { SheetStep } from './sheet.ts';
 
 /** What tightening the bolts does to the axis: a rest before, a rest after, and the difference. */
-export class LockSheet implements SheetStep {
+export class LockSheet extends GatheringSheet<LockStep> {
   readonly name = 'lock';
-  readonly #night: Night;
-  #gathering: Gathering<LockStep> | undefined;
   #needlesBefore: Needles | undefined;
   #shift: LockShift | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    super(night);
+    night.onMoved(() => {
+      this.close();
+      this.#shift = undefined;
+    });
   }
 
   view(): StepView {
@@ -27,7 +29,7 @@ export class LockSheet implements SheetStep {
       cautions: ['Mind your fingers at the latitude bolt under load. Hold the tube whenever a clutch is released.'],
       howSure: 'Only the difference counts, so that variation and iron drop out.',
     };
-    const progress = this.#gathering?.step.progress();
+    const progress = this.step?.progress();
     if (progress)
       return {
         ...blank,
@@ -38,13 +40,10 @@ export class LockSheet implements SheetStep {
           progress.isBeforeKept
             ? { name: 'finish', label: 'They are tight' }
             : { name: 'locking', label: 'Now tighten' },
-          { name: 'cancel', label: 'Give up' },
+          cancelAction,
         ],
       };
-    const actions = [
-      { name: 'start', label: this.#shift ? 'Lock again' : 'Start' },
-      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands lock the bolts', byHands: true }] : []),
-    ];
+    const actions = this.beginnings(this.#shift ? 'Lock again' : 'Start', 'Hands lock the bolts');
     if (this.#shift && this.#needlesBefore)
       return { ...blank, ...shiftView(this.#shift, this.#needlesBefore), actions };
     return {
@@ -55,42 +54,31 @@ export class LockSheet implements SheetStep {
     };
   }
 
-  async act({ action }: StepRequest): Promise<void> {
-    if (action === 'locking') this.#locking();
-    else if (action === 'finish') await this.#finish();
-    else if (action === 'cancel') await this.#giveUp();
-    else {
-      this.#start();
-      if (action === 'hands') await this.#byHands();
-    }
+  protected begin(): LockStep {
+    const { session, site } = this.night;
+    return new LockStep(modelInUse(session), site.latitudeRad >= 0 ? 'north' : 'south');
   }
 
-  close(): void {
-    this.#gathering?.end();
-    this.#gathering = undefined;
-  }
-
-  #start(): void {
-    const { session, site } = this.#night;
-    const model = modelInUse(session);
-    this.close();
-    this.#gathering = new Gathering(session, new LockStep(model, site.latitudeRad >= 0 ? 'north' : 'south'));
+  protected override press({ action }: StepRequest): boolean {
+    if (action !== 'locking') return false;
+    this.#locking();
+    return true;
   }
 
   #locking(): void {
-    this.#gathering?.step.locking();
-    this.#needlesBefore = this.#night.session.latest();
-    this.#night.carried.nudgeBegins();
+    this.step?.locking();
+    this.#needlesBefore = this.night.session.latest();
+    this.night.carried.nudgeBegins();
   }
 
-  async #giveUp(): Promise<void> {
-    const { carried } = this.#night;
+  protected override async giveUp(): Promise<void> {
+    const { carried } = this.night;
     this.close();
-    if (carried.isNudging) await carried.nudgeEnds(await this.#night.atRest());
+    if (carried.isNudging) await carried.nudgeEnds(await this.night.atRest());
   }
 
-  async #byHands(): Promise<void> {
-    const { hands } = this.#night;
+  protected async byHands(): Promise<void> {
+    const { hands } = this.night;
     hands.rest(2.5);
     await hands.whenDone();
     this.#locking();
@@ -98,14 +86,12 @@ export class LockSheet implements SheetStep {
     hands.lock('altitude');
     hands.rest(2.5);
     await hands.whenDone();
-    await this.#finish();
+    await this.finish();
   }
 
-  async #finish(): Promise<void> {
-    const { step } = this.#gathering ?? {};
-    this.#shift = step?.finish();
-    this.close();
-    if (this.#shift) await this.#night.carried.locked(this.#shift, lockWords(this.#shift));
+  protected async conclude(shift: LockShift): Promise<void> {
+    this.#shift = shift;
+    await this.night.carried.locked(shift, lockWords(shift));
   }
 }
 

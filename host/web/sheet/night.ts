@@ -4,6 +4,7 @@ import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { utcOf } from '../../live/eyepiece.ts';
 import type { LiveSession, Needles } from '../../live/session.ts';
+import { isSamePlace } from '../../site/deviation.ts';
 import type { Site } from '../../site/site.ts';
 import { carriedBy, type CarriedAnswer } from '../../sky/carriedAnswer.ts';
 import type { EntryMore } from '../../store/night.ts';
@@ -23,12 +24,48 @@ export class Night {
   readonly carried: CarriedAnswer;
   /** Typed or traced tonight. */
   horizon: Site['horizon'];
-  readonly knobs: Partial<Record<Axis, Knob>>;
+  readonly #unkeptKnobs: Partial<Record<Axis, Knob>> = {};
+  readonly #moved: (() => void | Promise<void>)[] = [];
 
   constructor(session: LiveSession, carried = carriedBy(session)) {
     this.session = session;
     this.carried = carried;
-    this.knobs = session.knobs ?? {};
+  }
+
+  get knobs(): Partial<Record<Axis, Knob>> {
+    return this.session.knobs ?? this.#unkeptKnobs;
+  }
+
+  /** Called when the site has changed, in the order of the steps: each works out anew, or drops, what rests on the old one. */
+  onMoved(listener: () => void | Promise<void>): void {
+    this.#moved.push(listener);
+  }
+
+  /**
+   * From now on all is held against this site, where the session can move at all. True where that is another place: what was
+   * measured against the old one's pole then counts no more.
+   */
+  async moveTo(site: Site): Promise<boolean> {
+    const before = this.session.site;
+    if (!this.session.moveTo) return false;
+    await this.session.moveTo(site);
+    this.horizon = undefined;
+    if (before && isSamePlace(before, site)) return false;
+    const works = [
+      () => this.carried.giveUp('The site was changed: what was measured before counts no more.'),
+      ...this.#moved,
+    ];
+    // one that cannot be kept on disk must not stop the others
+    const faults: unknown[] = [];
+    for (const work of works) {
+      try {
+        await work();
+      } catch (fault) {
+        faults.push(fault);
+      }
+    }
+    if (faults.length > 0) throw faults[0];
+    return true;
   }
 
   /** The clock that goes with the sky. */

@@ -23,12 +23,16 @@ const errorOf = (axis: Axis, needles: Needles): number =>
 export class NudgeSheet implements SheetStep {
   readonly name = 'nudge';
   readonly #night: Night;
-  readonly #turns: Record<Axis, KnobTurn[]> = { altitude: [], azimuth: [] };
+  #turns: Record<Axis, KnobTurn[]> = { altitude: [], azimuth: [] };
   #before: Needles | undefined;
   #busy = '';
 
   constructor(night: Night) {
     this.#night = night;
+    night.onMoved(() => {
+      this.#before = undefined;
+      this.#turns = { altitude: [], azimuth: [] };
+    });
   }
 
   view(): StepView {

@@ -38,6 +38,10 @@ export class SightsSheet implements SheetStep {
       this.#gathering?.step.nudged(before, after);
       this.#nudges += 1;
     });
+    night.onMoved(() => {
+      this.close();
+      this.#outcome = undefined;
+    });
   }
 
   view(): StepView {

@@ -14,15 +14,13 @@ import type { SheetStep } from './sheet.ts';
 /** Where the mount stands, and what follows from it: pole, variation, dip, field. */
 export class SiteSheet implements SheetStep {
   readonly name = 'site';
-  readonly #site: Site | undefined;
-  readonly #field: SiteField | undefined;
-  readonly #isVirtual: boolean;
+  readonly #night: Night;
+  #known: { site: Site; field: SiteField } | undefined;
   #saved: Site | undefined;
+  #isElsewhere = false;
 
-  constructor({ session: { site, isVirtual } }: Night) {
-    this.#isVirtual = isVirtual;
-    this.#site = site;
-    this.#field = site && fieldAt(site, new Date());
+  constructor(night: Night) {
+    this.#night = night;
   }
 
   view(): StepView {
@@ -35,9 +33,9 @@ export class SiteSheet implements SheetStep {
       ],
       actions: [{ name: 'save', label: 'Keep this position' }],
     };
-    const site = this.#site;
-    const field = this.#field;
-    if (!site || !field) return { ...blank, toDo: ['Type where the mount stands, latitude first.'] };
+    const { site } = this.#night.session;
+    if (!site) return { ...blank, toDo: ['Type where the mount stands, latitude first.'] };
+    const field = this.#fieldOf(site);
     const { truePole, refractedPole } = polesOf(site);
     const pole = site.latitudeRad >= 0 ? 'north' : 'south';
     const variation = `${plainAngle(field.variationRad / degree, 0.2)} ${field.variationRad >= 0 ? 'east' : 'west'}`;
@@ -45,11 +43,7 @@ export class SiteSheet implements SheetStep {
       ...blank,
       status: 'done',
       figure: site.name ?? plainAngle(site.latitudeRad / degree, 0.2) + (pole === 'north' ? ' N' : ' S'),
-      toDo: this.#saved
-        ? [`Kept: ${positionText(this.#saved)}. Start the program again, with a real board, to use it.`]
-        : this.#isVirtual
-          ? ['The virtual mount stands at this place; a kept site counts only with a real board.']
-          : ['Check that this is where the mount stands.'],
+      toDo: this.#toDo(),
       measured: [
         { label: 'Position', value: positionText(site) },
         { label: `True ${pole} pole`, value: `${(truePole.altitudeRad / degree).toFixed(2)}° high` },
@@ -63,14 +57,49 @@ export class SiteSheet implements SheetStep {
     };
   }
 
+  #toDo(): string[] {
+    const { isVirtual, moveTo } = this.#night.session;
+    const kept = this.#saved && `Kept: ${positionText(this.#saved)}.`;
+    if (kept && !moveTo)
+      return [
+        `${kept} A real board will use it; ${isVirtual ? 'the virtual mount stays where its scene is' : 'this recording stays where it was made'}.`,
+      ];
+    if (kept)
+      return [
+        `${kept} The needles use it from now on.`,
+        ...(this.#isElsewhere
+          ? [
+              'A tumble or swing of tonight is worked out anew for it. Whatever else was measured counts no more: do it again.',
+            ]
+          : []),
+      ];
+    return [
+      isVirtual
+        ? 'The virtual mount stands at this place; a kept site counts only with a real board.'
+        : 'Check that this is where the mount stands.',
+    ];
+  }
+
+  /** The magnetic model is asked once for each site: the view is looked at several times a second. */
+  #fieldOf(site: Site): SiteField {
+    if (this.#known?.site !== site) this.#known = { site, field: fieldAt(site, new Date()) };
+    return this.#known.field;
+  }
+
   async act({ fields }: StepRequest): Promise<void> {
-    if (!fields.position)
-      throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 41.26, -97.50, latitude first.');
-    const site = {
-      ...parsePosition(fields.position),
-      elevationM: fields.elevation ? parseElevation(fields.elevation) : 0,
-    };
-    await saveSite(site);
+    const site = this.#typed(fields);
+    const [saved, moved] = await Promise.allSettled([saveSite(site), this.#night.moveTo(site)]);
+    for (const result of [saved, moved]) if (result.status === 'rejected') throw result.reason;
     this.#saved = site;
+    this.#isElsewhere = moved.status === 'fulfilled' && moved.value;
+  }
+
+  /** As `site --save` reads it: another position has neither the horizon nor the deviation of the old one. */
+  #typed({ position, elevation }: StepRequest['fields']): Site {
+    const elevationM = elevation ? parseElevation(elevation) : undefined;
+    if (position) return { ...parsePosition(position), elevationM: elevationM ?? 0 };
+    const { site, moveTo } = this.#night.session;
+    if (site && moveTo && elevationM !== undefined) return { ...this.#night.site, elevationM };
+    throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 41.26, -97.50, latitude first.');
   }
 }

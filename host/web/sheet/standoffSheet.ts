@@ -8,23 +8,25 @@ import { bandSigmas } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sized } from './figures.ts';
-import { Gathering, modelInUse } from './gathering.ts';
+import { modelInUse } from './gathering.ts';
+import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './night.ts';
-import type { SheetStep } from './sheet.ts';
 
 const handsSpacersMm = [0, 50, 100];
 const restS = 2.5;
 const longestMm = 2000;
 
 /** Iron below the clip, from rests of the board on spacers of different lengths. */
-export class StandoffSheet implements SheetStep {
+export class StandoffSheet extends GatheringSheet<StandoffStep> {
   readonly name = 'standoff';
-  readonly #night: Night;
-  #gathering: Gathering<StandoffStep> | undefined;
   #result: StandoffResult | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    super(night);
+    night.onMoved(() => {
+      this.close();
+      this.#result = undefined;
+    });
   }
 
   view(): StepView {
@@ -33,7 +35,7 @@ export class StandoffSheet implements SheetStep {
       howSure: 'Iron in the mount bends the field less the further the board stands off; a swing cannot see it.',
       cautions: ['Hold the axis while you change the spacer: a counterweight that swings can hurt. Mind your fingers.'],
     };
-    const progress = this.#gathering?.step.progress();
+    const progress = this.step?.progress();
     if (progress) {
       return {
         ...blank,
@@ -41,17 +43,13 @@ export class StandoffSheet implements SheetStep {
         figure: `spacer ${progress.currentMm ?? 0} mm`,
         toDo: [progress.instruction],
         fields: [{ name: 'spacer', label: 'Spacer, millimetres', value: '', hint: '50' }],
-        actions: [
-          { name: 'spacer', label: 'This spacer is in place' },
-          { name: 'finish', label: 'Finish' },
-          { name: 'cancel', label: 'Give up' },
-        ],
+        actions: [{ name: 'spacer', label: 'This spacer is in place' }, finishAction, cancelAction],
       };
     }
-    const actions = [
-      { name: 'start', label: this.#result ? 'Measure again' : 'Start without a spacer' },
-      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands change the spacers', byHands: true }] : []),
-    ];
+    const actions = this.beginnings(
+      this.#result ? 'Measure again' : 'Start without a spacer',
+      'Hands change the spacers',
+    );
     if (this.#result) return { ...blank, ...resultView(this.#result), actions };
     return {
       ...blank,
@@ -61,49 +59,39 @@ export class StandoffSheet implements SheetStep {
     };
   }
 
-  async act({ action, fields }: StepRequest): Promise<void> {
-    if (action === 'spacer') this.#gathering?.step.onSpacer(lengthOf(fields.spacer));
-    else if (action === 'finish') this.#finish();
-    else if (action === 'cancel') this.close();
-    else {
-      this.#start();
-      if (action === 'hands') await this.#byHands();
-    }
-  }
-
-  close(): void {
-    this.#gathering?.end();
-    this.#gathering = undefined;
-  }
-
-  #start(): void {
-    const { session, site } = this.#night;
-    const model = modelInUse(session);
-    this.close();
-    const step = new StandoffStep(model, { site: swingSite(site, new Date()), isTurningIronKnown: true });
+  protected begin(): StandoffStep {
+    const { session, site } = this.night;
+    const step = new StandoffStep(modelInUse(session), {
+      site: swingSite(site, new Date()),
+      isTurningIronKnown: true,
+    });
     step.onSpacer(0);
-    this.#gathering = new Gathering(session, step);
+    return step;
   }
 
-  async #byHands(): Promise<void> {
-    const { hands } = this.#night;
+  protected override press({ action, fields }: StepRequest): boolean {
+    if (action !== 'spacer') return false;
+    this.step?.onSpacer(lengthOf(fields.spacer));
+    return true;
+  }
+
+  protected async byHands(): Promise<void> {
+    const { hands } = this.night;
     for (const millimetres of handsSpacersMm) {
       if (millimetres > 0) {
         hands.setSpacer(millimetres);
         await hands.whenDone();
-        this.#gathering?.step.onSpacer(millimetres);
+        this.step?.onSpacer(millimetres);
       }
       hands.rest(restS);
       await hands.whenDone();
     }
-    this.#finish();
+    await this.finish();
     hands.setSpacer(0);
   }
 
-  #finish(): void {
-    const { step } = this.#gathering ?? {};
-    this.close();
-    this.#result = step?.finish();
+  protected conclude(result: StandoffResult): void {
+    this.#result = result;
   }
 }
 

@@ -34,6 +34,9 @@ export class SunSheet implements SheetStep {
 
   constructor(night: Night) {
     this.#night = night;
+    night.onMoved(() => {
+      this.#found = undefined;
+    });
   }
 
   view(): StepView {

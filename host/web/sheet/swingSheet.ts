@@ -1,69 +1,51 @@
 import { degree } from '../../../calibration/angle.ts';
 import { decisive } from '../../../calibration/gate.ts';
-import type { SwingCircle, SwingResult } from '../../../calibration/swing/types.ts';
+import type { SwingCircle, SwingOptions, SwingResult } from '../../../calibration/swing/types.ts';
+import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { norm } from '../../../calibration/vector.ts';
 import { saveSwing } from '../../store/profile.ts';
-import { SwingStep } from '../../steps/swingStep.ts';
+import { ReversalStep, type ReversalProgress } from '../../steps/reversalStep.ts';
+import { SwingStep, type SwingProgress } from '../../steps/swingStep.ts';
 import { swingSite } from '../../steps/swingSite.ts';
-import { plainAngle } from '../../words/reading.ts';
+import { bandSigmas, plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords, sided, sized } from './figures.ts';
-import { Gathering } from './gathering.ts';
+import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './night.ts';
-import type { SheetStep } from './sheet.ts';
 
-/** The swing of the axis: rests at several places, the two circles they make, and the errors that follow. */
-export class SwingSheet implements SheetStep {
+/**
+ * The swing of the axis: rests at several places, the two circles they make, and the errors that follow. Where the board can
+ * only sit on a part that does not turn, a rest each way round in its clip stands in for it.
+ */
+export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
   readonly name = 'swing';
-  readonly #night: Night;
-  #gathering: Gathering<SwingStep> | undefined;
+  #made: SwingStep | ReversalStep | undefined;
   #result: SwingResult | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    super(night);
+    night.onMoved(() => this.#judgeAnew());
   }
 
   view(): StepView {
-    const blank = {
-      ...blankView(this.name, 'Swing'),
-      cautions: ['Hold the tube when a clutch is released, and keep the counterweight clear of the tripod.'],
-    };
-    const progress = this.#gathering?.step.progress();
-    if (progress)
-      return {
-        ...blank,
-        status: 'under way',
-        figure: `${progress.dwells} rests, ${progress.arcDeg.toFixed(0)}°`,
-        toDo: [progress.instruction],
-        measured: [
-          { label: 'Rests', value: `${progress.dwells}${progress.face > 1 ? ', end for end' : ''}` },
-          { label: 'Way turned', value: `${progress.arcDeg.toFixed(0)}°` },
-        ],
-        howSure:
-          progress.sigmaMagneticAzimuthDeg === undefined || progress.sigmaAltitudeDeg === undefined
-            ? 'Four rests give a first fit.'
-            : `So far: altitude give or take ${plainAngle(2 * progress.sigmaAltitudeDeg, 2 * progress.sigmaAltitudeDeg)}, magnetic azimuth give or take ${plainAngle(2 * progress.sigmaMagneticAzimuthDeg, 2 * progress.sigmaMagneticAzimuthDeg)}.`,
-        next: progress.isEnough ? 'Finish, or turn the board end for end for a better altitude.' : '',
-        actions: [
-          { name: 'finish', label: 'Finish' },
-          ...(progress.face === 1 ? [{ name: 'reversed', label: 'It is end for end' }] : []),
-          { name: 'cancel', label: 'Give up' },
-        ],
-        drawing: circlesOf(progress.gravityCircle, progress.fieldCircle),
-      };
-    const actions = [
-      { name: 'start', label: this.#result ? 'Swing again' : 'Start' },
-      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands swing the axis', byHands: true }] : []),
-    ];
-    if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    const { step } = this;
+    if (step instanceof SwingStep) return { ...blank, ...turningView(step.progress()) };
+    if (step) return { ...blank, ...fixedView(step.progress()) };
+    const { session } = this.night;
+    const actions = this.beginnings(this.#result ? 'Swing again' : 'Start', 'Hands swing the axis');
+    if (!session.isVirtual) actions.push({ name: 'fixed', label: 'Start where nothing turns' });
+    if (this.#result) return { ...blank, ...resultView(this.#result, this.#made), actions };
     return {
       ...blank,
-      figure: this.#night.session.isVirtual ? 'rehearsed' : '',
+      figure: session.isVirtual ? 'rehearsed' : '',
       toDo: [
-        ...rehearsedWords(this.#night.session),
+        ...rehearsedWords(session),
         'Clip the board to the part that turns, then turn the right-ascension axis in steps and let it rest at each.',
         'Ninety degrees and up will do; the further round, the surer.',
+        session.isVirtual
+          ? 'With a real board there is a way, too, for a clip that can only sit on a part that does not turn.'
+          : 'No room on the part that turns? Clip the board along the polar axis on one that does not, x arrow toward the pole, and start where nothing turns.',
       ],
       howSure: 'The clip need not be square, and iron that turns with the axis drops out.',
       next: 'Nudge the bolts by the needles.',
@@ -71,47 +53,96 @@ export class SwingSheet implements SheetStep {
     };
   }
 
-  async act({ action }: StepRequest): Promise<void> {
-    if (action === 'reversed') this.#gathering?.step.turnEndForEnd();
-    else if (action === 'finish') await this.#finish();
-    else if (action === 'cancel') this.close();
-    else {
-      await this.#start();
-      if (action === 'hands') await this.#byHands();
-    }
+  protected async begin(action: string): Promise<SwingStep | ReversalStep> {
+    const [calibration, options] = await this.#basis();
+    return action === 'fixed' ? new ReversalStep(calibration, options) : new SwingStep(calibration, options);
   }
 
-  close(): void {
-    this.#gathering?.end();
-    this.#gathering = undefined;
+  protected override press({ action }: StepRequest): boolean {
+    if (action !== 'reversed') return false;
+    this.step?.turnEndForEnd();
+    return true;
   }
 
-  async #start(): Promise<void> {
-    const { session, site } = this.#night;
-    const calibration = await this.#night.calibrationToUse();
-    this.close();
-    this.#gathering = new Gathering(session, new SwingStep(calibration, { site: swingSite(site, new Date()) }));
-  }
-
-  async #byHands(): Promise<void> {
-    const { hands } = this.#night;
+  protected async byHands(): Promise<void> {
+    const { hands } = this.night;
     hands.clip();
     hands.swing({ dwells: 10 });
     await hands.whenDone();
-    await this.#finish();
+    await this.finish();
   }
 
-  async #finish(): Promise<void> {
-    const result = this.#gathering?.step.finish();
-    this.close();
-    if (!result) return;
+  protected async conclude(result: SwingResult, step: SwingStep | ReversalStep): Promise<void> {
+    this.#made = step;
+    await this.#use(result, 'Axis from the swing just made.');
+  }
+
+  async #basis(): Promise<[TumbleCalibration, SwingOptions]> {
+    const calibration = await this.night.calibrationToUse();
+    return [calibration, { site: swingSite(this.night.site, new Date()) }];
+  }
+
+  /** The rests are the same, but another site has another pole, variation and dip. */
+  async #judgeAnew(): Promise<void> {
+    if (this.step) this.step.judgeBy(...(await this.#basis()));
+    if (!this.#made) return;
+    this.#made.judgeBy(...(await this.#basis()));
+    await this.#use(
+      this.#made.finish(),
+      'Axis from tonight’s swing, worked out anew for this site. Swing again if the mount was moved.',
+    );
+  }
+
+  async #use(result: SwingResult, note: string): Promise<void> {
     this.#result = result;
     if (!result.accepted) return;
-    const { session, site, hello } = this.#night;
-    session.useAxisModel?.(result.axisModel, 'Axis from the swing just made.');
+    const { session, site, hello } = this.night;
+    session.useAxisModel?.(result.axisModel, note);
     if (!session.isVirtual) await saveSwing(hello, site, result, { temperatureC: session.latest()?.temperatureC });
   }
 }
+
+const blank: StepView = {
+  ...blankView('swing', 'Swing'),
+  cautions: ['Hold the tube when a clutch is released, and keep the counterweight clear of the tripod.'],
+};
+
+function turningView(progress: SwingProgress): Partial<StepView> {
+  const { dwells, face, arcDeg, sigmaAltitudeDeg, sigmaMagneticAzimuthDeg } = progress;
+  const band = (sigmaDeg: number): string => plainAngle(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg);
+  return {
+    status: 'under way',
+    figure: `${dwells} rests, ${arcDeg.toFixed(0)}°`,
+    toDo: [progress.instruction],
+    measured: [
+      { label: 'Rests', value: `${dwells}${face > 1 ? ', end for end' : ''}` },
+      { label: 'Way turned', value: `${arcDeg.toFixed(0)}°` },
+    ],
+    howSure:
+      sigmaMagneticAzimuthDeg === undefined || sigmaAltitudeDeg === undefined
+        ? 'Four rests give a first fit.'
+        : `So far: altitude give or take ${band(sigmaAltitudeDeg)}, magnetic azimuth give or take ${band(sigmaMagneticAzimuthDeg)}.`,
+    next: progress.isEnough ? 'Finish, or turn the board end for end for a better altitude.' : '',
+    actions: [finishAction, ...(face === 1 ? [endForEndAction] : []), cancelAction],
+    drawing: circlesOf(progress.gravityCircle, progress.fieldCircle),
+  };
+}
+
+const endForEndAction = { name: 'reversed', label: 'It is end for end' };
+
+const seatWords =
+  'Turning the board round takes away its own tilt and the error of its accelerometer. How far the seat lies from the polar axis stays, and is taken as 2°, 19 times in 20.';
+
+const fixedView = ({ isEndForEnd, instruction }: ReversalProgress): Partial<StepView> => ({
+  status: 'under way',
+  figure: isEndForEnd ? 'end for end' : 'first way round',
+  toDo: [
+    instruction,
+    'Leave the axis where it is. In the first rest the x arrow points to the pole, in the second away.',
+  ],
+  howSure: seatWords,
+  actions: [isEndForEnd ? finishAction : endForEndAction, cancelAction],
+});
 
 function circlesOf(gravity: SwingCircle | undefined, field: SwingCircle | undefined): Drawing | undefined {
   if (!gravity || !field) return undefined;
@@ -127,8 +158,9 @@ function inRadii(label: string, { points, centre, radius }: SwingCircle) {
   return { label, points: points.map(share), fit: { centre: share(centre), radius: 1 } };
 }
 
-function resultView(result: SwingResult): Partial<StepView> {
+function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefined): Partial<StepView> {
   const gate = decisive(result.gates);
+  const isFixed = step instanceof ReversalStep;
   const { errors, errorCovariance } = result;
   const sigma = (index: number): number => Math.sqrt(errorCovariance?.[index] ?? 0);
   return {
@@ -146,17 +178,23 @@ function resultView(result: SwingResult): Partial<StepView> {
             { label: 'Altitude', value: sided('altitude', errors.altitudeErrorRad, sigma(0)) },
           ]
         : []),
-      { label: 'Way turned', value: `${(result.arcRad / degree).toFixed(0)}°, ${result.rollRad.length} rests` },
-      { label: 'Rests about the axis', value: `${plainAngle(result.spreadRad / degree, 0.02)} rms` },
-      {
-        label: 'Iron that turns with the axis',
-        value: `${(norm(result.turnAlongIronNt) / 1000).toFixed(1)} µT, taken out`,
-      },
+      ...(isFixed ? [] : turnedRows(result)),
     ],
     howSure: errors
-      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. Most of it is the magnetic model's own.`
+      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. ${isFixed ? seatWords : "Most of it is the magnetic model's own."}`
       : '',
-    next: result.accepted ? 'Nudge the bolts by the needles.' : 'Swing again.',
-    drawing: circlesOf(result.gravityCircle, result.fieldCircle),
+    next: result.accepted
+      ? `Nudge the bolts by the needles.${isFixed ? ' Sights or drift then find what the seat hides.' : ''}`
+      : 'Swing again.',
+    drawing: isFixed ? undefined : circlesOf(result.gravityCircle, result.fieldCircle),
   };
 }
+
+const turnedRows = (result: SwingResult): StepView['measured'] => [
+  { label: 'Way turned', value: `${(result.arcRad / degree).toFixed(0)}°, ${result.rollRad.length} rests` },
+  { label: 'Rests about the axis', value: `${plainAngle(result.spreadRad / degree, 0.02)} rms` },
+  {
+    label: 'Iron that turns with the axis',
+    value: `${(norm(result.turnAlongIronNt) / 1000).toFixed(1)} µT, taken out`,
+  },
+];

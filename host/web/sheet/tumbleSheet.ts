@@ -1,16 +1,15 @@
 import { degree } from '../../../calibration/angle.ts';
 import { decisive } from '../../../calibration/gate.ts';
 import { clipOnlyModel } from '../../../calibration/live/uncalibrated.ts';
-import type { Coverage, TumbleResult } from '../../../calibration/tumble/types.ts';
+import type { Coverage, TumbleOptions, TumbleResult } from '../../../calibration/tumble/types.ts';
 import { saveCalibration } from '../../store/profile.ts';
 import { tumbleOptions } from '../../steps/tumbleOptions.ts';
-import { TumbleStep } from '../../steps/tumbleStep.ts';
-import type { Drawing, StepRequest, StepView } from '../messages.ts';
+import { TumbleStep, type TumbleOutcome } from '../../steps/tumbleStep.ts';
+import type { Drawing, StepView } from '../messages.ts';
 import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords } from './figures.ts';
-import { Gathering } from './gathering.ts';
+import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './night.ts';
-import type { SheetStep } from './sheet.ts';
 
 /** Readings of each direction that fill its tile. */
 const fullCount = 8;
@@ -18,19 +17,20 @@ const fullCount = 8;
 const takingUpS = 3;
 
 /** The tumble in the hand: which directions are covered, and what the calibration came to. */
-export class TumbleSheet implements SheetStep {
+export class TumbleSheet extends GatheringSheet<TumbleStep> {
   readonly name = 'tumble';
-  readonly #night: Night;
-  #gathering: Gathering<TumbleStep> | undefined;
+  protected override readonly skippedS = takingUpS;
+  #made: TumbleStep | undefined;
   #result: TumbleResult | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    super(night);
+    night.onMoved(() => this.#judgeAnew());
   }
 
   view(): StepView {
     const blank = blankView(this.name, 'Tumble');
-    const progress = this.#gathering?.step.progress();
+    const progress = this.step?.progress();
     if (progress) {
       const { coverage, samples, shaken, elapsedS, ready, words } = progress;
       return {
@@ -45,25 +45,24 @@ export class TumbleSheet implements SheetStep {
         ],
         howSure: 'Full tiles are covered, empty ones are missing: each stands for the side that was up.',
         next: ready ? 'Finish.' : '',
-        actions: [
-          { name: 'finish', label: 'Finish' },
-          { name: 'cancel', label: 'Give up' },
-        ],
+        actions: [finishAction, cancelAction],
         drawing: sphereOf(coverage),
       };
     }
-    const actions = [
-      { name: 'start', label: this.#result ? 'Tumble again' : 'Start' },
-      ...(this.#night.session.hands ? [{ name: 'hands', label: 'Hands tumble the board', byHands: true }] : []),
-    ];
+    const actions = this.beginnings(this.#result ? 'Tumble again' : 'Start', 'Hands tumble the board');
     if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    const { session } = this.night;
+    const boardId = session.hello?.()?.boardId;
     return {
       ...blank,
-      figure: this.#night.session.isVirtual ? 'rehearsed' : '',
+      figure: session.isVirtual ? 'rehearsed' : '',
       toDo: [
-        ...rehearsedWords(this.#night.session),
+        ...rehearsedWords(session),
         'Take the board in the hand, a few paces from mount, car, tools and phone, and turn it slowly every way.',
         'Half a minute will do. A calibration that is kept for this board may be used instead: go on to the swing.',
+        ...(boardId === undefined
+          ? []
+          : [`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`]),
       ],
       howSure: 'Accelerometer and magnetometer are fitted together.',
       next: 'Level the base, or go on to the swing.',
@@ -71,48 +70,43 @@ export class TumbleSheet implements SheetStep {
     };
   }
 
-  async act({ action }: StepRequest): Promise<void> {
-    if (action === 'finish') await this.#finish();
-    else if (action === 'cancel') this.close();
-    else {
-      this.close();
-      const { session } = this.#night;
-      this.#gathering = new Gathering(
-        session,
-        new TumbleStep(tumbleOptions(session.site, session.hello?.())),
-        takingUpS,
-      );
-      if (action === 'hands') await this.#byHands();
-    }
+  protected begin(): TumbleStep {
+    return new TumbleStep(this.#options());
   }
 
-  close(): void {
-    this.#gathering?.end();
-    this.#gathering = undefined;
-  }
-
-  async #byHands(): Promise<void> {
-    const { hands } = this.#night;
+  protected async byHands(): Promise<void> {
+    const { hands } = this.night;
     hands.tumble();
     await hands.whenDone();
-    await this.#finish();
+    await this.finish();
     hands.clip();
   }
 
+  protected async conclude(outcome: TumbleOutcome, step: TumbleStep): Promise<void> {
+    this.#made = step;
+    await this.#use(outcome, 'Tumbled just now; the swing is still to do.');
+  }
+
+  #options(): TumbleOptions {
+    const { session } = this.night;
+    return tumbleOptions(session.site, session.hello?.());
+  }
+
+  /** The dip of another site makes another calibration of the same readings. */
+  async #judgeAnew(): Promise<void> {
+    this.step?.judgeBy(this.#options());
+    if (!this.#made) return;
+    this.#made.judgeBy(this.#options());
+    await this.#use(this.#made.finish(), 'Tumbled tonight, worked out anew for this site; the swing is still to do.');
+  }
+
   /** A refused tumble leaves everything as it was. */
-  async #finish(): Promise<void> {
-    const { step } = this.#gathering ?? {};
-    this.close();
-    if (!step) return;
-    const { result, temperatureC } = step.finish();
+  async #use({ result, temperatureC }: TumbleOutcome, note: string): Promise<void> {
     this.#result = result;
     if (!result.accepted || !result.calibration) return;
-    this.#night.calibration = result.calibration;
-    this.#night.session.useAxisModel?.(
-      clipOnlyModel(result.calibration),
-      'Tumbled just now; the swing is still to do.',
-    );
-    await saveCalibration(this.#night.hello, result.calibration, temperatureC);
+    this.night.calibration = result.calibration;
+    this.night.session.useAxisModel?.(clipOnlyModel(result.calibration), note);
+    await saveCalibration(this.night.hello, result.calibration, temperatureC);
   }
 }
 

@@ -1,0 +1,73 @@
+import type { Step } from '../../steps/step.ts';
+import type { Action, StepName, StepRequest, StepView } from '../messages.ts';
+import { Gathering } from './gathering.ts';
+import type { Night } from './night.ts';
+import type { SheetStep } from './sheet.ts';
+
+/**
+ * A step that gathers samples. All of them are begun, finished and given up by the same buttons, and done by the virtual hands
+ * where there are any; what lies in between is their own. A step that cannot be finished yet goes on gathering.
+ */
+export abstract class GatheringSheet<S extends Step<unknown, unknown>> implements SheetStep {
+  abstract readonly name: StepName;
+  protected readonly night: Night;
+  /** Readings of the first seconds are left out. */
+  protected readonly skippedS: number = 0;
+  #gathering: Gathering<S> | undefined;
+
+  constructor(night: Night) {
+    this.night = night;
+  }
+
+  abstract view(): StepView;
+
+  /** The step that is to be fed from now on; throws Failure with what is missing. `action` is `start`, `hands`, or its own. */
+  protected abstract begin(action: string): S | Promise<S>;
+  /** Shows and keeps what came of it. */
+  protected abstract conclude(result: ReturnType<S['finish']>, step: S): void | Promise<void>;
+  /** Does with virtual hands all that a person would, `finish` included. */
+  protected abstract byHands(): Promise<void>;
+  /** A button of its own; false where that begins the gathering. */
+  protected press?(request: StepRequest): boolean;
+  /** The step under way. */
+  protected get step(): S | undefined {
+    return this.#gathering?.step;
+  }
+
+  protected beginnings(label: string, handsLabel: string): Action[] {
+    const hands = { name: 'hands', label: handsLabel, byHands: true };
+    return [{ name: 'start', label }, ...(this.night.session.hands ? [hands] : [])];
+  }
+
+  async act(request: StepRequest): Promise<void> {
+    const { action } = request;
+    if (action === 'finish') await this.finish();
+    else if (action === 'cancel') await this.giveUp();
+    else if (!this.press?.(request)) {
+      const step = await this.begin(action);
+      this.close();
+      this.#gathering = new Gathering(this.night.session, step, this.skippedS);
+      if (action === 'hands') await this.byHands();
+    }
+  }
+
+  close(): void {
+    this.#gathering?.end();
+    this.#gathering = undefined;
+  }
+
+  protected giveUp(): void | Promise<void> {
+    this.close();
+  }
+
+  protected async finish(): Promise<void> {
+    const { step } = this;
+    if (!step) return;
+    const result = step.finish() as ReturnType<S['finish']>;
+    this.close();
+    await this.conclude(result, step);
+  }
+}
+
+export const finishAction: Action = { name: 'finish', label: 'Finish' };
+export const cancelAction: Action = { name: 'cancel', label: 'Give up' };
