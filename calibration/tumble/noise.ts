@@ -4,11 +4,18 @@ import type { SensorNoise } from './types.ts';
 /** Taken where the readings are too few to tell: consumer chips, averaged for a moment (common practice). */
 export const usualNoise: SensorNoise = { accelG: 0.003, fieldNt: 300 };
 
-/** Redundant readings below which an estimate of noise would be a guess. */
+/** Redundant readings below which nothing is said of a part of the readings by itself. */
 export const leastRedundancy = 20;
 
+/** Redundant readings below which the usual noise is taken. A dozen and a half single readings have about nine for each sensor. */
+const fewestForNoise = 4;
+
 export interface InvariantSpread {
-  /** Standard deviation of each whitened invariant over what it should be, 1 when the noise was right. */
+  /**
+   * Standard deviation of each whitened invariant over what it should be, 1 when the noise was right: the mean of what the
+   * variance may be, given the residuals (scaled inverse chi-squared: Gelman et al., Bayesian Data Analysis, section 3.2), so
+   * that few readings are not believed too surely.
+   */
   ratio: [number, number, number];
   /** Redundant readings behind each. */
   redundancy: [number, number, number];
@@ -31,7 +38,8 @@ export function invariantSpread(
       squared += weight[i] * r * r;
       redundancy[k] += weight[i] * free;
     }
-    if (redundancy[k] > 0) ratio[k] = Math.sqrt(squared / redundancy[k]);
+    const of = redundancy[k];
+    if (of > 0) ratio[k] = Math.sqrt(squared / (of >= fewestForNoise ? of - 2 : of));
   }
   return { ratio, redundancy };
 }
@@ -51,7 +59,7 @@ export function typicalSpread({ normalisedResidual }: Adjustment): [number, numb
 const medianOfNormal = 0.6745;
 
 export const tellsNoise = ({ redundancy }: InvariantSpread): boolean =>
-  redundancy[0] >= leastRedundancy && redundancy[1] >= leastRedundancy;
+  redundancy[0] >= fewestForNoise && redundancy[1] >= fewestForNoise;
 
 /**
  * Integrated autocorrelation time of residuals in the order of the readings, in readings: 1 for white noise, larger when
