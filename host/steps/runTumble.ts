@@ -50,6 +50,9 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
     say(
       `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
     );
+    const boardId = session.hello?.()?.boardId;
+    if (!session.isVirtual && boardId !== undefined)
+      say(`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`);
     const step = new TumbleStep(tumbleOptions(session.site, session.hello?.()));
     const ended = await gather(session, step, options);
     if (ended === 'interrupted') return exitCode.interrupted;
@@ -124,9 +127,7 @@ async function report(
   }
   if (keep && hello) {
     await saveCalibration(hello, result.calibration, temperatureC);
-    say(
-      `Kept for board ${hello.boardId}; the number is the board's own. Next: clip it on and swing the axis: lodepole swing.`,
-    );
+    say(`Kept for board ${hello.boardId}. Next: clip it on and swing the axis: lodepole swing.`);
   } else if (!hello || !keep) {
     say(
       out === undefined

@@ -1,8 +1,10 @@
 import { degree } from '../../calibration/angle.ts';
+import { correct } from '../../calibration/correction.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
-import type { Face, SwingCircle, SwingOptions, SwingResult } from '../../calibration/swing/types.ts';
+import type { Dwell, Face, SwingCircle, SwingOptions, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { dot } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Step } from './step.ts';
 
@@ -28,6 +30,9 @@ export interface SwingProgress {
 
 const wantedDwells = 8;
 const wantedArcDeg = 120;
+const fewestForFit = 4;
+/** Much more than an axis that is still poorly known makes, and less than the turn end for end from 6 degrees of altitude on. */
+const offConeG = 0.2;
 
 /** Gathers a swing from live samples: the rests are found by themselves while the user turns the axis. */
 export class SwingStep implements Step<SwingProgress, SwingResult> {
@@ -49,7 +54,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
   /** The board was taken off and clipped on end for end: what comes now is the second face. */
   turnEndForEnd(): void {
     this.finder.close();
-    this.faces.push([...this.finder.dwells]);
+    this.faces.push(this.onOneCone(this.finder.dwells));
     this.finder = new DwellFinder();
     this.fitted = undefined;
   }
@@ -90,10 +95,22 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
     return fitFaces([...this.faces, [...this.finder.dwells]], this.calibration, this.options);
   }
 
+  /**
+   * The rests of a face without those of a board that already lay elsewhere: end for end, before that was told. Gravity has the
+   * same part along the axis in all the others.
+   */
+  private onOneCone(dwells: readonly Dwell[]): Dwell[] {
+    if (dwells.length <= fewestForFit) return [...dwells];
+    const sure = dwells.slice(0, Math.max(fewestForFit, dwells.length >> 1));
+    const { axisInBoard, axisModel, axisAltitudeRad } = fitSwing([sure], this.calibration, this.options);
+    const along = ({ accelG }: Dwell): number => dot(correct(axisModel.correction.accelerometer, accelG), axisInBoard);
+    return dwells.filter((dwell) => Math.abs(along(dwell) - Math.sin(axisAltitudeRad)) < offConeG);
+  }
+
   /** Fits this face anew only when another rest has been found. */
   private fit(): SwingResult | undefined {
     const { dwells } = this.finder;
-    if (dwells.length < 4) return undefined;
+    if (dwells.length < fewestForFit) return undefined;
     if (this.fitted?.dwells !== dwells.length) {
       this.fitted = { dwells: dwells.length, result: fitSwing([dwells], this.calibration, this.options) };
     }
