@@ -6,9 +6,12 @@ import { exitCode, Failure } from '../failure.ts';
 
 /** Rows that stand alone are each a rest of their own; more than this can be no swing made by hand. */
 const mostShots = 500;
+/** Rows this far apart in time are not of one rest either: somebody noted a mean at each place. */
+const shotGapS = 0.5;
 
 /**
- * The rests in a file: found in time, or row by row where the file has no time. Memory grows with the rests only.
+ * The rests in a file: found in time, or row by row where the file has no time or its rows lie far apart. Memory grows with the
+ * rests only.
  * @param needsField false where gravity alone will do
  * Throws Failure where the file lacks what is needed.
  */
@@ -27,17 +30,24 @@ export async function readDwells(
   }
   const finder = new DwellFinder();
   const shots: { accelG: Vector3; fieldNt: Vector3 }[] = [];
+  let lastS = -Infinity;
+  let standAlone = true;
   for await (const { timeS, accelG, fieldNt = [0, 0, 0] as Vector3, temperatureC } of recording.samples) {
     if (!accelG) continue;
-    if (timeS !== undefined) finder.offer({ boardS: timeS, accelG, fieldNt, temperatureC });
+    if (timeS !== undefined) {
+      finder.offer({ boardS: timeS, accelG, fieldNt, temperatureC });
+      standAlone &&= Math.abs(timeS - lastS) >= shotGapS;
+      lastS = timeS;
+    }
+    if (!standAlone) shots.length = 0;
     else if (shots.push({ accelG, fieldNt }) > mostShots) {
       throw new Failure(
         exitCode.badData,
-        `${path} has no t_s column and more than ${mostShots} rows.`,
-        'Rows without a time are taken as one rest each: give the mean of each rest, or add t_s.',
+        `${path} has more than ${mostShots} rows ${timeS === undefined ? 'and no t_s column' : 'that lie half a second and more apart'}.`,
+        'Such rows are taken as one rest each: give the mean of each rest, or record ten a second and more with t_s.',
       );
     }
   }
   finder.close();
-  return { dwells: shots.length > 0 ? shotDwells(shots) : finder.dwells, recording };
+  return { dwells: standAlone ? shotDwells(shots) : finder.dwells, recording };
 }
