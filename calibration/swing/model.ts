@@ -1,10 +1,10 @@
 import type { MeasurementModel } from '../adjust.ts';
-import type { SensorCorrection } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
-import { add, apply, inverse, multiply, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
-import { frameAbout, axisOf, tiltedFrame } from './frame.ts';
-import { accelMatrixOf, calibrationVector, correctionOf, fieldMatrixOf, plusIdentity } from './numbers.ts';
+import { apply, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
+import { tiltedFrame } from './frame.ts';
+import { SwingMeaning } from './meaning.ts';
+import { accelMatrixOf, fieldMatrixOf, plusIdentity } from './numbers.ts';
 import { ironIndex, rollIndex, softIronIndex, swingUnknowns, symmetric, tiltIndex } from './unknowns.ts';
 import type { Dwell } from './types.ts';
 
@@ -26,27 +26,18 @@ export interface HeldDwell {
  * clockwise of z seen from above): up = sin h axis + cos h e1, and a field of strength F and dip I has the parts
  * F (cos h cos I cos z - sin h sin I) along the axis, -F (sin h cos I cos z + cos h sin I) along e1, -F cos I sin z along e2
  * (own derivation). At roll r the board has e1 at angle r from its first tangent to the axis.
- * The 22 numbers of the tumble are estimated again with the tumble's own covariance as prior: y = y0 + L q with q ~ N(0, 1)
- * and L the Cholesky factor of that covariance, so the priors stay independent for the solver. Iron that turns along adds to
- * the field at the board: (1 + soft) field + hard, with a symmetric soft part, for soft iron answers without turning.
+ * Iron that turns along adds to the field at the board: (1 + soft) field + hard, with a symmetric soft part, for soft iron
+ * answers without turning.
  */
-export class SwingModel implements MeasurementModel {
+export class SwingModel extends SwingMeaning implements MeasurementModel {
   readonly unknowns: number;
   readonly residuals: number;
   private readonly held: readonly HeldDwell[];
   private readonly clippings: number;
-  private readonly start: Float64Array;
-  private readonly factor: Float64Array;
-  private readonly frames: readonly Matrix3[];
   private readonly strengthNt: number;
-  readonly ironUnitNt: number;
   private readonly byCalibration = new Float64Array(6 * count);
 
-  /**
-   * @param axes start of the axis in the board for each clipping (unit vectors)
-   * @param factor lower Cholesky factor, row-major 22 x 22, of the prior covariance of the calibration
-   * @param ironUnitNt unit of the hard iron's unknowns
-   */
+  /** As `SwingMeaning`, and the dwells that were measured. */
   constructor(
     held: readonly HeldDwell[],
     calibration: TumbleCalibration,
@@ -54,64 +45,12 @@ export class SwingModel implements MeasurementModel {
     factor: Float64Array,
     ironUnitNt: number,
   ) {
+    super(calibration, axes, factor, ironUnitNt);
     this.held = held;
     this.clippings = axes.length;
     this.unknowns = rollIndex(axes.length, held.length);
     this.residuals = 6 * held.length;
-    this.start = calibrationVector(calibration);
-    this.factor = factor;
     this.strengthNt = calibration.fieldNt;
-    this.ironUnitNt = ironUnitNt;
-    this.frames = axes.map(frameAbout);
-  }
-
-  /** The 22 numbers of the tumble at these unknowns. */
-  calibrationAt(unknown: ArrayLike<number>): Float64Array {
-    const y = Float64Array.from(this.start);
-    for (let i = 0; i < count; i += 1)
-      for (let j = 0; j <= i; j += 1) y[i] += this.factor[i * count + j] * unknown[swingUnknowns.calibration + j];
-    return y;
-  }
-
-  /** Turning iron at the board: hard in nT, and what soft iron adds to the unit matrix. */
-  ironAt(unknown: ArrayLike<number>, clipping: number): { hardNt: Vector3; soft: Matrix3 } {
-    const [hard, soft] = [ironIndex(clipping), softIronIndex(clipping)];
-    const unit = this.ironUnitNt;
-    return {
-      hardNt: [unit * unknown[hard], unit * unknown[hard + 1], unit * unknown[hard + 2]],
-      soft: symmetric.map((k) => unknown[soft + k]) as unknown as Matrix3,
-    };
-  }
-
-  /** What takes chips and turning iron off a reading: (1 + soft)^-1 (M (reading - bias) - hard). */
-  correctionAt(unknown: ArrayLike<number>, clipping: number): SensorCorrection {
-    const { accelerometer, magnetometer } = correctionOf(this.calibrationAt(unknown));
-    const { hardNt, soft } = this.ironAt(unknown, clipping);
-    return {
-      accelerometer,
-      magnetometer: {
-        bias: add(magnetometer.bias, apply(inverse(magnetometer.matrix), hardNt)),
-        matrix: multiply(inverse(plusIdentity(soft)), magnetometer.matrix),
-      },
-    };
-  }
-
-  /** Adds to a row over all unknowns: `factor` times the derivative of number `index` of the calibration. */
-  addCalibrationRow(row: Float64Array, index: number, factor: number): void {
-    for (let j = 0; j <= index; j += 1) row[swingUnknowns.calibration + j] += factor * this.factor[index * count + j];
-  }
-
-  /** Columns: the two tangents that roll is counted from, and the axis, in the board. */
-  frameAt(unknown: ArrayLike<number>, clipping: number): Matrix3 {
-    const at = tiltIndex(clipping);
-    return tiltedFrame(this.frames[clipping], unknown[at], unknown[at + 1]).frame;
-  }
-
-  /** Change of the axis in the board by the two tilts of `clipping`. */
-  axisDerivatives(unknown: ArrayLike<number>, clipping: number): [Vector3, Vector3] {
-    const at = tiltIndex(clipping);
-    const { byFirst, bySecond } = tiltedFrame(this.frames[clipping], unknown[at], unknown[at + 1]);
-    return [axisOf(byFirst), axisOf(bySecond)];
   }
 
   evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void {
