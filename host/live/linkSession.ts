@@ -1,5 +1,6 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor, Target } from '../../calibration/live/estimator.ts';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { axisWithErrors, polarErrors, truePole } from '../../calibration/polarAxis.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
@@ -33,6 +34,7 @@ export interface LinkSessionOptions extends Placement {
   source: () => string;
   /** Virtual boards only. */
   world?: VirtualWorld;
+  calibration?: TumbleCalibration;
   /** What the clock of their sky shows at first; now if not given. */
   startUtc?: Date;
   /** Recordings only: when a sample was taken, milliseconds, by the board's clock. */
@@ -55,6 +57,7 @@ export class LinkSession implements LiveSession {
   readonly turnBolt: LiveSession['turnBolt'];
   readonly eyepiece: Eyepiece | undefined;
   readonly moveTo: LiveSession['moveTo'];
+  readonly calibration: TumbleCalibration | undefined;
   private readonly options: LinkSessionOptions;
   private placement: Placement;
   private readonly unkeptKnobs: NonNullable<LiveSession['knobs']> = {};
@@ -69,6 +72,7 @@ export class LinkSession implements LiveSession {
     const { link, world, placeAt } = options;
     this.options = options;
     this.placement = options;
+    this.calibration = options.calibration;
     this.moveTo = placeAt && (async (site) => this.standAt(await placeAt(site)));
     this.isVirtual = world !== undefined;
     this.hands = world?.hands;

@@ -1,6 +1,7 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Knob } from '../../calibration/knob.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
+import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
@@ -77,6 +78,8 @@ export interface LiveSession {
   tellHands?(words: () => string): void;
   /** Virtual board only: the eye at the tube of the virtual mount. */
   readonly eyepiece?: Eyepiece;
+  /** Virtual board only: the tumble of its rehearsal. */
+  readonly calibration?: TumbleCalibration;
   /** The model that the needles rest on; undefined until a board answered. */
   axisModel?(): AxisModel | undefined;
   /** What a turn of each bolt does, once it was learnt; shared by all views, and kept where it is assigned. */

@@ -9,7 +9,7 @@ import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import type { SiteField } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
-import { rehearseFast } from '../steps/rehearseFast.ts';
+import { rehearseFast, type Rehearsal } from '../steps/rehearseFast.ts';
 import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { LinkSession } from './linkSession.ts';
 
@@ -50,16 +50,22 @@ export async function openVirtual(options: VirtualOptions): Promise<LinkSession>
       return { model: chosen.model, notes: [...(rehearsed?.notes ?? []), ...chosen.notes] };
     },
     world,
+    calibration: rehearsed?.calibration,
     onClose: () => board.close(),
   });
 }
 
 /** The model that the rehearsal found, or why there is none; the world's truth has no part in it. */
-function rehearse(scene: Scene, seed: number, date: Date): Partial<ChosenModel> & Pick<ChosenModel, 'notes'> {
+function rehearse(
+  scene: Scene,
+  seed: number,
+  date: Date,
+): Partial<ChosenModel & Rehearsal> & Pick<ChosenModel, 'notes'> {
   try {
-    const { swing } = rehearseFast(scene, { seed, date });
+    const { calibration, swing } = rehearseFast(scene, { seed, date });
     const refused = swing.gates.filter(({ verdict }) => verdict === 'stop').map(({ reason }) => reason);
     return {
+      calibration,
       model: swing.axisModel,
       notes: [
         'Calibrated by a rehearsal: virtual hands have tumbled and swung this same board.',

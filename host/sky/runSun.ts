@@ -80,17 +80,24 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
 }
 
 /**
- * Keeps the compass' own deviation with the saved site, and with no other.
+ * Keeps the compass' own deviation with the saved site, and with no other: undefined where `site` is another.
  * @param deviationRad azimuth error by the compass less the one by the Sun
  */
-export async function keepDeviation(site: Site, deviationRad: number, sigmaRad: number, utc: Date): Promise<void> {
+export async function keepDeviation(
+  site: Site,
+  deviationRad: number,
+  sigmaRad: number,
+  utc: Date,
+): Promise<Site | undefined> {
   const saved = await savedSiteAt(site);
-  if (!saved) return;
+  if (!saved) return undefined;
   // Too far east of the north pole means that magnetic north stands west of where it was taken; in the south the other way.
   const further = site.latitudeRad >= 0 ? -deviationRad : deviationRad;
   const eastRad = further + (saved.deviation?.eastRad ?? 0);
-  await saveSite({ ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } });
+  const kept: Site = { ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } };
+  await saveSite(kept);
   say('The deviation is kept with the site; the needles use it from now on.');
+  return kept;
 }
 
 async function givenReading(options: SightOptions): Promise<{ reading: Reading; site: Site }> {

@@ -208,7 +208,8 @@ export const boltRequest = z.strictObject({
 
 export const stepRequest = z.strictObject({
   action: z.string().max(40),
-  fields: z.record(z.string().max(40), z.string().max(200)).default({}),
+  /** The longest is a horizon traced in steps of five degrees. */
+  fields: z.record(z.string().max(40), z.string().max(1200)).default({}),
 });
 export type StepRequest = z.infer<typeof stepRequest>;
 

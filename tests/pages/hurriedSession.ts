@@ -1,5 +1,5 @@
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
-import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes, type Scene, type SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type WorldOptions } from '../../firmware-proto/virtual/world.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import { virtualCandidate } from '../../host/link/virtualPort.ts';
@@ -32,10 +32,10 @@ class HurriedBoard extends FastBoard {
   }
 }
 
-const boardOn = (name: SceneName, speed: number, options: WorldOptions) => {
+const boardOn = (name: SceneName | Scene, speed: number, options: WorldOptions) => {
   const world = createWorld(name, options);
   const board = new HurriedBoard(speed, world);
-  const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
+  const link = new BoardLink({ candidates: async () => [virtualCandidate('virtual board', board)] });
   link.start();
   const hurry = (times: number): void => {
     board.speed = times;
@@ -74,6 +74,7 @@ export function openHurried(
     modelFor: async (hello) =>
       rehearsal ? { model: rehearsal.swing.axisModel, notes: [] } : chooseModel(hello, site, field),
     world,
+    calibration: rehearsal?.calibration,
     startUtc,
     onClose: () => board.close(),
   });
@@ -81,8 +82,8 @@ export function openHurried(
 }
 
 /** The same board, but the session knows of it no more than of one at a cable: no hands, no truth, a site that was told. */
-export async function openAtCable(name: SceneName, speed: number, site: Site, options: WorldOptions) {
-  const { world, board, link } = boardOn(name, speed, options);
+export async function openAtCable(scene: SceneName | Scene, speed: number, site: Site, options: WorldOptions) {
+  const { world, board, link } = boardOn(scene, speed, options);
   const placeAt = (where: Site) => placeBoard(where, {});
   const session = new LinkSession({
     ...(await placeAt(site)),

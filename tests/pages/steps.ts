@@ -28,7 +28,8 @@ export async function stepOf(page: Page, title: string) {
       await open();
       const answered = page.waitForResponse((reply) => reply.url().includes('/api/steps/'), { timeout: stepLimitMs });
       await row.getByRole('button', { name: button, exact: true }).click();
-      expect((await answered).status(), button).toBe(status);
+      const reply = await answered;
+      expect(reply.status(), `${button}: ${await reply.text()}`).toBe(status);
     },
   };
 }

@@ -28,7 +28,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   /** Does with virtual hands all that a person would, `finish` included. */
   protected abstract byHands(): Promise<void>;
   /** A button of its own; false where that begins the gathering. */
-  protected press?(request: StepRequest): boolean;
+  protected press?(request: StepRequest): boolean | Promise<boolean>;
   /** The step under way. */
   protected get step(): S | undefined {
     return this.#gathering?.step;
@@ -43,7 +43,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     const { action } = request;
     if (action === 'finish') await this.finish();
     else if (action === 'cancel') await this.giveUp();
-    else if (!this.press?.(request)) {
+    else if (!(await this.press?.(request))) {
       const step = await this.begin(action);
       this.close();
       this.#gathering = new Gathering(this.night.session, step, this.skippedS);

@@ -153,9 +153,10 @@ export class Night {
     });
   }
 
-  /** Tonight's calibration, else the one that is kept for this board. Throws Failure when there is none. */
+  /** Tonight's calibration, else the rehearsed or kept one of this board. Throws Failure when there is none. */
   async calibrationToUse(): Promise<TumbleCalibration> {
-    if (this.calibration) return this.calibration;
+    const known = this.calibration ?? this.session.calibration;
+    if (known) return known;
     const kept = await findCalibration(this.hello, this.session.latest()?.temperatureC);
     if ('calibration' in kept) return kept.calibration;
     throw new Failure(exitCode.usage, kept.reason, 'Do the tumble first, then this step.');

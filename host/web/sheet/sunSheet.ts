@@ -113,7 +113,15 @@ export class SunSheet implements SheetStep {
     if (!sight || !utc || deviationRad === undefined) return;
     if (this.#night.session.isVirtual)
       throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Measure it at the real site.');
-    await keepDeviation(this.#night.site, deviationRad, sight.sigmaAzimuthRad, utc);
-    this.#said = 'The deviation is kept with the site.';
+    const kept = await keepDeviation(this.#night.site, deviationRad, sight.sigmaAzimuthRad, utc);
+    if (!kept)
+      throw new Failure(
+        exitCode.usage,
+        'This is not the saved site.',
+        'Keep this position in the first step, then here.',
+      );
+    this.#found = { sight, utc, deviationRad: undefined };
+    await this.#night.moveTo(kept);
+    this.#said = 'The deviation is kept with the site, and the compass goes by it from now on.';
   }
 }

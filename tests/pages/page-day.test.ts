@@ -1,0 +1,141 @@
+// What is done by day, from the page: the skyline traced with the board, and the azimuth by the shadow of a pin.
+import { mkdtempSync, rmSync } from 'node:fs';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import type { Browser } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import { toNed } from '../../calibration/polarAxis.ts';
+import { apply, transpose } from '../../calibration/vector.ts';
+import { scenes, type Scene } from '../../firmware-proto/virtual/scene.ts';
+import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
+import { isHidden } from '../../host/site/horizon.ts';
+import type { Site } from '../../host/site/site.ts';
+import { placeOf } from '../../host/sky/place.ts';
+import { targetNamed } from '../../host/sky/target.ts';
+import { rehearseFast } from '../../host/steps/rehearseFast.ts';
+import { loadSite } from '../../host/store/site.ts';
+import { startPage } from '../../host/web/startPage.ts';
+import { hasBrowser, laptop, launch, openPage, phone, violations } from './browser.ts';
+import { openAtCable, openHurried } from './hurriedSession.ts';
+import { stepOf } from './steps.ts';
+
+/** Where the shadow of a pin on the face of the board falls, read to half a degree. */
+function shadowDeg(world: VirtualWorld, site: Site, utc: Date): number {
+  const { refractedAltitudeRad, azimuthRad } = placeOf(targetNamed('sun'), site, utc);
+  const sun = toNed({ altitudeRad: refractedAltitudeRad, azimuthRad });
+  const [x, y, z] = apply(transpose(world.pose.attitude), sun);
+  expect(z, 'the Sun shines on the face').toBeGreaterThan(0.1);
+  return Math.round((2 * Math.atan2(-y, -x)) / degree) / 2;
+}
+
+describe.skipIf(!hasBrowser)('a day with the page', () => {
+  const home = mkdtempSync(join(tmpdir(), 'lodepole-day-'));
+  let browser: Browser;
+  beforeAll(async () => {
+    process.env.LODEPOLE_HOME = home;
+    browser = await launch();
+  });
+  afterAll(async () => {
+    await browser?.close();
+    rmSync(home, { recursive: true, force: true });
+  });
+
+  it('traces the skyline of a scene, and reads the azimuth by the Sun, on the virtual mount', async () => {
+    const startUtc = new Date('2026-12-09T22:30:00Z');
+    const { session, world, hurry } = openHurried('woolshed', 3, 16, { isRehearsed: true, startUtc });
+    const server = await startPage(session, { port: 0, show: () => {} });
+    const { page, faults } = await openPage(browser, server.url, phone);
+    await page.locator('.bar button', { hasText: 'steps' }).click();
+
+    const horizon = await stepOf(page, 'Horizon');
+    await horizon.shows(/Say what hides the sky/);
+    await horizon.fill('Hidden: from-to:altitude', 'none');
+    await horizon.press('Keep what is typed');
+    await horizon.shows(/Kept until the program ends/);
+    await horizon.press('Trace it');
+    await horizon.shows(/Point the x arrow/);
+    await horizon.press('Finish', 409);
+    await horizon.shows(/Only \d+ percent of the horizon was swept/);
+    await horizon.press('Give up');
+    await horizon.press('Hands sweep the board');
+    await horizon.shows(/Kept until the program ends/);
+    const traced = await horizon.row.getByLabel('Hidden: from-to:altitude').inputValue();
+    const sectors = traced.split(', ').map((text) => {
+      const [from, to, altitude] = text.split(/[-:]/).map((part) => Number(part) * degree);
+      return { fromAzimuthRad: from, toAzimuthRad: to, altitudeRad: altitude };
+    });
+    const tracedAt = (azimuthDeg: number, altitudeDeg: number): boolean =>
+      isHidden(sectors, azimuthDeg * degree, altitudeDeg * degree);
+    // The river gums (44°), the wool shed (37°), the water tank (15°), and the open sky between them.
+    for (const [azimuthDeg, altitudeDeg] of [
+      [150, 44],
+      [190, 44],
+      [225, 37],
+      [90, 15],
+    ]) {
+      expect(tracedAt(azimuthDeg, altitudeDeg - 2), `${azimuthDeg}° in ${traced}`).toBe(true);
+      expect(tracedAt(azimuthDeg, altitudeDeg + 6), `${azimuthDeg}° in ${traced}`).toBe(false);
+    }
+    for (const azimuthDeg of [2, 30, 60, 115, 262, 300, 340])
+      expect(tracedAt(azimuthDeg, 6), `${azimuthDeg}° in ${traced}`).toBe(false);
+    await horizon.press('Keep what is typed');
+    expect(await violations(page)).toEqual([]);
+
+    await world.hands.whenDone();
+    hurry(2);
+    const sun = await stepOf(page, 'Sun by shadow');
+    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, session.site, session.eyepiece!.utc())}`);
+    await sun.press('Read it now');
+    await sun.shows(/Azimuth by the Sun\s.*give or take/);
+    expect(await sun.text()).toMatch(/Compass against the Sun/);
+    expect(await violations(page)).toEqual([]);
+    await sun.press('Keep this deviation for the site', 409);
+    await sun.shows(/An invented scene keeps no deviation/);
+    await expect.poll(() => session.latest()?.sigmaAzimuthErrorRad, { timeout: 10_000 }).toBeLessThan(0.8 * degree);
+    const [needles, truth] = [session.latest(), world.truth()];
+    expect(Math.abs((needles?.azimuthErrorRad ?? NaN) - truth.azimuthErrorRad)).toBeLessThan(
+      3 * (needles?.sigmaAzimuthErrorRad ?? NaN),
+    );
+    expect(await (await stepOf(page, 'Answer of the night')).text()).toMatch(/Sun by shadow, .* ago/);
+    expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
+    await server.close();
+    await session.close();
+  }, 60_000);
+
+  it('keeps the deviation that the Sun found with the site, and goes by it at once', async () => {
+    // Somewhere on the parallel of the orchard it is ten in the morning now.
+    const now = new Date();
+    const hours = 10 - (now.getUTCHours() + now.getUTCMinutes() / 60);
+    const longitudeRad = Math.atan2(Math.sin(hours * 15 * degree), Math.cos(hours * 15 * degree));
+    const scene: Scene = { ...scenes.orchard, place: { ...scenes.orchard.place, longitudeRad } };
+    const { session, world } = await openAtCable(scene, 1, scene.place, { seed: 6 });
+    const server = await startPage(session, { port: 0, show: () => {} });
+    const { page, faults } = await openPage(browser, server.url, laptop);
+    session.useAxisModel(rehearseFast(scene, { seed: 6 }).swing.axisModel, 'Rehearsed.');
+
+    const sun = await stepOf(page, 'Sun by shadow');
+    await expect.poll(() => session.latest()?.state, { timeout: 10_000 }).toBe('still');
+    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, scene.place, new Date())}`);
+    await sun.press('Read it now');
+    await sun.shows(/Compass against the Sun/);
+    await sun.press('Keep this deviation for the site', 409);
+    await sun.shows(/This is not the saved site/);
+
+    const site = await stepOf(page, 'Site');
+    await site.fill('Another position', `${scene.place.latitudeRad / degree}, ${longitudeRad / degree}`);
+    await site.press('Keep this position');
+    const { variationRad } = world.modelled;
+    await sun.press('Keep this deviation for the site');
+    await sun.shows(/the compass goes by it from now on/);
+    const { deviation } = (await loadSite())!;
+    expect(deviation?.foundBy).toBe('the Sun');
+    // What the scene has drawn beside the model, and what the scatter of the compass adds to it.
+    const real = world.field.variationRad - variationRad;
+    expect(Math.abs((deviation?.eastRad ?? NaN) - real)).toBeLessThan(2 * degree);
+    expect(session.notes().join(' ')).toMatch(/deviation/);
+    expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
+    await server.close();
+    await session.close();
+  }, 60_000);
+});
