@@ -34,20 +34,17 @@ export function decodeSample(line: Uint8Array, end: number, withGyro: boolean): 
     if (field > 1) {
       if (isNegative ? value === 0 || value > 32768 : value > 32767) return malformed;
       counts[field - 2] = isNegative ? -value : value;
+    } else if (isNegative) {
+      return malformed;
+    } else if (field === 0) {
+      if (value > 65535) return malformed;
+      seq = value;
     } else {
-      if (isNegative) return malformed;
-      if (field === 0) {
-        if (value > 65535) return malformed;
-        seq = value;
-      } else {
-        micros = value;
-        const tenth = line[at] - zero;
-        if (at - first === sureDigits && tenth >= 0 && tenth <= 9) {
-          micros = value * 10 + tenth;
-          at += 1;
-          if (micros > 4294967295) return malformed;
-        }
-      }
+      const tenth = line[at] - zero;
+      const isLong = tenth >= 0 && tenth <= 9;
+      micros = isLong ? value * 10 + tenth : value;
+      if (isLong) at += 1;
+      if (micros > 4294967295) return malformed;
     }
   }
   if (at !== end) return malformed;
