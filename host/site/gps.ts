@@ -1,3 +1,4 @@
+import { ReadlineParser } from '@serialport/parser-readline';
 import { exitCode, Failure } from '../failure.ts';
 import { openSerialPort } from '../link/serialPort.ts';
 import { readSentence, type Fix } from './nmea.ts';
@@ -32,11 +33,16 @@ export async function fixFromPort(path: string, limitS = 20): Promise<Fix> {
           ),
         );
       port.onClose(wentAway);
+      // What it holds of a line that never ends is bounded by the time that a receiver is given.
+      const lines = new ReadlineParser({ encoding: 'latin1' });
+      lines.on('data', (line: string) => {
+        const fix = collector.offer(line);
+        if (fix) resolve(fix);
+      });
       port.onBytes((bytes) => {
         silence ??= setTimeout(wentAway, silenceMs, 'it fell silent');
         silence.refresh();
-        const fix = collector.offer(Buffer.from(bytes).toString('latin1'));
-        if (fix) resolve(fix);
+        lines.write(Buffer.from(bytes));
       });
     });
   } finally {
@@ -55,24 +61,17 @@ const noFix = (path: string, limitS: number, counts: Record<string, number>): Fa
   );
 };
 
-const longestSentence = 200;
-
-/** Gathers text in any pieces; whole once both a position with elevation and a date have come. */
+/** Gathers lines; whole once both a position with elevation and a date have come. */
 export function fixCollector() {
-  let rest = '';
   let fix: Fix | undefined;
   const counts: Record<string, number> = {};
   return {
-    offer(text: string): Fix | undefined {
-      const lines = (rest + text).split(/\r?\n/);
-      rest = (lines.pop() ?? '').slice(-longestSentence);
-      for (const line of lines) {
-        const result = readSentence(line);
-        if ('fix' in result) {
-          const { elevationM = fix?.elevationM, utc = fix?.utc } = result.fix;
-          fix = { ...result.fix, elevationM, utc };
-        } else counts[result.passedOver] = (counts[result.passedOver] ?? 0) + 1;
-      }
+    offer(line: string): Fix | undefined {
+      const result = readSentence(line);
+      if ('fix' in result) {
+        const { elevationM = fix?.elevationM, utc = fix?.utc } = result.fix;
+        fix = { ...result.fix, elevationM, utc };
+      } else counts[result.passedOver] = (counts[result.passedOver] ?? 0) + 1;
       return fix?.elevationM !== undefined && fix.utc !== undefined ? fix : undefined;
     },
     best: (): Fix | undefined => fix,
