@@ -16,7 +16,7 @@ import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
 export function describeSwing(
   swing: AdjustedSwing,
   { site }: SwingOptions,
-  gatesOf: (arcRad: number, rollRad: readonly number[], sigmaAzimuthRad: number) => Gate[],
+  gatesOf: (arcRad: number, rollRad: readonly number[], sigma: { axisRad: number; azimuthRad: number }) => Gate[],
 ): SwingResult {
   const { held, clippings, calibration, model, adjustment, covariance } = swing;
   const { estimate } = adjustment;
@@ -91,7 +91,10 @@ export function describeSwing(
     },
     ...(site ? errorsAt(site, axis, axisCovariance) : {}),
   };
-  const gates = gatesOf(arcRad, rollRad, Math.sqrt(axisCovariance[3]));
+  const gates = gatesOf(arcRad, rollRad, {
+    axisRad: Math.SQRT2 * result.sigmaAxisInBoardRad,
+    azimuthRad: Math.sqrt(axisCovariance[3]),
+  });
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 

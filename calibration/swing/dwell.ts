@@ -1,5 +1,5 @@
 import { norm, subtract, type Vector3 } from '../vector.ts';
-import { RestSums, sigmaOfMean, StepSizes } from './restNoise.ts';
+import { readingNoiseG, readingsWanted, RestSums, sigmaOfMean, StepSizes } from './restNoise.ts';
 import type { Dwell } from './types.ts';
 
 /** One reading in time; a `BoardSample` fits. */
@@ -14,6 +14,7 @@ export interface TimedReading {
 const blockS = 0.2;
 /** Shortest rest that counts; a block at either end is left out, for the hand is still on the mount. */
 const shortestS = 0.8;
+const shortestCountedS = shortestS - 2 * blockS;
 /** A block belongs to the rest while its mean stays this near to the rest's (0.3 degree of tilt), or within its own noise. */
 const nearG = 0.005;
 const nearNoise = 5;
@@ -56,9 +57,25 @@ export class DwellFinder {
     return this.rest.count > 0 ? this.rest.toS - this.rest.fromS : 0;
   }
 
-  /** True once the present rest counts, so that the hand may turn on. */
+  /** True once the present rest counts as one. */
   restCounts(): boolean {
-    return this.restingS >= shortestS - 2 * blockS && this.rest.count >= 5;
+    return this.restingS >= shortestCountedS && this.rest.count >= 5;
+  }
+
+  /**
+   * How long a rest is wanted, hand off to hand on, seconds: by the noise that the rests so far have shown, so that a noisy chip
+   * tells gravity as well as a quiet one. The shortest that counts while nothing is known.
+   */
+  get restWantedS(): number {
+    const { dwells } = this;
+    const { samples, fromS = 0, toS = 0 } = dwells.at(-1) ?? { samples: 1 };
+    const wantedS = dwells.length > 0 ? (readingsWanted(readingNoiseG(dwells)) * (toS - fromS)) / (samples - 1) : 0;
+    return Math.max(wantedS, shortestCountedS) + 2 * blockS;
+  }
+
+  /** True once the present rest is as long as wanted, so that the hand may turn on. */
+  restIsLong(): boolean {
+    return this.restCounts() && this.restingS >= this.restWantedS - 2 * blockS;
   }
 
   /** Ends the present rest, as at the end of a recording or when the board was taken off. */

@@ -42,13 +42,14 @@ export function fitSwing(
     throw new RangeError('swing: three dwells or more are needed on each face');
   }
   const change = { ...usualChange(faces.flat()), ...options.change };
-  const starts = faces.map((face) => {
+  const starts: SwingStart[] = [];
+  for (const face of faces) {
     const corrected = face.map(({ accelG, fieldNt }) => ({
       up: correct(calibration.correction.accelerometer, accelG),
       field: correct(calibration.correction.magnetometer, fieldNt),
     }));
-    return startWithSense(corrected, calibration, options);
-  });
+    starts.push(startWithSense(corrected, calibration, options, starts[0]));
+  }
   const held = faces.flatMap((face, clipping) => face.map((dwell): HeldDwell => ({ dwell, clipping, sense: 1 })));
   // Nobody sets up with the back to the pole, so a site leaves one of the two azimuths; else the better fit does.
   const { site } = options;
@@ -63,8 +64,8 @@ export function fitSwing(
   }));
   const axes = starts.map(({ axis }) => axis);
   const swing = adjustAtPlace((at) => adjustSwing(held, calibration, axes, begins, at), change);
-  return describeSwing(swing, options, (arcRad, rollRad, sigmaAzimuthRad) =>
-    swingGates(swing, arcRad, rollRad, sigmaAzimuthRad, options.site !== undefined),
+  return describeSwing(swing, options, (arcRad, rollRad, sigma) =>
+    swingGates(swing, arcRad, rollRad, sigma, options.site !== undefined),
   );
 }
 
@@ -85,29 +86,36 @@ function adjustAtPlace(adjustAt: (change: PlaceChange) => AdjustedSwing, change:
 
 /**
  * Which end of the axis points to the elevated pole. Where no site is known: the end toward which the board is said to point,
- * else the end nearest to a positive board axis. With a site: the end whose altitude, azimuth and turning iron are the
- * least surprising (a few degrees, tens of degrees, tens of microtesla), for near the equator altitude alone cannot tell.
+ * else the end nearest to a positive board axis; on further faces the end that stands as on the first. With a site: the end
+ * whose altitude, azimuth and turning iron are the least surprising (a few degrees, tens of degrees, tens of microtesla), for
+ * near the equator altitude alone cannot tell.
  */
 function startWithSense(
   corrected: readonly CorrectedDwell[],
   calibration: TumbleCalibration,
   { site, toward }: SwingOptions,
+  first: SwingStart | undefined,
 ): SwingStart {
   const normal = planeNormal(corrected, calibration.fieldNt);
   const [one, other] = [normal, scale(normal, -1)].map((axis) =>
     startFrom(corrected, axis, calibration.fieldNt, calibration.dipRad),
   );
-  const largest = normal.reduce((best, part) => (Math.abs(part) > Math.abs(best) ? part : best), 0);
-  if (toward || !site) return (toward ? dot(normal, toward) : largest) > 0 ? one : other;
-
-  const magneticPole = site.pole.azimuthRad - site.variationRad;
+  if (!site && !first) {
+    const largest = normal.reduce((best, part) => (Math.abs(part) > Math.abs(best) ? part : best), 0);
+    return (toward ? dot(normal, toward) : largest) > 0 ? one : other;
+  }
+  const expected = site
+    ? { altitudeRad: site.pole.altitudeRad, azimuthRad: [site.pole.azimuthRad - site.variationRad] }
+    : first!;
   const surprise = (start: SwingStart): number =>
     Math.min(
-      ...[0, 1].map(
-        (which) =>
-          ((start.altitudeRad - site.pole.altitudeRad) / usual.altitudeRad) ** 2 +
-          (wrapPi(start.azimuthRad[which] - magneticPole) / usual.azimuthRad) ** 2 +
-          (norm(start.ironNt[which]) / usual.ironNt) ** 2,
+      ...[0, 1].flatMap((which) =>
+        expected.azimuthRad.map(
+          (azimuthRad) =>
+            ((start.altitudeRad - expected.altitudeRad) / usual.altitudeRad) ** 2 +
+            (wrapPi(start.azimuthRad[which] - azimuthRad) / usual.azimuthRad) ** 2 +
+            (norm(start.ironNt[which]) / usual.ironNt) ** 2,
+        ),
       ),
     );
   return surprise(one) <= surprise(other) ? one : other;

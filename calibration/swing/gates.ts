@@ -1,4 +1,4 @@
-import { degree } from '../angle.ts';
+import { arcminute, degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
 import type { AdjustedSwing } from './adjustSwing.ts';
 
@@ -13,6 +13,7 @@ const limits = {
   /** Rms of the whitened residuals of one chip. */
   scatter: { caution: 2.5, stop: 5 },
   placeSigmas: { caution: 3, stop: 8 },
+  sigmaAxisArcmin: { caution: 3, stop: 60 },
   sigmaAzimuthDeg: { caution: 1, stop: 3 },
 } satisfies Record<string, Limits>;
 
@@ -24,7 +25,7 @@ export function swingGates(
   swing: AdjustedSwing,
   arcRad: number,
   rollRad: readonly number[],
-  sigmaAzimuthRad: number,
+  sigma: { axisRad: number; azimuthRad: number },
   hasSite: boolean,
 ): Gate[] {
   return [
@@ -42,11 +43,17 @@ export function swingGates(
     },
     ...scatterGates(swing),
     placeGate(swing),
+    {
+      ...atMost(sigma.axisRad / arcminute, limits.sigmaAxisArcmin),
+      reason: 'uncertainty of the polar axis in the board',
+      unit: 'arcmin',
+      nextAction: 'Turn further round, and let the axis rest longer at more places.',
+    },
     // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
     ...(hasSite
       ? [
           {
-            ...atMost(sigmaAzimuthRad / degree, limits.sigmaAzimuthDeg),
+            ...atMost(sigma.azimuthRad / degree, limits.sigmaAzimuthDeg),
             reason: 'uncertainty of the magnetic azimuth of the axis',
             unit: 'deg',
             nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
@@ -71,6 +78,12 @@ export function scatterGates(swing: AdjustedSwing): Gate[] {
       reason: 'the field about its circle: more means that iron which does not turn along came near, or moved',
       unit: 'sigmas',
       nextAction: 'Put away keys, phone, tools and lamp, keep the hands in one place, and measure again.',
+    },
+    {
+      ...atMost(Math.sqrt(swing.misfit), limits.scatter),
+      reason: 'all rests about one axis that stands still',
+      unit: 'sigmas',
+      nextAction: 'Swing again: the mount, or the board in its clip, was moved on the way.',
     },
   ];
 }

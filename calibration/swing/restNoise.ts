@@ -1,3 +1,4 @@
+import { arcminute } from '../angle.ts';
 import { scale, type Vector3 } from '../vector.ts';
 import type { TimedReading } from './dwell.ts';
 import type { Dwell } from './types.ts';
@@ -17,6 +18,19 @@ export const wanderShare = 0.05;
 export function sigmaOfMean(scatter: number, count: number, step: number): number {
   const steady = step > 0 ? (step / Math.sqrt(12)) * Math.exp(-2 * (Math.PI * (scatter / step)) ** 2) : 0;
   return Math.hypot(scatter / Math.sqrt(count), scatter * wanderShare, steady);
+}
+
+/** What a rest should tell gravity to: an arcminute. */
+const wantedG = 1 * arcminute;
+
+/**
+ * Readings at rest after which their mean tells gravity to an arcminute; where the chip's wander takes most of that, those after
+ * which noise is no more than wander, for more bring little.
+ * @param noiseG standard deviation of one reading
+ */
+export function readingsWanted(noiseG: number): number {
+  const left = wantedG ** 2 - (wanderShare * noiseG) ** 2;
+  return Math.min(left > 0 ? noiseG ** 2 / left : Infinity, 1 / wanderShare ** 2);
 }
 
 /** Noise of a single accelerometer reading, as the typical rest shows it: free of the hand that tumbled the board. */

@@ -1,4 +1,4 @@
-import { degree } from '../../calibration/angle.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
@@ -16,6 +16,8 @@ export interface SwingProgress {
   isResting: boolean;
   /** The present rest is long enough: turn on. */
   restCounts: boolean;
+  /** How long each rest should last, by the chip's noise. */
+  restWantedS: number;
   arcDeg: number;
   /** To draw, once a first fit is there: gravity in g and field in nT, seen along the axis. */
   gravityCircle?: SwingCircle;
@@ -29,6 +31,11 @@ export interface SwingProgress {
 }
 
 const wantedDwells = 8;
+/** More places than this are not asked for, however little the axis is known. */
+const mostDwellsAsked = 16;
+const wantedAxisArcmin = 3;
+/** Hands are slow to let go: no shorter rest is asked for. */
+const shownRestS = 2;
 const wantedArcDeg = 120;
 const fewestForFit = 4;
 /** Much more than an axis that is still poorly known makes, and less than the turn end for end from 6 degrees of altitude on. */
@@ -40,7 +47,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
   private options: SwingOptions;
   private readonly faces: Face[] = [];
   private finder = new DwellFinder();
-  private fitted: { dwells: number; result: SwingResult } | undefined;
+  private fitted: { dwells: number; isLong: boolean; result: SwingResult } | undefined;
 
   constructor(calibration: TumbleCalibration, options: SwingOptions = {}) {
     this.calibration = calibration;
@@ -70,13 +77,21 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
     const dwells = this.finder.dwells.length;
     const result = this.fit();
     const arcDeg = (result?.arcRad ?? 0) / degree;
-    const isEnough = dwells >= wantedDwells && arcDeg >= wantedArcDeg;
-    const restCounts = this.finder.restCounts();
+    const restCounts = this.finder.restIsLong();
+    const isResting = this.finder.restingS > 0;
+    const isAxisKnown = ((result?.sigmaAxisInBoardRad ?? Infinity) * Math.SQRT2) / arcminute <= wantedAxisArcmin;
+    const isEnough =
+      (restCounts || !isResting) &&
+      dwells >= wantedDwells &&
+      arcDeg >= wantedArcDeg &&
+      (isAxisKnown || dwells >= mostDwellsAsked);
+    const restWantedS = Math.max(shownRestS, Math.ceil(this.finder.restWantedS));
     return {
       face: this.faces.length + 1,
       dwells,
-      isResting: this.finder.restingS > 0,
+      isResting,
       restCounts,
+      restWantedS,
       arcDeg,
       ...(result && {
         gravityCircle: result.gravityCircle,
@@ -86,7 +101,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
         sigmaMagneticAzimuthDeg: Math.sqrt(result.covariance[3]) / degree,
       }),
       isEnough,
-      instruction: instruction(dwells, arcDeg, restCounts, isEnough),
+      instruction: instruction({ dwells, arcDeg, restCounts, restWantedS, isEnough }),
     };
   }
 
@@ -107,12 +122,13 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
     return dwells.filter((dwell) => Math.abs(along(dwell) - Math.sin(axisAltitudeRad)) < offConeG);
   }
 
-  /** Fits this face anew only when another rest has been found. */
+  /** Fits this face anew only when another rest has been found, and when it has become long. */
   private fit(): SwingResult | undefined {
     const { dwells } = this.finder;
     if (dwells.length < fewestForFit) return undefined;
-    if (this.fitted?.dwells !== dwells.length) {
-      this.fitted = { dwells: dwells.length, result: fitSwing([dwells], this.calibration, this.options) };
+    const isLong = this.finder.restIsLong();
+    if (this.fitted?.dwells !== dwells.length || (isLong && !this.fitted.isLong)) {
+      this.fitted = { dwells: dwells.length, isLong, result: fitSwing([dwells], this.calibration, this.options) };
     }
     return this.fitted.result;
   }
@@ -131,10 +147,19 @@ export function fitFaces(faces: readonly Face[], calibration: TumbleCalibration,
   return fitSwing(faces, calibration, options);
 }
 
-function instruction(dwells: number, arcDeg: number, restCounts: boolean, isEnough: boolean): string {
+function instruction({
+  dwells,
+  arcDeg,
+  restCounts,
+  restWantedS,
+  isEnough,
+}: Pick<SwingProgress, 'dwells' | 'arcDeg' | 'restCounts' | 'restWantedS' | 'isEnough'>): string {
   if (dwells === 0) return 'Turn the right-ascension axis to one end of its way, take the hand off, and let it rest.';
-  if (!restCounts) return 'Let it rest for two seconds.';
+  if (!restCounts) return `Let it rest for ${restWantedS === shownRestS ? 'two' : restWantedS} seconds.`;
   if (isEnough) return 'Enough. Finish here, or turn on for a smaller band.';
+  if (dwells >= wantedDwells && arcDeg >= wantedArcDeg) {
+    return `Turn on, further round where there is room, and let it rest: the axis in the board is not yet known to ${wantedAxisArcmin}′.`;
+  }
   const more =
     dwells < wantedDwells
       ? plural(wantedDwells - dwells, 'more place')

@@ -1,5 +1,5 @@
 // Invented set-ups for the swing: a tumble by hand, the clip askew, iron that turns along, swings; truth is kept apart.
-import { degree } from '../../calibration/angle.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
 import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
 import { DwellFinder } from '../../calibration/swing/dwell.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
@@ -7,15 +7,17 @@ import type { Dwell, Face, SwingResult, SwingSite } from '../../calibration/swin
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { angleBetweenRad } from '../../calibration/vector.ts';
-import type { ChipName } from '../../firmware-proto/virtual/chip.ts';
+import type { ChipName, SensorMake } from '../../firmware-proto/virtual/chip.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import {
+  collect,
   knownPlace,
   randomSetUp,
   swingSamples,
   tumbleSamples,
   type PhysicalSample,
 } from '../../firmware-proto/virtual/worldSamples.ts';
+import { SwingStep } from '../../host/steps/swingStep.ts';
 
 const hz = 50;
 /** The magnetic model is asked for one date, so that the figures can be had again. */
@@ -51,6 +53,10 @@ export function dwellsOf(samples: readonly PhysicalSample[]): readonly Dwell[] {
 export interface SwingOff {
   swing: SwingResult;
   site: SwingSite;
+  /** Of the field at this place: what no sensor at the mount can know. */
+  variationRad: number;
+  /** Cramer-Rao bound of `axisRad`: the same swing with the noise that the chips really have. */
+  axisBoundRad: number;
   altitudeRad: number;
   azimuthRad: number;
   /** Azimuth with the variation of the place taken as known: what the sensors add. */
@@ -67,25 +73,48 @@ function offOf(world: VirtualWorld, faces: readonly Face[], calibration: TumbleC
   if (!errors) throw new Error('a swing at a site gives errors');
   const azimuthRad = errors.azimuthErrorRad - truth.azimuthErrorRad;
   const eastward = Math.cos(site.pole.azimuthRad) >= 0 ? 1 : -1;
+  const variationRad = world.modelled.variationRad - world.field.variationRad;
+  const bound = fitSwing(
+    faces.map((face) => face.map((dwell) => ({ ...dwell, ...trueSigma(world, dwell) }))),
+    calibration,
+    { site },
+  );
   return {
     swing,
     site,
+    variationRad,
+    axisBoundRad: Math.SQRT2 * bound.sigmaAxisInBoardRad,
     altitudeRad: errors.altitudeErrorRad - truth.altitudeErrorRad,
     azimuthRad,
-    magneticAzimuthRad: eastward * azimuthRad - (world.modelled.variationRad - world.field.variationRad),
+    magneticAzimuthRad: eastward * azimuthRad - variationRad,
     axisRad: angleBetweenRad(swing.axisInBoard, world.axisInBoard()),
   };
 }
 
-/** Tumble, clip on and swing in one set-up, three ways; undefined when the tumble was refused. */
+/** What the mean of a rest is off by in truth: noise of the chip and rounding, averaged, and the wander of its zero. */
+function trueSigma({ make }: VirtualWorld, { samples }: Dwell): { sigmaAccelG: number; sigmaFieldNt: number } {
+  const of = ({ noise, perCount, wander }: SensorMake): number =>
+    Math.hypot(noise / Math.sqrt(samples), perCount / Math.sqrt(12 * samples), wander);
+  return { sigmaAccelG: of(make.accelerometer), sigmaFieldNt: of(make.magnetometer) };
+}
+
+/** Hands let a bolt or clutch go within this. */
+const shortestRestS = 1.6;
+const firstRestS = 2;
+
+/** Tumble, clip on and swing in one set-up, three ways, each rest as long as the swing asks; undefined when the tumble was refused. */
 export function setUp(seed: number, chip: ChipName = 'typical'): Record<SwingKind, SwingOff> | undefined {
   const world = randomSetUp(seed, { chip, date });
   const site = siteOf(world);
   const { calibration, accepted } = fitTumble(tumbleSamples(world, { samples: 1500 }).map(reading), { site });
   if (!calibration || !accepted) return undefined;
   const rate = Math.min(hz, world.make.hz);
+  const step = new SwingStep(calibration, { site });
+  world.advanceTo(world.hands.clip());
+  for (const sample of collect(world, world.hands.rest(firstRestS), rate)) step.offer(reading(sample));
+  const restS = Math.max(shortestRestS, step.progress().restWantedS);
   const face = (arcDeg: number, reversed: boolean): Face =>
-    dwellsOf(swingSamples(world, { arcRad: arcDeg * degree, dwells: 10, reversed, hz: rate }));
+    dwellsOf(swingSamples(world, { arcRad: arcDeg * degree, dwells: 10, restS, reversed, hz: rate }));
   const [part, full] = [face(120, false), face(330, false)];
   const swung = { part: offOf(world, [part], calibration, site), full: offOf(world, [full], calibration, site) };
   return { ...swung, reversed: offOf(world, [full, face(330, true)], calibration, site) };
@@ -97,9 +126,12 @@ export interface SwingFigures {
   refusedSwings: number;
   azimuthDeg: number;
   modelDeg: number;
+  /** What the variations drawn for these set-ups really are off by. */
+  variationDeg: number;
   magneticDeg: number;
   altitudeArcmin: number;
   axisArcmin: number;
+  axisBoundArcmin: number;
   /** Share of the truths within the stated regions of altitude and azimuth errors, the variation's sigma in them. */
   within68: number;
   within95: number;
@@ -129,9 +161,11 @@ export function summarise(
     refusedSwings: all.length - good.length,
     azimuthDeg: rms((off) => off.azimuthRad) / degree,
     modelDeg: rms((off) => off.site.sigmaVariationRad) / degree,
+    variationDeg: rms((off) => off.variationRad) / degree,
     magneticDeg: rms((off) => off.magneticAzimuthRad) / degree,
-    altitudeArcmin: (rms((off) => off.altitudeRad) / degree) * 60,
-    axisArcmin: (rms((off) => off.axisRad) / degree) * 60,
+    altitudeArcmin: rms((off) => off.altitudeRad) / arcminute,
+    axisArcmin: rms((off) => off.axisRad) / arcminute,
+    axisBoundArcmin: rms((off) => off.axisBoundRad) / arcminute,
     within68: share((off) => total(off) < region(0.68)),
     within95: share((off) => total(off) < region(0.95)),
     sensors68: share((off) => sensors(off) < region(0.68)),

@@ -1,8 +1,8 @@
 // The live gathering of a swing whose board is clipped on end for end half-way.
 import { describe, expect, it } from 'vitest';
-import { degree } from '../../calibration/angle.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
 import type { TimedReading } from '../../calibration/swing/dwell.ts';
-import { normalise } from '../../calibration/vector.ts';
+import { angleBetweenRad, normalise } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { SwingStep } from '../../host/steps/swingStep.ts';
 import { exactCalibration, exactDwells, type ExactMount } from './swingExact.ts';
@@ -55,8 +55,10 @@ describe('a swing with the board clipped on end for end', () => {
       feed.rests(second, rolls);
       return step.finish();
     });
-    for (const { accepted, rollRad, axisAltitudeRad, covariance } of results) {
+    for (const { accepted, misfit, axisInBoard, rollRad, axisAltitudeRad, covariance } of results) {
       expect(accepted).toBe(true);
+      expect(misfit).toBeLessThan(2);
+      expect(angleBetweenRad(axisInBoard, second.axisInBoard)).toBeLessThan(3 * arcminute);
       expect(rollRad).toHaveLength(16);
       expect(Math.abs(axisAltitudeRad - first.altitudeRad)).toBeLessThan(3 * Math.sqrt(covariance[0]));
     }
