@@ -20,7 +20,8 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   let browser: Browser;
   let server: PageServer;
   beforeAll(async () => {
-    session.start();
+    // ten readings a second: every one is drawn, and drawing is what costs
+    session.start(100);
     server = await startPage(session, { port: 0 });
     browser = await launch();
   });
@@ -35,7 +36,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
       const { page, faults } = await openPage(browser, server.url, size);
       if (look === 'day') await page.keyboard.press('d');
       await page.waitForSelector(`html.${look}`);
-      await page.waitForTimeout(500);
+      await page.waitForFunction('document.querySelector(".azimuth .figure").textContent !== ""');
       expect(await violations(page)).toEqual([]);
       const isFull = (name === 'phone') === (look === 'dark');
       const looked = panels.filter((panel) => (isFull ? name === 'phone' || panel !== 'trace' : panel === 'steps'));
@@ -69,19 +70,18 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
 
   it('is one dim red on black in the dark: hardly any light, no green, no blue', async () => {
     const { page } = await openPage(browser, server.url);
-    await page.waitForTimeout(400);
+    await page.waitForFunction('document.querySelector(".azimuth .figure").textContent !== ""');
     const full = brightness(await page.screenshot());
     expect(full.largestGreen).toBeLessThanOrEqual(24);
     expect(full.largestBlue).toBeLessThanOrEqual(24);
     expect(full.meanRed).toBeLessThan(255 * 0.08);
     for (let press = 0; press < 20; press += 1) await page.keyboard.press('-');
-    await page.waitForTimeout(300);
+    await page.waitForTimeout(100);
     const dimmed = brightness(await page.screenshot());
     expect(dimmed.meanRed).toBeLessThan(full.meanRed * 0.4);
     expect(dimmed.meanRed).toBeGreaterThan(0);
     await page.reload();
     await page.waitForSelector('.app[data-stale="false"]');
-    await page.waitForTimeout(400);
     expect(brightness(await page.screenshot()).meanRed).toBeLessThan(full.meanRed * 0.5);
     await page.context().close();
   });
@@ -164,17 +164,8 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     }
   });
 
-  it.each([
-    [320, 568],
-    [390, 844],
-    [844, 390],
-    [195, 422],
-    [683, 384],
-    [768, 1024],
-    [1366, 768],
-    [1920, 1080],
-  ])('lays nothing over anything else at %d x %d', async (width, height) => {
-    const { page } = await openPage(browser, server.url, { width, height });
+  it('lays nothing over anything else at any size, turned around while it is open', async () => {
+    const { page } = await openPage(browser, server.url);
     const parts = [
       'header',
       '.azimuth .face',
@@ -184,16 +175,33 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
       '.verdict',
       '.bar',
     ];
-    const boxes = await Promise.all(parts.map((part) => page.locator(part).first().boundingBox()));
-    for (const [index, one] of boxes.entries()) {
-      for (const [other, two] of boxes.entries()) {
-        if (other <= index || !one || !two) continue;
-        const across = Math.min(one.x + one.width, two.x + two.width) - Math.max(one.x, two.x);
-        const down = Math.min(one.y + one.height, two.y + two.height) - Math.max(one.y, two.y);
-        expect(Math.min(across, down), `${parts[index]} over ${parts[other]}`).toBeLessThanOrEqual(1);
+    for (const [width, height] of [
+      [320, 568],
+      [390, 844],
+      [844, 390],
+      [195, 422],
+      [683, 384],
+      [768, 1024],
+      [1366, 768],
+      [1920, 1080],
+    ]) {
+      await page.setViewportSize({ width, height });
+      await page.waitForSelector(`.app.${width >= 1000 && height >= 500 ? 'wide' : 'narrow'}`);
+      const boxes = await Promise.all(parts.map((part) => page.locator(part).first().boundingBox()));
+      for (const [index, one] of boxes.entries()) {
+        for (const [other, two] of boxes.entries()) {
+          if (other <= index || !one || !two) continue;
+          const across = Math.min(one.x + one.width, two.x + two.width) - Math.max(one.x, two.x);
+          const down = Math.min(one.y + one.height, two.y + two.height) - Math.max(one.y, two.y);
+          const where = `${parts[index]} over ${parts[other]} at ${width} x ${height}`;
+          expect(Math.min(across, down), where).toBeLessThanOrEqual(1);
+        }
       }
+      expect(
+        boxes.every((box) => box && box.width > 60 && box.height > 15),
+        `${width} x ${height}`,
+      ).toBe(true);
     }
-    expect(boxes.every((box) => box && box.width > 60 && box.height > 15)).toBe(true);
     await page.context().close();
   });
 
