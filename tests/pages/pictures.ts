@@ -81,6 +81,7 @@ await open('Horizon');
 await snap('horizon');
 await both('Level', 'level', 'hands', 800);
 await both('Swing', 'swing', 'hands', 6000);
+await both('Stand-off', 'standoff', 'hands', 3500);
 for (const { page } of views) await page.keyboard.press('Escape');
 await wait(1500);
 await snap('needles-degrees');
