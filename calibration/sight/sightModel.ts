@@ -1,6 +1,6 @@
 import { wrapPi } from '../angle.ts';
 import { axisFrame, equatorialOf } from '../equatorial.ts';
-import { dot, scale, tangentsOf, type Vector3 } from '../vector.ts';
+import { dot, normalise, scale, tangentsOf, type Vector3 } from '../vector.ts';
 
 /**
  * Which end of the declination axis the tube is on. `west`: the tube's end of the declination axis lies a quarter turn
@@ -19,6 +19,8 @@ export interface Sight {
   sigmaRad: number;
   /** How far the bolts had moved the axis from where its errors are wanted, by the needles. */
   moved?: { altitudeRad: number; azimuthRad: number };
+  /** Altitude of the axis as gravity showed it then, right but for an offset that all sights share: a step tells of a knock. */
+  level?: { altitudeRad: number; sigmaRad: number };
 }
 
 /** Unknowns of the adjustment, in this order. */
@@ -49,6 +51,10 @@ export function rollOf(upG: Vector3, axisInBoard: Vector3, latitudeRad: number):
   const [first, second] = tangentsOf(north);
   return Math.atan2(dot(upG, second), dot(upG, first));
 }
+
+/** Altitude of the polar axis as gravity in the board shows it, arguments as `rollOf`. */
+export const levelOf = (upG: Vector3, axisInBoard: Vector3): number =>
+  Math.asin(Math.max(-1, Math.min(1, dot(normalise(upG), axisInBoard))));
 
 /**
  * Roll that a perfect sight shows, by exact rotations. A rigid tube whose line of sight is square to the declination

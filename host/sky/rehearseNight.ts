@@ -6,7 +6,7 @@ import { rankDriftStars } from '../../calibration/drift/nextStar.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
 import { LiveEstimator, type LiveEstimate } from '../../calibration/live/estimator.ts';
 import { sigmaRoundRad, type SightPrior } from '../../calibration/sight/adjustSights.ts';
-import { rollOf, sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
+import { sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
 import { add, scale, type Vector3 } from '../../calibration/vector.ts';
 import type { StarPlace } from '../../firmware-proto/virtual/eyepiece.ts';
 import { VirtualEyepiece } from '../../firmware-proto/virtual/eyepieceAtMount.ts';
@@ -20,6 +20,7 @@ import { entryOf, estimatesOf, type NightEntry } from '../store/night.ts';
 import { errorsWords } from './nightReport.ts';
 import { placeOf } from './place.ts';
 import { judgeNight, nextStars, type TimedSight } from './sights.ts';
+import { gravityRead } from './sightStep.ts';
 import type { Star } from './stars.ts';
 import { seenDirection, visibleStars } from './visible.ts';
 import { rehearseFast, type Rehearsal } from '../steps/rehearseFast.ts';
@@ -57,12 +58,18 @@ export class VirtualNight {
     return this.watch(this.world.timeS + seconds);
   }
 
-  /** Turns the bolts by what the needles show until they are within `toleranceRad`; long rests before and after quieten them. */
+  /**
+   * Turns the bolts by what the needles show until they are within `toleranceRad`; long rests before and after quieten them, and
+   * near the end as well, since a needle just settled is no reason to turn a bolt by a few arcminutes.
+   */
   nudge(toleranceRad: number): void {
     const before = this.rest(20).shown;
     for (let nudges = 0; ; nudges += 1) {
       if (nudges > 30) throw new Error('the needles did not come to zero in 30 nudges');
-      const doneS = nudge(this.world.hands, this.rest(4).shown, toleranceRad);
+      let { shown } = this.rest(4);
+      const worstRad = Math.max(Math.abs(shown.altitudeErrorRad), Math.abs(shown.azimuthErrorRad));
+      if (worstRad < 6 * toleranceRad) ({ shown } = this.rest(12));
+      const doneS = nudge(this.world.hands, shown, toleranceRad);
       if (doneS === undefined) break;
       this.watch(doneS);
     }
@@ -191,8 +198,7 @@ export class VirtualNight {
     this.watch(this.eyepiece.centre(this.starAt(star), side));
     const pressedS = this.world.timeS + this.random.normal();
     const { upG } = this.rest(1);
-    const { axisInBoard } = this.rehearsal.swing;
-    return { star, side, utc: this.at(pressedS), rollRad: rollOf(upG, axisInBoard, this.site.latitudeRad) };
+    return { star, side, utc: this.at(pressedS), ...gravityRead(upG, this.rehearsal.swing.axisModel, this.site) };
   }
 
   private watch(untilS: number): { shown: LiveEstimate; upG: Vector3 } {

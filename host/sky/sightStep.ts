@@ -1,8 +1,15 @@
+import { needleStepRad } from '../../calibration/answer.ts';
 import { correct } from '../../calibration/correction.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
-import { roughPrior, sigmaRoundRad, type SightPrior } from '../../calibration/sight/adjustSights.ts';
-import { rollOf, sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
+import {
+  roughPrior,
+  sigmaOfLevel,
+  sigmaRoundRad,
+  usualSigmas,
+  type SightPrior,
+} from '../../calibration/sight/adjustSights.ts';
+import { levelOf, rollOf, sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
 import { add, angleBetweenRad, scale, type Vector3 } from '../../calibration/vector.ts';
 import { degree } from '../../calibration/angle.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -21,6 +28,19 @@ export const priorOf = (model: AxisModel, site: Site, needles?: Anchor): SightPr
     azimuthError: { valueRad: needles.azimuthErrorRad, sigmaRad: needles.sigmaAzimuthErrorRad },
   }),
   sigmaRoundRad: sigmaRoundRad(model.sigmaAltitudeRad, model.sigmaAltitudeRad, site.latitudeRad),
+});
+
+/** What gravity tells during a sight: the roll, and the level of the axis. */
+export const gravityRead = (
+  upG: Vector3,
+  { axisInBoard, sigmaAltitudeRad }: AxisModel,
+  { latitudeRad }: Site,
+): Pick<TimedSight, 'rollRad' | 'level'> => ({
+  rollRad: rollOf(upG, axisInBoard, latitudeRad),
+  level: {
+    altitudeRad: levelOf(upG, axisInBoard),
+    sigmaRad: sigmaOfLevel(usualSigmas, sigmaAltitudeRad, sigmaAltitudeRad),
+  },
 });
 
 export interface SightProgress {
@@ -56,6 +76,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   private readonly site: Site;
   private prior: SightPrior;
   private taken: TimedSight[] = [];
+  private nudges = 0;
   private reading: Reading | undefined;
   private words = '';
   private readonly now: () => Date;
@@ -111,8 +132,8 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   }
 
   private keep({ star, side, utc, sumG, count }: Reading): void {
-    const rollRad = rollOf(scale(sumG, 1 / count), this.model.axisInBoard, this.site.latitudeRad);
-    this.taken.push({ star, side, utc, rollRad });
+    const upG = scale(sumG, 1 / count);
+    this.taken.push({ star, side, utc, ...gravityRead(upG, this.model, this.site) });
     this.reading = undefined;
     const { remarks } = this.finish();
     this.words = [`${star.name} is kept.`, ...remarks, this.nextWords(utc)].join(' ');
@@ -145,6 +166,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     const altitudeRad = before.altitudeErrorRad - after.altitudeErrorRad;
     const azimuthRad = before.azimuthErrorRad - after.azimuthErrorRad;
     const { altitudeError, azimuthError } = this.prior;
+    if (this.taken.length > 0) this.nudges += 1;
     this.prior = {
       ...this.prior,
       altitudeError: { ...altitudeError, valueRad: altitudeError.valueRad - altitudeRad },
@@ -168,6 +190,12 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     if (this.taken.length === 0) {
       throw new Failure(exitCode.refused, 'No sight was taken.', 'Centre a star and press the key.');
     }
-    return judgeNight(this.taken, this.site, this.taken[this.taken.length - 1].utc, this.prior);
+    const outcome = judgeNight(this.taken, this.site, this.taken[this.taken.length - 1].utc, this.prior);
+    const { fit } = outcome;
+    if (!fit || this.nudges === 0) return outcome;
+    const [aa, ax, xa, xx] = fit.axisCovariance;
+    const read = (stepRad: number): number => this.nudges * stepRad ** 2;
+    const axisCovariance = [aa + read(needleStepRad.altitude), ax, xa, xx + read(needleStepRad.azimuth)] as const;
+    return { ...outcome, fit: { ...fit, axisCovariance } };
   }
 }

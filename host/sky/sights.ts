@@ -8,7 +8,7 @@ import {
   type SightAdjustment,
   type SightPrior,
 } from '../../calibration/sight/adjustSights.ts';
-import { judgeSights, sigmasFrom, type SightVerdict } from '../../calibration/sight/culprit.ts';
+import { judgeSights, lookAlikes, type OtherStars, type SightVerdict } from '../../calibration/sight/culprit.ts';
 import { rankNext, skySigma, stillHelps } from '../../calibration/sight/nextSight.ts';
 import { sideWithCounterweightBelow, unknownCount, type Sight, type Side } from '../../calibration/sight/sightModel.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -27,10 +27,12 @@ export interface TimedSight {
   rollRad: number;
   /** How far the needles had the axis from where it is now. */
   moved?: Sight['moved'];
+  /** Altitude of the axis by gravity, where a board was read. */
+  level?: Sight['level'];
 }
 
 /** The sight as the adjustment takes it. Throws Failure for a clock that is off or a star below the horizon. */
-export function toSight({ star, side, utc, rollRad, moved }: TimedSight, site: Site): Sight {
+export function toSight({ star, side, utc, rollRad, moved, level }: TimedSight, site: Site): Sight {
   if (utc < madeUtc) {
     throw new Failure(
       exitCode.badData,
@@ -52,6 +54,7 @@ export function toSight({ star, side, utc, rollRad, moved }: TimedSight, site: S
     rollRad,
     sigmaRad: sigmaOfSight(usualSigmas, place.declinationRad, site.latitudeRad),
     moved,
+    level,
   };
 }
 
@@ -106,7 +109,6 @@ export interface SightsOutcome {
 }
 
 const alikeLimitRad = 0.5 * degree;
-const lookAlikeSigmas = 3;
 
 /** Adjusts all sights of tonight, names what spoils them and what to take next. Throws Failure as `toSight`. */
 export function judgeNight(
@@ -116,7 +118,9 @@ export function judgeNight(
   prior: SightPrior = roughPrior,
 ): SightsOutcome {
   const sights = timed.map((sight) => toSight(sight, site));
-  const verdict = judgeSights(sights, site.latitudeRad, prior);
+  const othersAt: OtherStars = (index) =>
+    visibleStars(site, timed[index].utc).flatMap(({ star, starNed }) => (star === timed[index].star ? [] : [starNed]));
+  const verdict = judgeSights(sights, site.latitudeRad, prior, othersAt);
   const fit = verdict.kind === 'unclear' ? undefined : verdict.fit;
   const used = timed.map(({ star }) => star);
   const [next] = nextStars(fit, site, now, used, prior);
@@ -127,14 +131,22 @@ export function judgeNight(
   const helps = stillHelps(sigmaRad, next);
   const gates: Gate[] = [];
   if (verdict.kind === 'unclear') {
-    const names = verdict.suspects.map((index) => `sight ${index + 1} of ${used[index].name}`).join(' or ');
+    const { candidates } = verdict;
+    const mayHaveMoved = candidates.some(({ kind }) => kind === 'moved');
+    const said = candidates.map(({ kind, index }) =>
+      kind === 'moved'
+        ? `the axis moved before sight ${index + 1}`
+        : `sight ${index + 1} of ${used[index].name} has a wrong ${kind === 'misnamed' ? 'star' : 'side'}`,
+    );
     gates.push({
       verdict: 'stop',
-      reason: `the sights contradict each other, most likely ${names}`,
+      reason: `the sights contradict each other${said.length > 0 ? `: either ${said.join(', or ')}` : ''}`,
       value: sights.length,
       limit: sights.length + 1,
       unit: 'sights',
-      nextAction: 'Take one of them again; leave out the one that does not repeat.',
+      nextAction: mayHaveMoved
+        ? `Take ${used[0].name} again: if its sight no longer fits the first one, the tripod was knocked; begin anew.`
+        : 'Take one of them again; leave out the one that does not repeat.',
     });
   } else if (sights.length >= 2 && sigmaRad > alikeLimitRad) {
     gates.push({
@@ -148,7 +160,7 @@ export function judgeNight(
         : 'Take stars farther apart, on both sides of the meridian and of different declination.',
     });
   }
-  return { verdict, fit, sigmaRad, next, helps, gates, remarks: remarksOn(verdict, sights, timed, site) };
+  return { verdict, fit, sigmaRad, next, helps, gates, remarks: remarksOn(verdict, sights, timed, site, prior) };
 }
 
 function remarksOn(
@@ -156,14 +168,16 @@ function remarksOn(
   sights: readonly Sight[],
   timed: readonly TimedSight[],
   site: Site,
+  prior: SightPrior,
 ): string[] {
   if (verdict.kind === 'unclear') return [];
-  const likely = (index: number): string[] =>
-    visibleStars(site, timed[index].utc)
-      .filter(({ star }) => star !== timed[index].star)
-      .filter(({ starNed }) => sigmasFrom(verdict.fit, { ...sights[index], starNed }) < lookAlikeSigmas)
+  const likely = (index: number): string[] => {
+    const others = visibleStars(site, timed[index].utc).filter(({ star }) => star !== timed[index].star);
+    const directions = others.map(({ starNed }) => starNed);
+    return lookAlikes(sights, index, directions, site.latitudeRad, prior)
       .slice(0, 3)
-      .map(({ star }) => star.name);
+      .map((other) => others[other].star.name);
+  };
   if (verdict.kind === 'misnamed') {
     const { star } = timed[verdict.index];
     const others = likely(verdict.index);

@@ -1,8 +1,9 @@
 import { readFile } from 'node:fs/promises';
 import { parse } from 'csv-parse/sync';
 import { z } from 'zod';
-import { degree } from '../../calibration/angle.ts';
-import { rollOf, type Side } from '../../calibration/sight/sightModel.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { roughPrior, sigmaOfLevel, usualSigmas } from '../../calibration/sight/adjustSights.ts';
+import { levelOf, rollOf, type Side } from '../../calibration/sight/sightModel.ts';
 import { norm, normalise, type Vector3 } from '../../calibration/vector.ts';
 import { readFault } from '../fileFault.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -10,7 +11,7 @@ import { parseInstant } from '../site/instant.ts';
 import { requireStar } from './stars.ts';
 import type { TimedSight } from './sights.ts';
 
-export const sightsHeader = 'utc,star,side,roll_deg';
+export const sightsHeader = 'utc,star,side,roll_deg,axis_altitude_deg';
 
 const number = z
   .string()
@@ -18,17 +19,31 @@ const number = z
   .refine((text) => text !== '' && Number.isFinite(Number(text)), 'is not a number')
   .transform(Number);
 
+const numberOrNothing = z
+  .literal('')
+  .transform(() => undefined)
+  .or(number)
+  .optional();
+
 const row = z.object({
   utc: z.string(),
   star: z.string(),
   side: z.string(),
   roll_deg: number.optional(),
+  /** Of the axis, as gravity showed it. */
+  axis_altitude_deg: numberOrNothing,
   ax_g: number.optional(),
   ay_g: number.optional(),
   az_g: number.optional(),
 });
 
 const largestFile = 1000;
+
+/** A file does not tell of what make the board was: a tumbled one of ordinary make (common practice). */
+const levelRead = (altitudeRad: number): TimedSight['level'] => ({
+  altitudeRad,
+  sigmaRad: sigmaOfLevel(usualSigmas, 1 * arcminute, roughPrior.sigmaRoundRad),
+});
 
 /** The first letter decides: west or east. Throws Failure. */
 export function parseSide(text: string): Side {
@@ -77,7 +92,7 @@ export async function readSights(path: string, latitudeRad: number, axisInBoard?
 }
 
 export function parseSights(text: string, path: string, latitudeRad: number, axisInBoard?: Vector3): TimedSight[] {
-  const whatToDo = `Write a CSV with the header ${sightsHeader}, or with ax_g,ay_g,az_g in the place of roll_deg.`;
+  const whatToDo = `Write a CSV with the header utc,star,side,roll_deg, or with ax_g,ay_g,az_g in the place of roll_deg.`;
   let records: unknown[];
   try {
     records = parse(text, { columns: true, trim: true, skip_empty_lines: true, comment: '#', bom: true });
@@ -93,10 +108,13 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
     if (!checked.success) {
       throw new Failure(exitCode.badData, `${where}: ${z.prettifyError(checked.error)}`, whatToDo);
     }
-    const { utc, star, side, roll_deg: rollDeg, ax_g: x, ay_g: y, az_g: z_ } = checked.data;
+    const { utc, star, side, roll_deg: rollDeg, axis_altitude_deg: axisDeg, ax_g: x, ay_g: y, az_g: z_ } = checked.data;
     try {
       const timed = { utc: parseInstant(utc), star: requireStar(star), side: parseSide(side) };
-      if (rollDeg !== undefined) return { ...timed, rollRad: rollDeg * degree };
+      if (rollDeg !== undefined) {
+        const level = axisDeg === undefined ? undefined : levelRead(axisDeg * degree);
+        return { ...timed, rollRad: rollDeg * degree, ...(level && { level }) };
+      }
       if (x === undefined || y === undefined || z_ === undefined) {
         throw new Failure(exitCode.badData, 'there is neither roll_deg nor ax_g, ay_g, az_g.', whatToDo);
       }
@@ -107,7 +125,12 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
           'Give --axis with axisInBoard from `lodepole swing --json`.',
         );
       }
-      return { ...timed, rollRad: rollOf([x, y, z_], axisInBoard, latitudeRad) };
+      const upG: Vector3 = [x, y, z_];
+      return {
+        ...timed,
+        rollRad: rollOf(upG, axisInBoard, latitudeRad),
+        level: levelRead(levelOf(upG, axisInBoard)),
+      };
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       throw new Failure(exitCode.badData, `${where}: ${error.message}`, error.whatToDo, { cause: error });
@@ -115,5 +138,5 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
   });
 }
 
-export const sightRow = ({ utc, star, side, rollRad }: TimedSight): string =>
-  `${utc.toISOString()},${star.name},${side},${(rollRad / degree).toFixed(5)}`;
+export const sightRow = ({ utc, star, side, rollRad, level }: TimedSight): string =>
+  `${utc.toISOString()},${star.name},${side},${(rollRad / degree).toFixed(5)},${level ? (level.altitudeRad / degree).toFixed(5) : ''}`;

@@ -3,6 +3,7 @@ import { axisWithErrors, toNed, truePole } from '../../calibration/polarAxis.ts'
 import {
   adjustSights,
   firstCovariance,
+  sigmaOfLevel,
   sigmaOfSight,
   sigmaRoundRad,
   usualSigmas,
@@ -10,6 +11,7 @@ import {
 } from '../../calibration/sight/adjustSights.ts';
 import { rankNext, type Candidate } from '../../calibration/sight/nextSight.ts';
 import {
+  levelOf,
   rollOf,
   sideWithCounterweightBelow,
   unknownCount,
@@ -79,7 +81,7 @@ const sigmaAxisInBoardRad = 2 * arcminute;
 const sigmaCompassRad = 0.4 * degree;
 const sigmaPlumbRad = 3 * arcminute;
 const largestRad = 15 * arcminute;
-const minutesBetween = 3;
+export const minutesBetween = 3;
 const lowestAltitudeRad = 15 * degree;
 
 export function drawNight(seed: number, useCompass = true): Night {
@@ -165,6 +167,10 @@ export function takeSight(night: Night, seen: VisibleStar, side: Side, at: Date)
     side,
     rollRad: rollOf(read, truth.axisInBoardBelieved, site.latitudeRad),
     sigmaRad: sigmaOfSight(usualSigmas, seen.declinationRad, site.latitudeRad),
+    level: {
+      altitudeRad: levelOf(read, truth.axisInBoardBelieved),
+      sigmaRad: sigmaOfLevel(usualSigmas, sigmaTiltRad, sigmaAxisInBoardRad),
+    },
   };
 }
 

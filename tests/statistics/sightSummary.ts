@@ -1,9 +1,20 @@
 import { arcminute } from '../../calibration/angle.ts';
 import { adjustSights } from '../../calibration/sight/adjustSights.ts';
+import type { OtherStars } from '../../calibration/sight/culprit.ts';
 import { skySigma } from '../../calibration/sight/nextSight.ts';
 import type { Sight } from '../../calibration/sight/sightModel.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
-import { drawNight, missRad, normalisedMiss, takeNight, visibleStars, type Night, type Taken } from './sightNights.ts';
+import {
+  drawNight,
+  knocked,
+  minutesBetween,
+  missRad,
+  normalisedMiss,
+  takeNight,
+  visibleStars,
+  type Night,
+  type Taken,
+} from './sightNights.ts';
 
 export const median = (values: number[]): number => values.toSorted((a, b) => a - b)[Math.floor(values.length / 2)];
 
@@ -52,8 +63,27 @@ export const nightStatistics = (
     }),
   );
 
+/** Six sights, three before and three after the tripod was knocked by `angleRad`, and the other stars that could have been meant. */
+export function knockedNight(night: Night, angleRad: number): { sights: Sight[]; othersAt: OtherStars; late: Night } {
+  const before = takeNight(night, 3, 'recommended');
+  const late = knocked(night, angleRad);
+  const taken = [...before, ...takeNight(late, 3, 'recommended')];
+  const othersAt: OtherStars = (index) =>
+    othersOf(index < 3 ? night : late, index % 3, taken[index].seen.star.hip).map(({ ned }) => ned);
+  return { sights: taken.map(({ sight }) => sight), othersAt, late };
+}
+
+/** Stars that could be seen when the sight of this index was taken, but for one. */
+const othersOf = (night: Night, index: number, hip: number) =>
+  visibleStars(night, new Date(night.start.getTime() + index * minutesBetween * 60_000)).filter(
+    ({ star }) => star.hip !== hip,
+  );
+
 /** Gives one sight of the night the name of another star that could be seen. */
-export function misnameOne(night: Night, taken: Taken[]): { sights: Sight[]; index: number; truly: Vector3 } {
+export function misnameOne(
+  night: Night,
+  taken: Taken[],
+): { sights: Sight[]; index: number; truly: Vector3; othersAt: OtherStars } {
   const index = Math.floor(night.random.between(0, taken.length));
   const used = new Set(taken.map(({ seen }) => seen.star.hip));
   const others = visibleStars(night, night.start).filter(({ star }) => !used.has(star.hip));
@@ -62,5 +92,6 @@ export function misnameOne(night: Night, taken: Taken[]): { sights: Sight[]; ind
     sights: taken.map(({ sight }, i) => (i === index ? { ...sight, starNed: other.ned } : sight)),
     index,
     truly: taken[index].seen.ned,
+    othersAt: (i) => othersOf(night, i, i === index ? other.star.hip : taken[i].seen.star.hip).map(({ ned }) => ned),
   };
 }

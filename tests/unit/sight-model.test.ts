@@ -114,7 +114,8 @@ describe('adjustment of sights', () => {
       rollZero: { valueRad: zero, sigmaRad: 0.1 * degree },
     });
     expect(withZero.axisCovariance[3]).toBeLessThan(without.axisCovariance[3]);
-    expect(withZero.degreesOfFreedom).toBe(3);
+    // three rolls, and the levels of three sights less their common offset
+    expect(withZero.degreesOfFreedom).toBe(5);
   });
 
   it('carries sights over a turn of the bolts in between', () => {

@@ -1,4 +1,3 @@
-import { needleStepRad } from '../../../calibration/answer.ts';
 import { degree } from '../../../calibration/angle.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { placeOf } from '../../sky/place.ts';
@@ -28,16 +27,11 @@ export class SightsSheet implements SheetStep {
   #gathering: Gathering<SightStep> | undefined;
   #outcome: SightsOutcome | undefined;
   #count = 0;
-  /** Since the first sight of this series; each costs what the needles cannot tell. */
-  #nudges = 0;
   #running: { taken: TimedSight; outcome: SightsOutcome } | undefined;
 
   constructor(night: Night) {
     this.#night = night;
-    night.carried.onNudged((before, after) => {
-      this.#gathering?.step.nudged(before, after);
-      this.#nudges += 1;
-    });
+    night.carried.onNudged((before, after) => this.#gathering?.step.nudged(before, after));
     night.onMoved(() => {
       this.close();
       this.#outcome = undefined;
@@ -129,7 +123,6 @@ export class SightsSheet implements SheetStep {
     this.close();
     await this.#night.noteCompass(needles);
     const step = new SightStep(model, site, carried.known() ?? needles, () => this.#night.now());
-    this.#nudges = 0;
     this.#gathering = new Gathering(session, step);
   }
 
@@ -206,14 +199,12 @@ export class SightsSheet implements SheetStep {
     this.close();
     const { fit, gates } = this.#outcome;
     if (!fit || gates.length > 0) return;
-    const [aa, ax, xa, xx] = fit.axisCovariance;
-    const carriedOver = (stepRad: number): number => this.#nudges * stepRad ** 2;
     await this.#night.believe(
       {
         kind: 'sights',
         altitudeErrorRad: fit.altitudeErrorRad,
         azimuthErrorRad: fit.azimuthErrorRad,
-        axisCovariance: [aa + carriedOver(needleStepRad.altitude), ax, xa, xx + carriedOver(needleStepRad.azimuth)],
+        axisCovariance: fit.axisCovariance,
       },
       { replacesEarlier: true, words: `${this.#count} sights: ${starNames(step)}` },
     );
