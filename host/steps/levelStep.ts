@@ -13,6 +13,9 @@ export interface LevelProgress {
   instruction: string;
 }
 
+/** The board lies on the base, however that slopes; in its clip it mostly stands steeper (30 degrees). */
+const leastUpwardG = Math.cos(30 * degree);
+
 /** Gathers the board lying on the base with x toward north, then turned by half a turn. */
 export class LevelStep implements Step<LevelProgress, LevelResult> {
   private readonly correction: TumbleCalibration['correction'];
@@ -33,13 +36,13 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
   /** The board was turned by half a turn: x toward south. */
   turn(): void {
     this.finder.close();
-    this.north = longestDwell(this.finder.dwells);
+    this.north = longestDwell(this.lying());
     this.finder = new DwellFinder();
     this.position = 'south';
   }
 
   progress(): LevelProgress {
-    const restCounts = this.finder.restCounts();
+    const restCounts = this.finder.restCounts() && this.isLying(this.finder.dwells.at(-1)!);
     return {
       position: this.position,
       restCounts,
@@ -53,7 +56,16 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
 
   finish(): LevelResult {
     this.finder.close();
-    return fitLying(this.north, longestDwell(this.finder.dwells), this.correction, this.poleAltitudeRad);
+    return fitLying(this.north, longestDwell(this.lying()), this.correction, this.poleAltitudeRad);
+  }
+
+  /** Rests on the base; those in the hand or in the clip are no reading of it. */
+  private lying(): readonly Dwell[] {
+    return this.finder.dwells.filter((dwell) => this.isLying(dwell));
+  }
+
+  private isLying({ accelG }: Dwell): boolean {
+    return correct(this.correction.accelerometer, accelG)[2] > leastUpwardG;
   }
 }
 

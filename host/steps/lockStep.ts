@@ -81,7 +81,10 @@ export function lockWords(shift: LockShift): string {
     `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
   const altitude = part('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad);
   const azimuth = part('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad);
-  return shift.distanceRad <= 2 * shift.sigmaDistanceRad
+  const isWithin = (rad: number, sigmaRad: number): boolean => Math.abs(rad) <= 2 * sigmaRad;
+  // the azimuth is known far less well: both together would hide a clear shift of the altitude
+  return isWithin(shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) &&
+    isWithin(shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad)
     ? `Locking moved the axis by no more than can be told (${altitude}; ${azimuth}).`
     : `Locking moved the axis: ${altitude}; ${azimuth}. ${againWords(shift)}`;
 }

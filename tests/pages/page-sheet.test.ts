@@ -115,6 +115,13 @@ describe('the sheet of steps', () => {
     await session.close();
   });
 
+  it('does not call a needle of an uncalibrated board as near as is known', () => {
+    Object.assign(session, { azimuthErrorRad: 0.01, sigmaAzimuthErrorRad: 0.3, altitudeErrorRad: 0 });
+    session.emit();
+    expect(view('nudge').status).toBe('under way');
+    expect(view('nudge').toDo[0]).toMatch(/Azimuth: cannot tell yet/);
+  });
+
   it('learns from a counted turn how far a turn goes, and refuses a needle that did not move', async () => {
     session.start();
     await act('nudge', 'count');

@@ -50,27 +50,19 @@ export class DriftSheet implements SheetStep {
       status: count > 0 ? 'under way' : 'to do',
       figure: count > 0 ? `${count} readings` : '',
       cautions: ['Never look at or near the Sun through any instrument, finder included; cap both by day.'],
-      toDo: [
-        this.#busy ||
-          (count === 0
-            ? 'Let the drive run, centre a star, and type every half minute how far north of the start it stands.'
-            : 'Go on every half minute for five minutes, then the same with a second star. Leave the bolts alone.'),
-        this.#starWords(),
-        'To find north in the field, nudge the tube toward the pole: the star moves south.',
-      ],
+      toDo: this.#busy
+        ? [this.#busy]
+        : [
+            count === 0
+              ? 'Let the drive run, centre a star, and type every half minute how far north of the start it stands.'
+              : 'Go on every half minute for five minutes, then the same with a second star. Leave the bolts alone.',
+            this.#starWords(),
+            'To find north in the field, nudge the tube toward the pole: the star moves south.',
+          ],
       measured: this.#stars().map((star) => ({ label: star.name, value: this.#lineWords(star) })),
       howSure: 'Common practice: an arcminute of error drifts at most about a quarter of an arcsecond in a minute.',
       next: 'Ask whether it is good enough.',
-      fields: [
-        { name: 'star', label: 'Star', value: this.#typed.star ?? '', hint: 'Vega, alpha Lyr or HIP 91262' },
-        {
-          name: 'unit',
-          label: 'Unit of the reading',
-          value: this.#typed.unit ?? 'arcsec',
-          hint: 'arcsec, division 12, pixel 1.9 or field 40',
-        },
-        { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2' },
-      ],
+      fields: this.#busy ? [] : this.#fields(),
       actions: [
         ...(this.#busy ? [] : [{ name: 'note', label: 'Note it now' }]),
         ...(count > 0 && !this.#busy
@@ -103,6 +95,19 @@ export class DriftSheet implements SheetStep {
         ...fit.lines.map((line, index) => ({ label: stars[index].name, value: rateWords(line) })),
       ],
     };
+  }
+
+  #fields(): StepView['fields'] {
+    return [
+      { name: 'star', label: 'Star', value: this.#typed.star ?? '', hint: 'Vega, alpha Lyr or HIP 91262' },
+      {
+        name: 'unit',
+        label: 'Unit of the reading',
+        value: this.#typed.unit ?? 'arcsec',
+        hint: 'arcsec, division 12, pixel 1.9 or field 40',
+      },
+      { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2' },
+    ];
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {

@@ -67,7 +67,10 @@ export class EnoughSheet implements SheetStep {
       ...blank,
       status: 'done',
       figure: verdict,
-      toDo: [`${verdict[0].toUpperCase()}${verdict.slice(1)} for ${plan}.`],
+      toDo: [
+        `${verdict[0].toUpperCase()}${verdict.slice(1)} for ${plan}.`,
+        `${plainAngle(allowedRad / degree, 0.01)} from the pole is allowed: ${chanceWords(chance)} that it is within.`,
+      ],
       measured: [
         { label: 'Allowed from the pole', value: plainAngle(allowedRad / degree, 0.01) },
         { label: 'It stands at', value: plainAngle(distanceRad / degree, 0.05) },

@@ -21,7 +21,7 @@ const rounded = (value: number): string =>
 
 /** A gate in one sentence: what was checked, its number, the limit, and what to do. */
 export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
-  `${reason}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
+  `${reason[0].toUpperCase()}${reason.slice(1)}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
 
 /** Both errors of the axis with their bands, as the sheet lists them. */
 export const axisRows = ({

@@ -46,7 +46,7 @@ export class NudgeSheet implements SheetStep {
       sigmaRad: axis === 'altitude' ? needles.sigmaAltitudeErrorRad : needles.sigmaAzimuthErrorRad,
       knob: knobs[axis],
     }));
-    const isDone = axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad, sigmaRad));
+    const isDone = axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad / degree, sigmaRad / degree));
     const perTurn = (rad: number | undefined): number | undefined =>
       rad === undefined ? undefined : Math.abs(rad) / degree;
     return {
@@ -64,7 +64,9 @@ export class NudgeSheet implements SheetStep {
                 .join(' ')),
         this.#before
           ? 'Now turn one bolt by a counted number of turns, wait for the needle, and say which it was.'
-          : 'To be told turns instead of angles: press “Count a turn”, turn one bolt by one turn, then say which.',
+          : axes.every(({ knob }) => knob)
+            ? 'How far a turn goes is known. “Count a turn” measures it once more.'
+            : 'To be told turns instead of angles: press “Count a turn”, turn one bolt by one turn, then say which.',
       ],
       measured: axes.flatMap(({ axis, knob }) =>
         knob

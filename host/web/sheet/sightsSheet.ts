@@ -60,7 +60,7 @@ export class SightsSheet implements SheetStep {
         ...blank,
         status: 'under way',
         figure: count === 1 ? '1 sight' : `${count} sights`,
-        toDo: [instruction],
+        toDo: starFirst(instruction),
         ...this.#runningView(step),
         fields: [
           { name: 'star', label: 'Another star than the one told', value: '', hint: 'Vega, alpha Lyr or HIP 91262' },
@@ -209,6 +209,12 @@ export class SightsSheet implements SheetStep {
       { replacesEarlier: true, words: `${this.#count} sights: ${starNames(step)}` },
     );
   }
+}
+
+/** The star to centre stands first; what is to be said of the sights before follows. */
+function starFirst(instruction: string): string[] {
+  const at = instruction.lastIndexOf('Centre ');
+  return at > 0 ? [instruction.slice(at), instruction.slice(0, at).trim()] : [instruction];
 }
 
 const starNames = (step: SightStep): string => [...new Set(step.sights().map(({ star }) => star.name))].join(', ');

@@ -101,15 +101,19 @@ function lengthOf(text = ''): number {
   throw new Failure(exitCode.usage, 'That is no spacer length.', 'Type its millimetres, as 50.');
 }
 
-const resultView = (result: StandoffResult): Partial<StepView> => ({
-  status: result.accepted ? 'done' : 'refused',
-  figure: `${(Math.abs(result.deviationRad) / degree).toFixed(2)}°`,
-  toDo: [...standoffWords(result), ...result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords)],
-  measured: [
-    { label: 'Compass turned without a spacer', value: sized(result.deviationRad, result.sigmaDeviationRad) },
-    ...(Math.abs(result.deviationRad) > bandSigmas * result.sigmaDeviationRad
-      ? [{ label: 'Iron below the board', value: `about ${(result.distanceM * 100).toFixed(0)} cm` }]
-      : []),
-  ],
-  next: 'To count in what is left on a spacer: lodepole standoff --keep. Else nudge the bolts by the needles.',
-});
+function resultView(result: StandoffResult): Partial<StepView> {
+  const { deviationRad, sigmaDeviationRad, distanceM } = result;
+  const isSeen = Math.abs(deviationRad) > bandSigmas * sigmaDeviationRad;
+  return {
+    status: result.accepted ? 'done' : 'refused',
+    figure: isSeen ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : 'no iron seen',
+    toDo: [...standoffWords(result), ...result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords)],
+    measured: [
+      { label: 'Compass turned without a spacer', value: sized(deviationRad, sigmaDeviationRad) },
+      ...(isSeen ? [{ label: 'Iron below the board', value: `about ${(distanceM * 100).toFixed(0)} cm` }] : []),
+    ],
+    next: isSeen
+      ? 'To count in what is left on a spacer: lodepole standoff --keep. Else nudge the bolts by the needles.'
+      : 'Nudge the bolts by the needles.',
+  };
+}

@@ -112,7 +112,7 @@ function turningView(progress: SwingProgress): Partial<StepView> {
   const band = (sigmaDeg: number): string => plainAngle(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg);
   return {
     status: 'under way',
-    figure: `${dwells} rests, ${arcDeg.toFixed(0)}°`,
+    figure: `${dwells} ${dwells === 1 ? 'rest' : 'rests'}, ${arcDeg.toFixed(0)}°`,
     toDo: [progress.instruction],
     measured: [
       { label: 'Rests', value: `${dwells}${face > 1 ? ', end for end' : ''}` },
