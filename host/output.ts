@@ -1,3 +1,5 @@
+import { wrapped } from './terminal/wrapped.ts';
+
 /** stdout carries results only, stderr everything else. */
 export function printJson(result: Record<string, unknown>): void {
   process.stdout.write(`${JSON.stringify({ schema: 1, ...result })}\n`);
@@ -8,5 +10,5 @@ export function printResult(text: string): void {
 }
 
 export function say(text: string): void {
-  process.stderr.write(`${text}\n`);
+  process.stderr.write(`${wrapped(text, process.stderr)}\n`);
 }

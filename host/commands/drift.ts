@@ -12,6 +12,8 @@ export interface DriftOptions extends SiteOptions {
   list?: boolean;
   keep?: boolean;
   minutes: string;
+  virtual?: string;
+  seed?: string;
   json?: boolean;
 }
 
@@ -20,18 +22,24 @@ export function register(program: Command): void {
     .description('Watch one or two stars drift north or south while the drive runs; gives the errors of the axis.')
     .option('--from <file>', 'readings from a CSV: star,utc,north or star,t_s,north')
     .option('--star <name>', 'watch this star and type each reading')
-    .option('--at <utc>', 'when t_s = 0, or the instant for --list', 'now')
+    .option('--at <utc>', 'when t_s = 0, or the instant for --list and --virtual', 'now')
     .option('--division <arcsec>', 'readings are divisions of a reticle of this size')
     .option('--field <arcmin>', 'readings are parts of a true field of this size')
     .option('--pixel-scale <arcsec>', 'readings are pixels of this size')
     .option('--error <reading>', 'how well one reading is made, in the unit of the readings')
     .option('--list', 'only say which stars to watch from here, best first for azimuth and for altitude')
     .option('--keep', 'with --from: keep the result in the log of this night')
-    .option('--minutes <min>', 'length of a watch for --list', '5')
+    .option('--minutes <min>', 'length of a watch, for --list and for virtual hands', '5')
+    .option(
+      '--virtual <scene>',
+      'practise in an invented scene, orchard or woolshed: by virtual hands, or with --star by your own',
+    )
+    .option('--seed <number>', 'with --virtual: another virtual mount for every number', '1')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
       '\nExample:\n  lodepole drift --list\n  lodepole drift --star alphard --division 12\n  lodepole drift --from drift.csv --json\n' +
+        '  lodepole drift --virtual orchard\n  lodepole drift --virtual woolshed --star canopus\n' +
         'Readings are in arcseconds unless told otherwise; north is positive. To find north in the field, nudge the tube\n' +
         'toward the pole: the star moves south.',
     )

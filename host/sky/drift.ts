@@ -64,7 +64,7 @@ export function judgeDrift(
     if (!(error instanceof RangeError)) throw error;
     throw new Failure(
       exitCode.badData,
-      `The readings do not make a line (${error.message}).`,
+      `The readings do not make a line: ${error.message.replace(/^drift: /, '')}.`,
       'Take a reading every half minute for five minutes, at least five of each star.',
       { cause: error },
     );

@@ -1,5 +1,4 @@
 import { readFile } from 'node:fs/promises';
-import { createInterface } from 'node:readline';
 import { answerOf } from '../../calibration/answer.ts';
 import { arcminute, arcsecond } from '../../calibration/angle.ts';
 import type { DriftOptions } from '../commands/drift.ts';
@@ -12,10 +11,14 @@ import type { Site } from '../site/site.ts';
 import { report, rounded } from '../steps/report.ts';
 import { estimatesOf, keepEstimate, loadNight } from '../store/night.ts';
 import { bandSigmas } from '../words/reading.ts';
+import { truthWords } from '../words/truth.ts';
 import { driftStars, judgeDrift, roughCovariance, type DriftOutcome } from './drift.ts';
 import { parseDriftReadings, type TypedReading } from './driftFile.ts';
-import { axisJson, axisWords } from './sightReport.ts';
-import { requireStar } from './stars.ts';
+import { practiceNight } from './practiceNight.ts';
+import { reticleLines } from './reticle.ts';
+import { axisJson, axisWords, truthJson } from './sightReport.ts';
+import { typeReadings, type PracticeTube } from './typeReadings.ts';
+import { VirtualWatch } from './virtualWatch.ts';
 
 function positive(name: string, text: string): number {
   const value = text.trim() === '' ? NaN : Number(text);
@@ -36,8 +39,9 @@ function unitOf(options: DriftOptions): number {
 
 /** The `drift` command. */
 export async function runDrift(options: DriftOptions): Promise<ExitCode> {
+  if (options.virtual !== undefined) return practise(options, options.virtual);
   const site = await requireSite(options);
-  if (options.list) return listStars(options, site);
+  if (options.list) return listStars(options, site, parseInstant(options.at));
   const unitRad = unitOf(options);
   const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
   const readings = await readingsOf(options);
@@ -52,6 +56,68 @@ export async function runDrift(options: DriftOptions): Promise<ExitCode> {
     options.json,
   );
 }
+
+/** A reticle of this size where the virtual eyepiece is read by a person and nothing else is told. */
+const usualDivisionArcsec = 12;
+
+/** On a virtual mount: by virtual hands, or with a star named by a person who reads the virtual eyepiece. */
+async function practise(options: DriftOptions, scene: string): Promise<ExitCode> {
+  if (options.from !== undefined || options.keep) {
+    throw new Failure(
+      exitCode.usage,
+      'A virtual mount has no file and no log of its own.',
+      'Leave out --from and --keep, or --virtual.',
+    );
+  }
+  const { night, seed } = practiceNight(
+    scene,
+    options.seed ?? '1',
+    say,
+    options.at === 'now' ? undefined : parseInstant(options.at),
+  );
+  if (options.list) return listStars(options, night.site, night.now());
+  const minutes = positive('time', options.minutes);
+  say('The mount is simulated and stands as its needles left it; its drive runs true.');
+  const watch = new VirtualWatch(night);
+  const isTyped = options.star !== undefined;
+  const unitRad =
+    isTyped && [options.division, options.field, options.pixelScale].every((unit) => unit === undefined)
+      ? usualDivisionArcsec * arcsecond
+      : unitOf(options);
+  const readings = isTyped
+    ? await typeReadings(options.star ?? '', tubeOf(watch, unitRad))
+    : watch.byHands(minutes, say).map((reading) => ({ ...reading, north: (reading.north * arcsecond) / unitRad }));
+  const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
+  const outcome = judgeDrift(readings, night.site, unitRad, errorRad);
+  const truth = night.world.truth();
+  return report(
+    'drift',
+    { accepted: true, gates: outcome.gates },
+    {
+      ...driftJson(outcome, night.site),
+      source: `virtual mount, scene ${scene} (invented)`,
+      seed,
+      truth: truthJson(truth),
+    },
+    [...driftWords(outcome), truthWords(truth)],
+    options.json,
+  );
+}
+
+const tubeOf = (watch: VirtualWatch, unitRad: number): PracticeTube => ({
+  follow: (star) => watch.follow(star),
+  utc: () => watch.utc(),
+  pass: () => watch.pass(),
+  picture: () => {
+    const northRad = watch.look();
+    const size =
+      unitRad < 60 * arcsecond ? `${rounded(unitRad / arcsecond, 1)}″` : `${rounded(unitRad / arcminute, 1)}′`;
+    return [
+      `${(watch.watchedS() / 60).toFixed(1)} minutes; one division is ${size}:`,
+      ...reticleLines(northRad === undefined ? undefined : northRad / unitRad),
+    ];
+  },
+});
 
 const lastOf = (readings: readonly TypedReading[]): number => Math.max(...readings.map(({ utc }) => utc.getTime()));
 
@@ -74,36 +140,6 @@ async function readingsOf(options: DriftOptions): Promise<TypedReading[]> {
     );
   }
   return typeReadings(options.star);
-}
-
-/** A person types each reading as it is made; the clock is read at Enter. */
-async function typeReadings(firstStar: string): Promise<TypedReading[]> {
-  let star = requireStar(firstStar);
-  const readings: TypedReading[] = [];
-  say(`Centre ${star.name} with the drive running. Every half minute type how far north of the start it stands.`);
-  say(
-    "A star's name goes over to a second star; u undoes; q ends. Five minutes each are worth more than one reading more.",
-  );
-  const lines = createInterface({ input: process.stdin });
-  for await (const typed of lines) {
-    const line = typed.trim();
-    if (line === '') continue;
-    if (line === 'q') break;
-    if (line === 'u') readings.pop();
-    else if (Number.isFinite(Number(line))) readings.push({ star, utc: new Date(), north: Number(line) });
-    else {
-      try {
-        star = requireStar(line);
-        say(`Now ${star.name}.`);
-      } catch (error) {
-        if (!(error instanceof Failure)) throw error;
-        say(`${error.message} ${error.whatToDo}`);
-      }
-    }
-  }
-  lines.close();
-  if (readings.length === 0) throw new Failure(exitCode.refused, 'No reading was made.', 'Type one number a line.');
-  return readings;
 }
 
 const perMinute = (radPerS: number): number => (radPerS * 60) / arcsecond;
@@ -132,8 +168,7 @@ function driftWords({ fit, stars }: DriftOutcome): string[] {
   return [...lines, ...axisWords(fit)];
 }
 
-async function listStars(options: DriftOptions, site: Site): Promise<ExitCode> {
-  const date = parseInstant(options.at);
+async function listStars(options: DriftOptions, site: Site, date: Date): Promise<ExitCode> {
   const minutes = positive('time', options.minutes);
   const estimates = estimatesOf(await loadNight(date));
   const known =

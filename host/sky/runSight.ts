@@ -9,11 +9,11 @@ import type { LiveSession, Needles } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import { requireSite } from '../site/siteOptions.ts';
-import { inDeg, report, rounded } from '../steps/report.ts';
+import { report, rounded } from '../steps/report.ts';
 import { openForStep } from '../steps/stepOptions.ts';
 import { keepEstimate } from '../store/night.ts';
 import type { Site } from '../site/site.ts';
-import { sightsJson, sightsWords } from './sightReport.ts';
+import { sightsJson, sightsWords, truthJson } from './sightReport.ts';
 import { placeOf } from './place.ts';
 import { seenDirection } from './visible.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
@@ -91,13 +91,6 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
   }
   return exitCode.done;
 }
-
-/** Virtual mount only; it comes after the fit and has no part in it. */
-const truthJson = (truth: NonNullable<Needles['truth']>) => ({
-  altitudeErrorDeg: inDeg(truth.altitudeErrorRad),
-  azimuthErrorDeg: inDeg(truth.azimuthErrorRad),
-  distanceDeg: inDeg(truth.distanceRad),
-});
 
 async function finish(
   outcome: SightsOutcome,

@@ -1,6 +1,6 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { cone, nonPerpendicularity, rollZero } from '../../calibration/sight/sightModel.ts';
-import { truePole, axisWithErrors, toNed } from '../../calibration/polarAxis.ts';
+import { truePole, axisWithErrors, toNed, type PolarErrors } from '../../calibration/polarAxis.ts';
 import { sigmaDistanceRad } from '../../calibration/live/distance.ts';
 import { angleBetweenRad } from '../../calibration/vector.ts';
 import { inDeg, rounded } from '../steps/report.ts';
@@ -55,6 +55,13 @@ export function axisWords({
     `${instructionWords('altitude', altitude, sigmaAltitude)} ${instructionWords('azimuth', azimuth, sigmaAzimuth)}`,
   ];
 }
+
+/** Virtual mount only; it comes after the fit and has no part in it. */
+export const truthJson = ({ altitudeErrorRad, azimuthErrorRad, distanceRad }: PolarErrors): Record<string, number> => ({
+  altitudeErrorDeg: inDeg(altitudeErrorRad),
+  azimuthErrorDeg: inDeg(azimuthErrorRad),
+  distanceDeg: inDeg(distanceRad),
+});
 
 const arcmin = (angleRad: number): number => rounded(angleRad / arcminute, 2);
 

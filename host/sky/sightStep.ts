@@ -55,6 +55,8 @@ type AxisReading = Pick<Needles, 'altitudeErrorRad' | 'azimuthErrorRad'>;
 const stillS = 1;
 /** Longest wait for a still second after the key. */
 const patienceS = 8;
+/** After so long a pause the sky has turned on, and a star is told anew. */
+const toldForMs = 20 * 60_000;
 const stillLimitRad = 0.2 * degree;
 
 interface Reading {
@@ -79,6 +81,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   private nudges = 0;
   private reading: Reading | undefined;
   private words = '';
+  private told: { next: NextStar | undefined; atMs: number } = { next: undefined, atMs: -Infinity };
   private readonly now: () => Date;
 
   /** @param known before the first sight, as by needles at rest; without it only gravity and the stars count */
@@ -90,7 +93,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     this.words = this.nextWords(now());
   }
 
-  /** The key: `name` is centred at `utc`. The side is the one that keeps the counterweight below unless told. Throws Failure. */
+  /** The key: `name` is centred at `utc`, on `side`, else on the one told with it, else with the counterweight below. Throws Failure. */
   press(name: string, utc: Date, side?: Side): void {
     const star = starNamed(name);
     if (!star) throw new Failure(exitCode.usage, `"${name}" is not among the shipped stars.`, 'Check its spelling.');
@@ -102,9 +105,10 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
         'Check the name, the clock and the site.',
       );
     }
+    const { next } = this.told;
     this.reading = {
       star,
-      side: side ?? sideWithCounterweightBelow(place.hourAngleRad),
+      side: side ?? (star === next?.star ? next.side : sideWithCounterweightBelow(place.hourAngleRad)),
       utc,
       pressedS: NaN,
       sumG: [0, 0, 0],
@@ -145,19 +149,21 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     this.words = this.nextWords(this.now());
   }
 
-  /** The star to take next; undefined when none can be seen. */
-  recommendation(date = this.now()): NextStar | undefined {
-    return this.taken.length > 0 ? this.finish().next : nextStars(undefined, this.site, date, [], this.prior)[0];
+  /** The star to take next, as it was told: it stays while it is being centred. Undefined when none can be seen. */
+  recommendation(): NextStar | undefined {
+    return this.told.next;
   }
 
   private nextWords(date: Date): string {
-    const next = this.recommendation(date);
+    const next = this.taken.length > 0 ? this.finish().next : nextStars(undefined, this.site, date, [], this.prior)[0];
+    this.told = { next, atMs: this.now().getTime() };
     return next
       ? `Centre ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`
       : 'No star of the list can be seen from here now.';
   }
 
   progress(): SightProgress {
+    if (!this.reading && this.now().getTime() - this.told.atMs > toldForMs) this.words = this.nextWords(this.now());
     return { count: this.taken.length, isReading: this.reading !== undefined, instruction: this.words };
   }
 

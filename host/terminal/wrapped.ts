@@ -1,5 +1,10 @@
 import { wrap } from './wrap.ts';
 
-/** Broken at spaces for a terminal, left alone for a file or a pipe. */
+/** Lines too long for a terminal broken at spaces; all left alone for a file or a pipe. */
 export const wrapped = (text: string, stream: NodeJS.WriteStream): string =>
-  stream.isTTY ? wrap(text, stream.columns).join('\n') : text;
+  stream.isTTY
+    ? text
+        .split('\n')
+        .flatMap((line) => (line.length > stream.columns ? wrap(line, stream.columns) : [line]))
+        .join('\n')
+    : text;

@@ -1,0 +1,112 @@
+import { spawn } from 'node:child_process';
+import { mkdtemp, readdir, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { reticleLines } from '../../host/sky/reticle.ts';
+
+const root = fileURLToPath(new URL('../..', import.meta.url));
+
+interface Answer {
+  schema: number;
+  altitudeErrorDeg: number;
+  sigmaAltitudeErrorDeg: number;
+  azimuthErrorDeg: number;
+  sigmaAzimuthErrorDeg: number;
+  source: string;
+  seed: number;
+  stars: { star: string; spanS: number }[];
+  truth: { altitudeErrorDeg: number; azimuthErrorDeg: number };
+}
+
+describe('drift on the virtual mount', () => {
+  let home: string;
+  beforeAll(async () => {
+    home = await mkdtemp(join(tmpdir(), 'lodepole-drift-'));
+  });
+  afterAll(() => rm(home, { recursive: true }));
+
+  /** Runs `drift`; `answer` gives what a person types when something new was said. */
+  function drift(args: string[], answer?: (said: string) => string | undefined) {
+    const child = spawn(
+      process.execPath,
+      [join(root, 'node_modules/tsx/dist/cli.mjs'), join(root, 'host/main.ts'), 'drift', ...args],
+      { env: { ...process.env, LODEPOLE_HOME: home } },
+    );
+    let [stdout, stderr] = ['', ''];
+    child.stdout.on('data', (data: Buffer) => (stdout += data.toString()));
+    child.stderr.on('data', (data: Buffer) => {
+      stderr += data.toString();
+      const typed = answer?.(stderr);
+      if (typed !== undefined) child.stdin.write(`${typed}\n`);
+    });
+    return new Promise<{ code: number | null; stdout: string; stderr: string }>((resolve) =>
+      child.on('close', (code) => resolve({ code, stdout, stderr })),
+    );
+  }
+  const start: Record<string, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };
+  const miss = (answer: Answer): number[] => [
+    (answer.altitudeErrorDeg - answer.truth.altitudeErrorDeg) / answer.sigmaAltitudeErrorDeg,
+    (answer.azimuthErrorDeg - answer.truth.azimuthErrorDeg) / answer.sigmaAzimuthErrorDeg,
+  ];
+
+  it.each(['orchard', 'woolshed'])(
+    'the virtual hands watch two stars in %s and find the axis',
+    async (scene) => {
+      const { code, stdout, stderr } = await drift(['--virtual', scene, '--at', start[scene], '--seed', '3', '--json']);
+      expect(code).toBe(0);
+      expect(stderr).toMatch(/invented/i);
+      const answer = JSON.parse(stdout) as Answer;
+      expect(Object.keys(answer)[0]).toBe('schema');
+      expect(answer).toMatchObject({ seed: 3, source: `virtual mount, scene ${scene} (invented)` });
+      expect(answer.stars).toHaveLength(2);
+      for (const { spanS } of answer.stars) expect(spanS).toBeCloseTo(300, 0);
+      for (const sigmas of miss(answer)) expect(Math.abs(sigmas)).toBeLessThan(3.5);
+      expect(answer.sigmaAzimuthErrorDeg).toBeLessThan(6 / 60);
+      expect(await readdir(home)).toEqual([]);
+    },
+    30_000,
+  );
+
+  it('a person reads the star on the reticle and types what it shows', async () => {
+    const orchard = ['--virtual', 'orchard', '--at', start.orchard];
+    const { stdout: listed } = await drift([...orchard, '--list', '--json']);
+    const { stars } = JSON.parse(listed) as { stars: { star: string; tells: string }[] };
+    const first = stars.find(({ tells }) => tells === 'azimuth')!.star;
+    const second = stars.find(({ tells, star }) => tells === 'altitude' && star !== first)!.star;
+    let pictures = 0;
+    const eye = (said: string): string | undefined => {
+      const seen = said.split('\n').filter((line) => /^ *\*$/.test(line));
+      if (seen.length === pictures || !said.endsWith('\n')) return undefined;
+      pictures = seen.length;
+      if (pictures === 12) return second;
+      if (pictures === 24) return 'q';
+      return ((seen[seen.length - 1].length - 11) / 5 - 6).toFixed(1);
+    };
+    const { code, stdout, stderr } = await drift([...orchard, '--star', first, '--json'], eye);
+    expect(code, stderr).toBe(0);
+    const answer = JSON.parse(stdout) as Answer;
+    expect(answer.stars.map(({ star }) => star)).toEqual([first, second]);
+    for (const sigmas of miss(answer)) expect(Math.abs(sigmas)).toBeLessThan(3.5);
+    expect(stderr).toContain('Half a minute goes by with each Enter');
+  }, 60_000);
+
+  it('refuses a scene that is not there, and a file or the log of a real night beside it', async () => {
+    expect((await drift(['--virtual', 'beach'])).code).toBe(64);
+    expect((await drift(['--virtual', 'orchard', '--seed', 'x'])).code).toBe(64);
+    expect((await drift(['--virtual', 'orchard', '--keep'])).code).toBe(64);
+    expect((await drift(['--virtual', 'orchard', '--star', 'acrux'])).stderr).toContain('cannot be seen from there');
+  }, 30_000);
+});
+
+describe('the reticle', () => {
+  it('fits 80 columns, shows a fifth of a division, north at the right', () => {
+    const [scale, star] = reticleLines(0.2);
+    expect(scale.length).toBeLessThan(80);
+    expect(star.indexOf('*') - scale.indexOf(' 0 ') - 1).toBe(1);
+    expect(reticleLines(-3)[1].indexOf('*')).toBe(scale.indexOf('-3') + 1);
+    expect(reticleLines(6.4)).toHaveLength(1);
+    expect(reticleLines(undefined)[0]).toContain('left');
+  });
+});
