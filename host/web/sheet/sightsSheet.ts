@@ -141,9 +141,9 @@ export class SightsSheet implements SheetStep {
     const running = this.#running?.taken === last ? this.#running : { taken: last, outcome: step.finish() };
     this.#running = running;
     const { outcome } = running;
-    const { fit, gates, helps, sigmaRad, next } = outcome;
+    const { fit, gates, helps, sigmaRad } = outcome;
     return {
-      drawing: this.#skyline(taken, next),
+      drawing: this.#skyline(taken, step.recommendation()),
       measured: [
         ...(fit ? axisRows(fit) : []),
         ...taken.map(({ star, side, utc }) => ({
