@@ -82,7 +82,11 @@ export function describeSwing(
     axisModel: {
       correction,
       axisInBoard,
-      sigmaAltitudeRad: Math.hypot(rms(live.map((variance) => variance.altitude)), swing.sigmaCreepRad),
+      sigmaAltitudeRad: Math.hypot(
+        rms(live.map((variance) => variance.altitude)),
+        swing.sigmaCreepRad,
+        swing.sigmaLaterRad,
+      ),
       sigmaMagneticAzimuthRad: Math.hypot(rms(live.map((variance) => variance.azimuth)), swing.sigmaPlaceAzimuthRad),
       fieldNt: estimate[strength] * calibration.fieldNt,
       sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,

@@ -2,6 +2,7 @@ import { degree, wrapPi } from '../angle.ts';
 import { correct } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { dot, norm, scale } from '../vector.ts';
+import { driftPerC } from '../warmth.ts';
 import { adjustSwing, type AdjustedSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
 import { swingGates } from './gates.ts';
@@ -21,10 +22,17 @@ export const usualChange = (dwells: readonly Dwell[]): PlaceChange => {
     turnAlongIronNt: 20_000,
     turnAlongMatrix: 0.002,
     accelBiasG: Math.hypot(Math.SQRT2 * wanderG, warmthG),
-    creepG: wanderG / 2,
+    creepG: Math.hypot(wanderG / 2, (driftPerC.accelG * warmedByC(dwells)) / 2),
+    laterG: warmthG,
     placeField: 0.0008,
   };
 };
+/** From the coldest dwell to the warmest; 0 where no temperature is known. */
+function warmedByC(dwells: readonly Dwell[]): number {
+  const known = dwells.flatMap(({ temperatureC }) => temperatureC ?? []);
+  return known.length > 0 ? Math.max(...known) - Math.min(...known) : 0;
+}
+
 /** Drift of a bias by a few tenths of a degree: 0.2 to 0.5 mg a degree (datasheets of consumer chips). */
 const warmthG = 0.0001;
 

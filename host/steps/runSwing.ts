@@ -29,7 +29,7 @@ export async function runSwing(options: SwingCommandOptions): Promise<ExitCode> 
 
 async function swingFromFile(options: SwingCommandOptions, from: string): Promise<SwingResult> {
   const { dwells, recording } = await readDwells(from);
-  const calibration = await calibrationFor(options, { recording });
+  const calibration = await calibrationFor(options, { recording }, dwells[0]?.temperatureC);
   const site = await siteFor(options, recording);
   const known = {
     site: site && swingSite(site, dateOf(options)),

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { calibrationAt } from '../../calibration/warmth.ts';
 import { isSceneName } from '../../firmware-proto/virtual/scene.ts';
 import type { Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -11,7 +12,7 @@ import type { Site } from '../site/site.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 import { readCalibrationFile } from '../store/calibrationFile.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
-import { findAxisModel, findCalibration } from '../store/profile.ts';
+import { changeC, findAxisModel, findCalibration } from '../store/profile.ts';
 import { loadSite } from '../store/site.ts';
 import { rehearseFast } from './rehearseFast.ts';
 
@@ -70,16 +71,24 @@ export async function openForStep(options: StepOptions): Promise<LiveSession> {
   return session;
 }
 
-/** The calibration of the options, else the kept one of the board. Throws Failure when there is none that fits. */
+/**
+ * The calibration of the options, else the kept one of the board, for the warmth of the board now. Throws Failure when there is
+ * none that fits.
+ */
 export async function calibrationFor(
   options: StepOptions,
   from: { recording?: Recording; session?: LiveSession },
+  temperatureC?: number,
 ): Promise<TumbleCalibration> {
-  if (options.calibration !== undefined) return (await readCalibrationFile(options.calibration)).calibration;
+  if (options.calibration !== undefined) {
+    const kept = await readCalibrationFile(options.calibration);
+    const nowC = temperatureC ?? from.session?.latest()?.temperatureC;
+    return calibrationAt(kept.calibration, changeC(kept.temperatureC, nowC));
+  }
   const hello = from.recording?.hello ?? from.session?.hello?.();
   let reason = 'Without a calibration an axis is off by degrees.';
   if (hello) {
-    const found = await findCalibration(hello);
+    const found = await findCalibration(hello, temperatureC ?? from.session?.latest()?.temperatureC);
     if ('calibration' in found) {
       for (const caution of found.cautions) say(`Caution: ${caution}`);
       return found.calibration;

@@ -4,6 +4,7 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import { axisModelAt, calibrationAt } from '../../calibration/warmth.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
 import { axisModelFields, axisModelFromFile, axisModelToFile } from './axisModelFile.ts';
@@ -58,7 +59,10 @@ export const saveCalibration = (
     calibrationToFile(calibration, { board: boardKey(hello), temperatureC }),
   );
 
-/** The kept calibration of this very board, chips, orientation and firmware, with cautions; or why there is none. */
+/**
+ * The kept calibration of this very board, chips, orientation and firmware, with cautions, and less sure where the board is warmer
+ * or colder now; or why there is none.
+ */
 export async function findCalibration(
   hello: Omit<Hello, 'kind'>,
   temperatureC?: number,
@@ -68,7 +72,11 @@ export async function findCalibration(
   const kept = calibrationFromFile(file);
   const mismatch = differs(kept.board, hello);
   if (mismatch) return { reason: `The kept calibration is not applied: ${mismatch} Tumble the board again.` };
-  return { ...kept, cautions: temperatureCautions('calibration', kept.temperatureC, temperatureC) };
+  return {
+    ...kept,
+    calibration: calibrationAt(kept.calibration, changeC(kept.temperatureC, temperatureC)),
+    cautions: temperatureCautions('calibration', kept.temperatureC, temperatureC),
+  };
 }
 
 /** Keeps a swing for the board, mount and clip, with the site where it was made. */
@@ -93,7 +101,10 @@ export async function saveSwing(
   await saveJsonFile(swingPath(hello.boardId, clipping), file);
 }
 
-/** The axis model of the last swing, where it fits board, mount, clip and site, with cautions; or why there is none. */
+/**
+ * The axis model of the last swing, where it fits board, mount, clip and site, with cautions, and less sure where the board is
+ * warmer or colder now; or why there is none.
+ */
 export async function findAxisModel(
   hello: Omit<Hello, 'kind'>,
   site: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
@@ -108,7 +119,7 @@ export async function findAxisModel(
   const apartM = distanceM(file.site, site);
   if (apartM > sameSiteM) return not(`it was made ${(apartM / 1000).toFixed(1)} km from here.`);
   return {
-    model: axisModelFromFile(file),
+    model: axisModelAt(axisModelFromFile(file), changeC(file.temperatureC, about.temperatureC)),
     savedUtc: file.savedUtc,
     cautions: [
       ...temperatureCautions('swing', file.temperatureC, about.temperatureC),
@@ -149,9 +160,13 @@ function differs(kept: BoardKey | undefined, hello: Omit<Hello, 'kind'>): string
   return undefined;
 }
 
+/** 0 where either temperature is not known. */
+export const changeC = (keptC: number | undefined, nowC: number | undefined): number =>
+  keptC === undefined || nowC === undefined ? 0 : nowC - keptC;
+
 function temperatureCautions(what: string, keptC: number | undefined, nowC: number | undefined): string[] {
-  if (keptC === undefined || nowC === undefined || Math.abs(nowC - keptC) <= temperatureChangeC) return [];
-  const change = nowC - keptC;
+  const change = changeC(keptC, nowC);
+  if (Math.abs(change) <= temperatureChangeC) return [];
   return [
     `The board is ${Math.abs(change).toFixed(0)} degrees ${change > 0 ? 'warmer' : 'colder'} than at its ${what} ` +
       `(limit ${temperatureChangeC}): repeat it before trusting the last arcminutes.`,

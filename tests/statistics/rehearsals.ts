@@ -2,6 +2,7 @@
 import { degree } from '../../calibration/angle.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import { exitCode, Failure } from '../../host/failure.ts';
 import { stepped } from '../../host/steps/runRehearse.ts';
 import { swingSite } from '../../host/steps/swingSite.ts';
 import { wholeFlow } from '../../host/steps/wholeFlow.ts';
@@ -10,6 +11,8 @@ const date = new Date('2026-06-01T00:00:00Z');
 
 export interface RehearsalFigures {
   evenings: number;
+  /** Too much iron on the spacer: the swing says so, and the evening ends. */
+  refused: number;
   altitudePull: number;
   azimuthPull: number;
   altitudeWithin2: number;
@@ -26,7 +29,12 @@ export async function rehearsals(scene: SceneName, seeds: readonly number[]): Pr
     const world = createWorld(scene, { seed, date, tripodIronNt: 3000 });
     const { act } = stepped(world);
     const site = swingSite(world.scene.place, date);
-    const { locked } = await wholeFlow({ act, site, tell: () => {}, useModel: () => {} });
+    const flow = await wholeFlow({ act, site, tell: () => {}, useModel: () => {} }).catch((error: unknown) => {
+      if (!(error instanceof Failure && error.code === exitCode.refused)) throw error;
+      return undefined;
+    });
+    if (!flow) continue;
+    const { locked } = flow;
     const truth = world.truth();
     altitude.push((locked.errors.altitudeErrorRad - truth.altitudeErrorRad) / locked.sigmaAltitudeErrorRad);
     azimuth.push((locked.errors.azimuthErrorRad - truth.azimuthErrorRad) / locked.sigmaAzimuthErrorRad);
@@ -36,7 +44,8 @@ export async function rehearsals(scene: SceneName, seeds: readonly number[]): Pr
     Math.sqrt(values.reduce((sum, value) => sum + value ** 2, 0) / values.length);
   const within2 = (values: readonly number[]): number => values.filter((v) => Math.abs(v) < 2).length / values.length;
   return {
-    evenings: seeds.length,
+    evenings: altitude.length,
+    refused: seeds.length - altitude.length,
     altitudePull: rms(altitude),
     azimuthPull: rms(azimuth),
     altitudeWithin2: within2(altitude),

@@ -7,6 +7,7 @@ import type { Dwell, Face, SwingResult, SwingSite } from '../../calibration/swin
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { angleBetweenRad } from '../../calibration/vector.ts';
+import { calibrationAt } from '../../calibration/warmth.ts';
 import type { ChipName, SensorMake } from '../../firmware-proto/virtual/chip.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import {
@@ -106,8 +107,13 @@ const firstRestS = 2;
 export function setUp(seed: number, chip: ChipName = 'typical'): Record<SwingKind, SwingOff> | undefined {
   const world = randomSetUp(seed, { chip, date });
   const site = siteOf(world);
-  const { calibration, accepted } = fitTumble(tumbleSamples(world, { samples: 1500 }).map(reading), { site });
+  const tumbled = tumbleSamples(world, { samples: 1500 }).map(reading);
+  const { calibration, accepted } = fitTumble(tumbled, { site });
   if (!calibration || !accepted) return undefined;
+  const meanC = (of: readonly { temperatureC?: number }[]): number =>
+    of.reduce((sum, { temperatureC = 0 }) => sum + temperatureC, 0) / of.length;
+  const off = (...faces: Face[]): SwingOff =>
+    offOf(world, faces, calibrationAt(calibration, meanC(faces.flat()) - meanC(tumbled)), site);
   const rate = Math.min(hz, world.make.hz);
   const step = new SwingStep(calibration, { site });
   world.advanceTo(world.hands.clip());
@@ -116,8 +122,8 @@ export function setUp(seed: number, chip: ChipName = 'typical'): Record<SwingKin
   const face = (arcDeg: number, reversed: boolean): Face =>
     dwellsOf(swingSamples(world, { arcRad: arcDeg * degree, dwells: 10, restS, reversed, hz: rate }));
   const [part, full] = [face(120, false), face(330, false)];
-  const swung = { part: offOf(world, [part], calibration, site), full: offOf(world, [full], calibration, site) };
-  return { ...swung, reversed: offOf(world, [full, face(330, true)], calibration, site) };
+  const swung = { part: off(part), full: off(full) };
+  return { ...swung, reversed: off(full, face(330, true)) };
 }
 
 export interface SwingFigures {

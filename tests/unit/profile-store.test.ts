@@ -41,7 +41,7 @@ describe('a kept calibration', () => {
   it('comes back as it was for the same board, and says so when there is none', async () => {
     expect(await findCalibration(hello)).toMatchObject({ reason: expect.stringMatching(/not been calibrated/) });
     await saveCalibration(hello, calibration, 11);
-    const found = await findCalibration(hello, 12);
+    const found = await findCalibration(hello, 11);
     expect(found).toMatchObject({ cautions: [], temperatureC: 11 });
     expect('calibration' in found && found.calibration.correction).toEqual(calibration.correction);
     expect('calibration' in found && found.calibration.covariance).toEqual(calibration.covariance);
@@ -63,8 +63,13 @@ describe('a kept calibration', () => {
     });
   });
 
-  it('cautions when the temperature has moved', async () => {
+  it('is less sure when the temperature has moved, and cautions when it moved far', async () => {
     await saveCalibration(hello, calibration, 20);
+    const colder = await findCalibration(hello, 16);
+    if (!('calibration' in colder)) throw new Error('no calibration');
+    expect(colder.cautions).toEqual([]);
+    expect(colder.calibration.sigmaTiltRad).toBeGreaterThan(Math.hypot(calibration.sigmaTiltRad, 0.001));
+    expect(colder.calibration.covariance[0]).toBeCloseTo(calibration.covariance[0] + 0.0012 ** 2, 12);
     expect(await findCalibration(hello, 5)).toMatchObject({ cautions: [expect.stringMatching(/15 degrees colder/)] });
   });
 
@@ -88,12 +93,17 @@ describe('a kept calibration', () => {
 describe('a kept swing', () => {
   it('comes back for the same board, mount, clip and site', async () => {
     await saveSwing(hello, site, swing, { mount: 'old pier', clip: 'oak', temperatureC: 4 });
-    const found = await findAxisModel(hello, site, { mount: 'old pier', clip: 'oak', temperatureC: 5 });
+    const found = await findAxisModel(hello, site, { mount: 'old pier', clip: 'oak', temperatureC: 4 });
     expect(found).toMatchObject({ cautions: [] });
     if (!('model' in found)) throw new Error('no model');
     expect(found.model.axisInBoard).toEqual(swing.axisModel.axisInBoard);
     expect(found.model.correction).toEqual(swing.axisModel.correction);
     expect(found.model.sigmaMagneticAzimuthRad).toBeCloseTo(swing.axisModel.sigmaMagneticAzimuthRad, 12);
+    const warmer = await findAxisModel(hello, site, { mount: 'old pier', clip: 'oak', temperatureC: 9 });
+    expect('model' in warmer && warmer.model.sigmaAltitudeRad).toBeCloseTo(
+      Math.hypot(swing.axisModel.sigmaAltitudeRad, 0.0015),
+      9,
+    );
   });
 
   it('is not applied elsewhere, on another clip or to another board, with the reason', async () => {
