@@ -92,7 +92,9 @@ export const drawing = z.discriminatedUnion('kind', [
   z.strictObject({
     kind: z.literal('lines'),
     across: z.string(),
+    /** Unit and side of values above zero, and of those below. */
     up: z.string(),
+    down: z.string(),
     lines: z.array(
       z.strictObject({
         label: z.string(),

@@ -211,6 +211,6 @@ describe('the sheet of steps', () => {
     await act('enough', 'ask', { exposure: '600', focal: '1000', pixel: '3' });
     expect(view('enough').figure).toBe('not good enough');
     // Common practice: 0.2625" a minute for an arcminute; 600 s at 1000 mm and 3 um (0.62") allow 0.24'.
-    expect(view('enough').measured[0].value).toMatch(/^0\.2\d?′$/);
+    expect(view('enough').toDo[1]).toMatch(/^Up to 0\.2\d?′ from the pole/);
   });
 });

@@ -5,7 +5,8 @@ type Of<K extends Drawing['kind']> = Extract<Drawing, { kind: K }>;
 const plot = { width: 320, height: 150 };
 
 /** Readings against time, each series from its own zero, with its line and the band of the line's error. */
-export function Lines({ lines, across, up }: Of<'lines'>) {
+export function Lines({ lines, across, up, down }: Of<'lines'>) {
+  const sided = (value: number, digits: number): string => `${Math.abs(value).toFixed(digits)}${value < 0 ? down : up}`;
   return (
     <figure class="drawing">
       {lines.map(({ label, points, fit }) => {
@@ -25,7 +26,7 @@ export function Lines({ lines, across, up }: Of<'lines'>) {
             key={label}
             viewBox={`-14 -30 ${plot.width + 28} ${plot.height + 62}`}
             role="img"
-            aria-label={`${label}: ${points.length} readings${fit ? `, ${fit.slope.toFixed(2)}${up} a minute` : ''}`}
+            aria-label={`${label}: ${points.length} readings${fit ? `, ${sided(fit.slope, 2)} a minute` : ''}`}
           >
             {fit && (
               <path
@@ -39,7 +40,7 @@ export function Lines({ lines, across, up }: Of<'lines'>) {
               <circle key={index} class="full" cx={px(x)} cy={py(y)} r={5} />
             ))}
             <text x={0} y={-12}>
-              {`${label}: ${(points.at(-1)?.[1] ?? 0).toFixed(0)}${up} so far`}
+              {`${label}: ${sided(points.at(-1)?.[1] ?? 0, 0)} so far`}
             </text>
             <text x={plot.width} y={plot.height + 26} text-anchor="end">
               {`${lastX.toFixed(1)} ${across}`}

@@ -242,6 +242,7 @@ function linesOf(readings: readonly TypedReading[], floorRad: number): Drawing {
     kind: 'lines',
     across: 'minutes',
     up: '″ north',
+    down: '″ south',
     lines: stars.map((star) => {
       const mine = readings.filter((reading) => reading.star === star);
       const points = mine.map(({ utc, north }): [number, number] => [

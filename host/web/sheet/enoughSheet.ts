@@ -12,6 +12,7 @@ import { chanceWords } from '../../words/chance.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
+import { capital } from './figures.ts';
 import type { Night } from './night.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -68,14 +69,10 @@ export class EnoughSheet implements SheetStep {
       status: 'done',
       figure: verdict,
       toDo: [
-        `${verdict[0].toUpperCase()}${verdict.slice(1)} for ${plan}.`,
-        `${plainAngle(allowedRad / degree, 0.01)} from the pole is allowed: ${chanceWords(chance)} that it is within.`,
+        `${capital(verdict)} for ${plan}.`,
+        `Up to ${plainAngle(allowedRad / degree, 0.01)} from the pole is allowed; it stands at ${plainAngle(distanceRad / degree, 0.05)}.`,
       ],
-      measured: [
-        { label: 'Allowed from the pole', value: plainAngle(allowedRad / degree, 0.01) },
-        { label: 'It stands at', value: plainAngle(distanceRad / degree, 0.05) },
-      ],
-      howSure: `${chanceWords(chance)} that it is within.`,
+      howSure: capital(`${chanceWords(chance)} that it is within.`),
       next: verdict === 'good enough' ? 'Observe.' : 'Take sights or drift, nudge, and ask again.',
     };
   }

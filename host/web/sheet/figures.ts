@@ -19,9 +19,12 @@ export function sided(axis: Axis, errorRad: number, sigmaRad: number): string {
 const rounded = (value: number): string =>
   Math.abs(value) >= 100 ? value.toFixed(0) : Number(value.toPrecision(2)).toString();
 
+/** With a capital letter, as a sentence begins. */
+export const capital = (words: string): string => words[0].toUpperCase() + words.slice(1);
+
 /** A gate in one sentence: what was checked, its number, the limit, and what to do. */
 export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
-  `${reason[0].toUpperCase()}${reason.slice(1)}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
+  `${capital(reason)}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
 
 /** Both errors of the axis with their bands, as the sheet lists them. */
 export const axisRows = ({
