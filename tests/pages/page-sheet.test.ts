@@ -118,7 +118,7 @@ describe('the sheet of steps', () => {
   it('does not call a needle of an uncalibrated board as near as is known', () => {
     Object.assign(session, { azimuthErrorRad: 0.01, sigmaAzimuthErrorRad: 0.3, altitudeErrorRad: 0 });
     session.emit();
-    expect(view('nudge').status).toBe('under way');
+    expect(view('nudge').status).toBe('to do');
     expect(view('nudge').toDo[0]).toMatch(/Azimuth: cannot tell yet/);
   });
 

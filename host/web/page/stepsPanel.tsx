@@ -7,7 +7,8 @@ import { ask, type Feed } from './feed.ts';
 export function StepsPanel({ feed }: { feed: Feed }) {
   const steps = feed.sheet?.steps ?? [];
   const [chosen, setChosen] = useState<StepName | 'none' | undefined>(undefined);
-  const current = chosen ?? (steps.find(({ status }) => status === 'under way') ?? steps[0])?.name;
+  const first = (wanted: StepView['status']): StepView | undefined => steps.find(({ status }) => status === wanted);
+  const current = chosen ?? (first('under way') ?? first('to do') ?? steps.at(0))?.name;
   return (
     <>
       <h2>Steps of the night</h2>

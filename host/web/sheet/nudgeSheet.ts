@@ -47,11 +47,12 @@ export class NudgeSheet implements SheetStep {
       knob: knobs[axis],
     }));
     const isDone = axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad / degree, sigmaRad / degree));
+    const isTurning = this.#busy !== '' || this.#before !== undefined || this.#night.carried.isNudging;
     const perTurn = (rad: number | undefined): number | undefined =>
       rad === undefined ? undefined : Math.abs(rad) / degree;
     return {
       ...blank,
-      status: isDone ? 'done' : 'under way',
+      status: isTurning ? 'under way' : isDone ? 'done' : 'to do',
       figure: isDone ? 'as near as is known' : '',
       toDo: [
         this.#busy ||
