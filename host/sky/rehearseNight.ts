@@ -70,10 +70,13 @@ export class VirtualNight {
       const worstRad = Math.max(Math.abs(shown.altitudeErrorRad), Math.abs(shown.azimuthErrorRad));
       if (worstRad < 6 * toleranceRad) ({ shown } = this.rest(12));
       const doneS = nudge(this.world.hands, shown, toleranceRad);
-      if (doneS === undefined) break;
+      if (doneS === undefined) {
+        // bolts that nobody touched moved nothing, whatever the noise of two readings says
+        if (nudges > 0) this.moved(before, this.rest(20).shown);
+        return;
+      }
       this.watch(doneS);
     }
-    this.moved(before, this.rest(20).shown);
   }
 
   private moved(before: LiveEstimate, after: LiveEstimate, words?: string): void {

@@ -16,7 +16,7 @@ import { driftStars, judgeDrift, roughCovariance, type DriftOutcome } from './dr
 import { parseDriftReadings, type TypedReading } from './driftFile.ts';
 import { practiceNight } from './practiceNight.ts';
 import { reticleLines } from './reticle.ts';
-import { axisJson, axisWords, truthJson } from './sightReport.ts';
+import { axisJson, axisWords, keptWords, truthJson } from './sightReport.ts';
 import { typeReadings, type PracticeTube } from './typeReadings.ts';
 import { VirtualWatch } from './virtualWatch.ts';
 
@@ -46,8 +46,10 @@ export async function runDrift(options: DriftOptions): Promise<ExitCode> {
   const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
   const readings = await readingsOf(options);
   const outcome = judgeDrift(readings, site, unitRad, errorRad);
-  if (options.from === undefined || options.keep)
+  if (options.from === undefined || options.keep) {
     await keepEstimate({ kind: 'drift', utcMs: lastOf(readings), ...outcome.fit });
+    say(keptWords);
+  }
   return report(
     'drift',
     { accepted: true, gates: outcome.gates },
@@ -90,6 +92,7 @@ async function practise(options: DriftOptions, scene: string): Promise<ExitCode>
   const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
   const outcome = judgeDrift(readings, night.site, unitRad, errorRad);
   const truth = night.world.truth();
+  say('This was practice: nothing is kept. With a real mount: lodepole drift --list, then lodepole drift --star NAME');
   return report(
     'drift',
     { accepted: true, gates: outcome.gates },
@@ -114,7 +117,7 @@ const tubeOf = (watch: VirtualWatch, unitRad: number): PracticeTube => ({
       unitRad < 60 * arcsecond ? `${rounded(unitRad / arcsecond, 1)}″` : `${rounded(unitRad / arcminute, 1)}′`;
     return [
       `${(watch.watchedS() / 60).toFixed(1)} minutes; one division is ${size}:`,
-      ...reticleLines(northRad === undefined ? undefined : northRad / unitRad),
+      ...reticleLines(northRad === undefined ? undefined : northRad / unitRad, process.stderr.columns),
     ];
   },
 });
@@ -136,7 +139,7 @@ async function readingsOf(options: DriftOptions): Promise<TypedReading[]> {
     throw new Failure(
       exitCode.usage,
       'There is nothing to watch.',
-      'Give --star NAME and type the readings, or --from FILE; --list tells which star.',
+      'Give --star NAME and type the readings; --list tells which star. Or practise: lodepole drift --virtual orchard',
     );
   }
   return typeReadings(options.star);

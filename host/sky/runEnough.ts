@@ -14,6 +14,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
 import { requireSite } from '../site/siteOptions.ts';
 import { rounded } from '../steps/report.ts';
+import { wrapped } from '../terminal/wrapped.ts';
 import { chanceWords } from '../words/chance.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { estimatesOf, loadNight } from '../store/night.ts';
@@ -104,7 +105,7 @@ function eyepiece(options: EnoughOptions): Plan {
     throw new Failure(
       exitCode.usage,
       'The plan is not known.',
-      'Give --exposure, --focal and --pixel for a photograph, or --field and --minutes for the eye.',
+      'For a photograph: lodepole enough --exposure 120 --focal 400 --pixel 3.8; for the eye: lodepole enough --field 40 --minutes 60',
     );
   }
   const fieldRad = positive('field', options.field, 'arcminutes') * arcminute;
@@ -140,7 +141,9 @@ export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
   const words = [
     `For ${plan.words}: the axis may stand up to ${allowedWords} from the pole (${limitedBy}).`,
     ...(chance === undefined || distanceRad === undefined
-      ? ['Where the axis stands is not known: measure first, or give --distance and --give-or-take.']
+      ? [
+          'Where the axis stands is not known: take sights or drift first, or give --distance 6 --give-or-take 4 in arcminutes.',
+        ]
       : [
           `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${chanceWords(chance)}.`,
           plan.effect(distanceRad),
@@ -162,6 +165,6 @@ export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
         }),
       words: words.join(' '),
     });
-  } else for (const line of words) printResult(line);
+  } else for (const line of words) printResult(wrapped(line, process.stdout));
   return verdict === 'not good enough' ? exitCode.refused : exitCode.done;
 }

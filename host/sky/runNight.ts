@@ -21,7 +21,12 @@ export async function runNight(options: NightOptions): Promise<ExitCode> {
   if (options.json) printJson({ ...nightJson(account), ...truth });
   else
     for (const line of [...nightText(account), ...(known === undefined ? [] : [known])])
-      printResult(wrapped(line, process.stdout));
+      printResult(wrapped(line, process.stdout, /^[\d:]{8} {2}/.exec(line)?.[0].length));
+  if (options.virtual === undefined && !options.json) {
+    if (account.entries.length === 0)
+      say('Take sights or drift first; how a night goes: lodepole night --virtual orchard');
+    else if (account.answer) say('Whether that is good enough for your plan: lodepole enough');
+  }
   return exitCode.done;
 }
 

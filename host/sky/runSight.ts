@@ -12,8 +12,9 @@ import { requireSite } from '../site/siteOptions.ts';
 import { report, rounded } from '../steps/report.ts';
 import { openForStep } from '../steps/stepOptions.ts';
 import { keepEstimate } from '../store/night.ts';
+import { truthWords } from '../words/truth.ts';
 import type { Site } from '../site/site.ts';
-import { sightsJson, sightsWords, truthJson } from './sightReport.ts';
+import { keptWords, sightsJson, sightsWords, truthJson } from './sightReport.ts';
 import { placeOf } from './place.ts';
 import { seenDirection } from './visible.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
@@ -67,8 +68,9 @@ export async function runSight(options: SightOptions): Promise<ExitCode> {
 
 /** Only what passed its gates is kept. */
 async function keep({ fit, gates }: SightsOutcome, date: Date, restsOnCompass: boolean): Promise<void> {
-  if (fit && gates.length === 0)
-    await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass });
+  if (!fit || gates.length > 0) return;
+  await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass });
+  say(keptWords);
 }
 
 async function listStars(options: SightOptions): Promise<ExitCode> {
@@ -111,7 +113,7 @@ async function finish(
     'sight',
     { accepted, gates: outcome.gates },
     { ...sightsJson(outcome, timed, site), ...(truth && { truth: truthJson(truth) }) },
-    sightsWords(outcome, timed.length),
+    [...sightsWords(outcome, timed.length), ...(truth ? [truthWords(truth)] : [])],
     options.json,
   );
 }
@@ -128,7 +130,9 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     stop();
     const outcome = step.finish();
     if (!session.isVirtual) await keep(outcome, new Date(), true);
-    return await finish(outcome, step.sights(), site, options, session.latest()?.truth);
+    const code = await finish(outcome, step.sights(), site, options, session.latest()?.truth);
+    if (session.isVirtual) say('This was practice: nothing is kept. With a board: lodepole sight');
+    return code;
   } finally {
     await session.close();
   }

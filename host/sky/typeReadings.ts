@@ -17,6 +17,7 @@ export interface PracticeTube {
 export async function typeReadings(firstStar: string, tube?: PracticeTube): Promise<TypedReading[]> {
   let star = requireStar(firstStar);
   const readings: TypedReading[] = [];
+  let wasTold = false;
   say(
     tube
       ? `The virtual drive follows ${star.name}. Type how far north of the start the star stands (south: minus), then Enter.`
@@ -32,7 +33,14 @@ export async function typeReadings(firstStar: string, tube?: PracticeTube): Prom
   const lines = createInterface({ input: process.stdin });
   for await (const typed of lines) {
     const line = typed.trim();
-    if (line === 'q') break;
+    if (line === 'q') {
+      const few = tooFew(readings);
+      if (few === undefined || wasTold) break;
+      wasTold = true;
+      say(`${few} Go on, or q once more to end with what there is.`);
+      continue;
+    }
+    wasTold = false;
     if (line === '' || Number.isFinite(Number(line))) {
       if (line === '' && !tube) continue;
       if (line !== '') readings.push({ star, utc: tube?.utc() ?? new Date(), north: Number(line) });
@@ -46,6 +54,18 @@ export async function typeReadings(firstStar: string, tube?: PracticeTube): Prom
   lines.close();
   if (readings.length === 0) throw new Failure(exitCode.refused, 'No reading was made.', 'Type one number a line.');
   return readings;
+}
+
+const fewest = 5;
+
+/** Which star has too few readings for a line; undefined when all have enough. */
+function tooFew(readings: readonly TypedReading[]): string | undefined {
+  if (readings.length === 0) return undefined;
+  for (const { star } of readings) {
+    const count = readings.filter((reading) => reading.star === star).length;
+    if (count < fewest) return `Only ${count} of the ${fewest} readings that ${star.name} needs at least.`;
+  }
+  return undefined;
 }
 
 /** The star of that name, or the one before where there is none or it cannot be seen. */

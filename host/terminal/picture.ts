@@ -187,13 +187,10 @@ function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitud
   for (const reading of [azimuth, altitude]) {
     const { axis, errorDeg, sigmaDeg, scale, isStale } = reading;
     const words = `${axis} ${isStale ? 'last ' : ''}${readingWords(axis, errorDeg, sigmaDeg, scale.unit)}`;
-    canvas.put(
-      1,
-      row,
-      `${words}  +-${giveOrTake(sigmaDeg, scale.unit).replace('give or take ', '')}`,
-      isStale ? 'faint' : 'strong',
-    );
-    row += 1;
+    for (const line of wrap(`${words}, ${giveOrTake(sigmaDeg, scale.unit)}`, columns - 2)) {
+      canvas.put(1, row, line, isStale ? 'faint' : 'strong');
+      row += 1;
+    }
     if (rows >= 10 && columns >= 30) {
       drawAcross(canvas, 2, row, columns - 4, 1, reading.needle);
       row += 3;

@@ -107,6 +107,7 @@ describe('the reticle', () => {
     expect(star.indexOf('*') - scale.indexOf(' 0 ') - 1).toBe(1);
     expect(reticleLines(-3)[1].indexOf('*')).toBe(scale.indexOf('-3') + 1);
     expect(reticleLines(6.4)).toHaveLength(1);
+    for (const columns of [40, 60, 80, 200]) expect(reticleLines(0, columns)[0].length).toBeLessThan(columns);
     expect(reticleLines(undefined)[0]).toContain('left');
   });
 });

@@ -40,17 +40,11 @@ describe('the night command', () => {
       expect(Object.keys(night)[0]).toBe('schema');
       expect(stderr).toMatch(/invented/i);
       const measured = night.entries.filter(({ kind }) => kind !== 'nudge' && kind !== 'note');
-      expect(night.entries.map(({ kind }) => kind)).toEqual([
-        'nudge',
-        'compass',
-        'sights',
-        'note',
-        'nudge',
-        'drift',
-        'note',
-        'nudge',
-        'nudge',
-      ]);
+      // how often the bolts had to be turned is the night's own
+      const kinds = night.entries.map(({ kind }) => kind);
+      expect(kinds.filter((kind) => kind !== 'nudge')).toEqual(['compass', 'sights', 'note', 'drift', 'note']);
+      expect(kinds[0]).toBe('nudge');
+      expect(night.entries.at(-1)).toMatchObject({ kind: 'nudge', words: expect.stringContaining('Locking') as string });
       expect(measured[1].sigmaAzimuthErrorDeg).toBeLessThan((measured[0].sigmaAzimuthErrorDeg ?? NaN) / 3);
       expect(night.parts.map(({ kind }) => kind)).toEqual(['sights', 'drift']);
       const { truth } = night;
@@ -62,7 +56,7 @@ describe('the night command', () => {
       expect(truth.distanceDeg).toBeLessThan(12 / 60);
       const page = await readFile(html, 'utf8');
       expect(page).toMatch(/^<!doctype html>/);
-      expect(page.match(/<tr>/g)).toHaveLength(9);
+      expect(page.match(/<tr>/g)).toHaveLength(kinds.length);
       expect(page).not.toMatch(/https?:|<script/);
     },
     30_000,
