@@ -42,7 +42,7 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
   }
 
   progress(): LevelProgress {
-    const restCounts = this.finder.restCounts() && this.isLying(this.finder.dwells.at(-1)!);
+    const restCounts = this.finder.restIsLong() && this.isLying(this.finder.dwells.at(-1)!);
     return {
       position: this.position,
       restCounts,

@@ -4,6 +4,7 @@ import { lockShift, type LockShift } from '../../calibration/lock.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { restWords } from '../words/rest.ts';
 import { giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
 
@@ -41,7 +42,7 @@ export class LockStep implements Step<LockProgress, LockShift> {
   }
 
   progress(): LockProgress {
-    const restCounts = this.finder.restCounts();
+    const restCounts = this.finder.restIsLong();
     return {
       isBeforeKept: this.before !== undefined,
       restCounts,
@@ -51,7 +52,7 @@ export class LockStep implements Step<LockProgress, LockShift> {
           : 'Tighten the bolts evenly, then take the hands off. Mind your fingers at the latitude bolt under load.'
         : restCounts
           ? 'Now lock the bolts.'
-          : 'Hands off the mount for two seconds before locking.',
+          : `Hands off the mount for ${restWords(this.finder.restWantedS)} before locking.`,
     };
   }
 

@@ -5,6 +5,7 @@ import type { Dwell, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { dot } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { restWords } from '../words/rest.ts';
 import type { Step } from './step.ts';
 
 export interface ReversalProgress {
@@ -47,14 +48,14 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
   }
 
   progress(): ReversalProgress {
-    const restCounts = this.finder.restCounts();
+    const restCounts = this.finder.restIsLong();
     const isEndForEnd = this.first !== undefined;
     return {
       isEndForEnd,
       restCounts,
       isEnough: isEndForEnd && restCounts,
       instruction: !restCounts
-        ? 'Hands off: let the mount rest for two seconds.'
+        ? `Hands off: let the mount rest for ${restWords(this.finder.restWantedS)}.`
         : isEndForEnd
           ? 'Enough. Finish here.'
           : 'Now take the board off and clip it on end for end, on the same seat.',

@@ -6,6 +6,7 @@ import type { Dwell, Face, SwingCircle, SwingOptions, SwingResult } from '../../
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { dot } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { restWords } from '../words/rest.ts';
 import type { Step } from './step.ts';
 
 export interface SwingProgress {
@@ -34,8 +35,6 @@ const wantedDwells = 8;
 /** More places than this are not asked for, however little the axis is known. */
 const mostDwellsAsked = 16;
 const wantedAxisArcmin = 3;
-/** Hands are slow to let go: no shorter rest is asked for. */
-const shownRestS = 2;
 const wantedArcDeg = 120;
 const fewestForFit = 4;
 /** Much more than an axis that is still poorly known makes, and less than the turn end for end from 6 degrees of altitude on. */
@@ -85,7 +84,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
       dwells >= wantedDwells &&
       arcDeg >= wantedArcDeg &&
       (isAxisKnown || dwells >= mostDwellsAsked);
-    const restWantedS = Math.max(shownRestS, Math.ceil(this.finder.restWantedS));
+    const { restWantedS } = this.finder;
     return {
       face: this.faces.length + 1,
       dwells,
@@ -155,7 +154,7 @@ function instruction({
   isEnough,
 }: Pick<SwingProgress, 'dwells' | 'arcDeg' | 'restCounts' | 'restWantedS' | 'isEnough'>): string {
   if (dwells === 0) return 'Turn the right-ascension axis to one end of its way, take the hand off, and let it rest.';
-  if (!restCounts) return `Let it rest for ${restWantedS === shownRestS ? 'two' : restWantedS} seconds.`;
+  if (!restCounts) return `Let it rest for ${restWords(restWantedS)}.`;
   if (isEnough) return 'Enough. Finish here, or turn on for a smaller band.';
   if (dwells >= wantedDwells && arcDeg >= wantedArcDeg) {
     return `Turn on, further round where there is room, and let it rest: the axis in the board is not yet known to ${wantedAxisArcmin}′.`;
