@@ -44,7 +44,10 @@ describe('the night command', () => {
       const kinds = night.entries.map(({ kind }) => kind);
       expect(kinds.filter((kind) => kind !== 'nudge')).toEqual(['compass', 'sights', 'note', 'drift', 'note']);
       expect(kinds[0]).toBe('nudge');
-      expect(night.entries.at(-1)).toMatchObject({ kind: 'nudge', words: expect.stringContaining('Locking') as string });
+      expect(night.entries.at(-1)).toMatchObject({
+        kind: 'nudge',
+        words: expect.stringContaining('Locking') as string,
+      });
       expect(measured[1].sigmaAzimuthErrorDeg).toBeLessThan((measured[0].sigmaAzimuthErrorDeg ?? NaN) / 3);
       expect(night.parts.map(({ kind }) => kind)).toEqual(['sights', 'drift']);
       const { truth } = night;
