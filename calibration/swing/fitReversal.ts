@@ -20,7 +20,7 @@ export interface ReversalOptions extends SwingOptions {
 /**
  * For a board that can only sit on a part that does not turn: dwells one way round and end for end on the same seat, in place of
  * a swing. What is constant in the board, the accelerometer's bias along the axis and the tilt of the board in its clip, falls
- * out; the seat's own error and the board's turn in it stay, so the sigma is wider. `toward` (default: board x) is the board
+ * out; the seat's own error and the board's turn in it stay, so that the sigma is at least `seatRad` both ways. `toward` (default: board x) is the board
  * direction that points to the elevated pole in the first position.
  * Throws RangeError without a dwell of either.
  */
@@ -59,7 +59,13 @@ export function fitReversal(
     seatRad,
   );
   const turnedRad = Math.PI - angleBetweenRad(toNed(seen[0]), toNed(seen[seen.length - 1]));
-  return describeSwing(swing, options, () => [reversalGate(turnedRad), ...scatterGates(swing), placeGate(swing)]);
+  // The board's turn in the seat is in the fit already; how far the seat itself lies from the axis no turning round can tell.
+  const withSeat = {
+    ...swing,
+    sigmaCreepRad: Math.hypot(swing.sigmaCreepRad, seatRad),
+    sigmaPlaceAzimuthRad: Math.hypot(swing.sigmaPlaceAzimuthRad, seatRad / Math.cos(seen[0].altitudeRad)),
+  };
+  return describeSwing(withSeat, options, () => [reversalGate(turnedRad), ...scatterGates(swing), placeGate(swing)]);
 }
 
 const leastTurnDeg = 150;

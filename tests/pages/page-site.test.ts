@@ -36,7 +36,11 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
   });
 
   it('counts at once: pole, variation, swing and store; then a clip where nothing turns stands in for the swing', async () => {
-    const { session, world } = await openAtCable('orchard', 16, mistyped, { seed: 11, clipAskewRad: 0 });
+    const { session, world } = await openAtCable('orchard', 16, mistyped, {
+      seed: 11,
+      clipAskewRad: 0,
+      turningIronNt: 300,
+    });
     const server = await startPage(session, { port: 0, show: () => {} });
     const { page, faults } = await openPage(browser, server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();

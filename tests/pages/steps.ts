@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
 
-const stepLimitMs = 60_000;
+const stepLimitMs = 30_000;
 
 /** A step of the sheet, opened, for a test to work with as a person would. */
 export async function stepOf(page: Page, title: string) {
