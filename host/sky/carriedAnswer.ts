@@ -65,6 +65,11 @@ export class CarriedAnswer {
     return this.isAnchored;
   }
 
+  /** What was measured last is not on the needles yet: they have not rested since. */
+  get isRenewing(): boolean {
+    return this.wantsAnchor && this.anchoredAtS === -Infinity;
+  }
+
   /** Kinds of measurement that the needles carry on; empty while they go by the compass alone. */
   kinds(): string[] {
     return this.isAnchored ? this.log.estimates().map(({ kind }) => kind) : [];

@@ -94,8 +94,8 @@ export class VirtualNight {
     this.note('compass', shown, [shown.sigmaAltitudeErrorRad ** 2, 0, 0, shown.sigmaAzimuthErrorRad ** 2]);
   }
 
-  /** Takes `count` sights, each as recommended, and notes what they say. */
-  takeSights(count: number): void {
+  /** Takes `count` sights, each as recommended, and notes what they say; `meanwhile` is called before each with how many there are. */
+  takeSights(count: number, meanwhile: (taken: number) => void = () => {}): void {
     const { swing, calibration } = this.rehearsal;
     const { shown } = this.rest(20);
     const prior: SightPrior = {
@@ -107,14 +107,20 @@ export class VirtualNight {
     };
     const taken: TimedSight[] = [];
     for (let i = 0; i < count; i += 1) {
+      meanwhile(i);
       const fit = taken.length > 0 ? judgeNight(taken, this.site, this.now(), prior).fit : undefined;
       const used = taken.map(({ star }) => star);
       const [{ star, side }] = nextStars(fit, this.site, this.now(), used, prior);
       taken.push(this.takeSight(star, side));
     }
-    const { fit, verdict } = judgeNight(taken, this.site, this.now(), prior);
+    const { fit, verdict, remarks } = judgeNight(taken, this.site, this.now(), prior);
     if (!fit) throw new Error(`the sights were not believed: ${verdict.kind}`);
-    this.note('sights', fit, fit.axisCovariance, `${count} sights: ${taken.map(({ star }) => star.name).join(', ')}`);
+    this.note(
+      'sights',
+      fit,
+      fit.axisCovariance,
+      [`${count} sights: ${taken.map(({ star }) => star.name).join(', ')}`, ...remarks].join('. '),
+    );
   }
 
   /** Watches the two stars that tell most for `minutes` each, a reading every 20 s good to 2 arcseconds. */

@@ -1,5 +1,5 @@
 import { describe, expect, it } from 'vitest';
-import { arcminute } from '../../calibration/angle.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
 import { VirtualNight } from '../../host/sky/rehearseNight.ts';
 
 /** The whole night by virtual hands that see needles, clock and eyepiece only; the truth is looked at here, by the test. */
@@ -41,5 +41,20 @@ describe.each([
     night.nudge(1.5 * arcminute);
     expectHonest();
     expect(world.truth().distanceRad / arcminute).toBeLessThan(10);
+  });
+
+  it('tells by stars and level that somebody walked into the tripod, and where the axis stands since', () => {
+    const night = new VirtualNight(scene, 2, start);
+    const { world } = night;
+    night.nudge(5 * arcminute);
+    night.noteCompass();
+    night.takeSights(6, (taken) => void (taken === 3 && world.hands.bump(degree)));
+    const [sights] = night.log.filter(({ kind }) => kind === 'sights');
+    expect(sights.kind === 'sights' && sights.words).toMatch(/shifted between sight [2-4] and [3-5] or near there/);
+    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = night.answer();
+    const truth = world.truth();
+    expect(Math.abs(altitudeErrorRad - truth.altitudeErrorRad) / Math.sqrt(axisCovariance[0])).toBeLessThan(3.5);
+    expect(Math.abs(azimuthErrorRad - truth.azimuthErrorRad) / Math.sqrt(axisCovariance[3])).toBeLessThan(3.5);
+    expect(truth.distanceRad).toBeGreaterThan(20 * arcminute);
   });
 });
