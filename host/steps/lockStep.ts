@@ -5,7 +5,7 @@ import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { restWords } from '../words/rest.ts';
-import { giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
+import { bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
 
 /** Setting the axis off finer than half an arcminute before locking is in vain. */
@@ -76,18 +76,24 @@ export class LockStep implements Step<LockProgress, LockShift> {
   }
 }
 
+/** In either direction: the azimuth is known far less well, and both together would hide a clear shift of the altitude. */
+export function isShiftSeen(shift: LockShift): boolean {
+  const { altitudeShiftRad, sigmaAltitudeShiftRad, azimuthShiftRad, sigmaAzimuthShiftRad } = shift;
+  return (
+    Math.abs(altitudeShiftRad) > bandSigmas * sigmaAltitudeShiftRad ||
+    Math.abs(azimuthShiftRad) > bandSigmas * sigmaAzimuthShiftRad
+  );
+}
+
 /** "Locking moved the axis 3′ high, give or take 2′, and 1′ east, give or take 20′." */
 export function lockWords(shift: LockShift): string {
   const part = (axis: Axis, rad: number, sigmaRad: number): string =>
     `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
   const altitude = part('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad);
   const azimuth = part('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad);
-  const isWithin = (rad: number, sigmaRad: number): boolean => Math.abs(rad) <= 2 * sigmaRad;
-  // the azimuth is known far less well: both together would hide a clear shift of the altitude
-  return isWithin(shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) &&
-    isWithin(shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad)
-    ? `Locking moved the axis by no more than can be told (${altitude}; ${azimuth}).`
-    : `Locking moved the axis: ${altitude}; ${azimuth}. ${againWords(shift)}`;
+  return isShiftSeen(shift)
+    ? `Locking moved the axis: ${altitude}; ${azimuth}. ${againWords(shift)}`
+    : `Locking moved the axis by no more than can be told (${altitude}; ${azimuth}).`;
 }
 
 /** Before the bolts are locked anew, the axis is set off by as much the other way. */

@@ -3,6 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { fitKnob, turnsToCorrect, type KnobTurn } from '../../calibration/knob.ts';
 import { lockShift } from '../../calibration/lock.ts';
+import { lockWords } from '../../host/steps/lockStep.ts';
 import { exactDwells, type ExactMount } from './swingExact.ts';
 import { identity3 } from '../../calibration/vector.ts';
 
@@ -98,5 +99,21 @@ describe.each([
     expect(shift.distanceRad / arcminute).toBeCloseTo(Math.hypot(8, 20 * Math.cos(35 * degree)), 1);
     expect(shift.sigmaAltitudeShiftRad).toBeCloseTo(0.0003 * Math.SQRT2, 9);
     expect(shift.sigmaAzimuthShiftRad).toBeLessThan(0.006);
+  });
+});
+
+describe('what is said of a shift by locking', () => {
+  const shift = {
+    altitudeShiftRad: -4.7 * arcminute,
+    azimuthShiftRad: -5 * arcminute,
+    distanceRad: 6.1 * arcminute,
+    sigmaAltitudeShiftRad: 1 * arcminute,
+    sigmaAzimuthShiftRad: 6.5 * arcminute,
+    sigmaDistanceRad: 4 * arcminute,
+  };
+
+  it('names a clear shift of the altitude beside an azimuth that is hardly known', () => {
+    expect(lockWords(shift)).toMatch(/^Locking moved the axis: 4\.7′ low, give or take 2\.0′; 5′ west/);
+    expect(lockWords({ ...shift, altitudeShiftRad: 0 })).toMatch(/no more than can be told/);
   });
 });

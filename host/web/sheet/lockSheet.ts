@@ -1,7 +1,7 @@
 import { arcminute } from '../../../calibration/angle.ts';
 import type { LockShift } from '../../../calibration/lock.ts';
 import type { Needles } from '../../live/session.ts';
-import { LockStep, lockWords } from '../../steps/lockStep.ts';
+import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './figures.ts';
@@ -105,14 +105,16 @@ function shiftView(shift: LockShift, before: Needles): Partial<StepView> {
   });
   return {
     status: 'done',
-    figure: `moved ${(shift.distanceRad / arcminute).toFixed(1)}′`,
+    figure: isShiftSeen(shift) ? `moved ${(shift.distanceRad / arcminute).toFixed(1)}′` : 'no shift seen',
     toDo: [lockWords(shift)],
     measured: [
       { label: 'Altitude moved', value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
       { label: 'Azimuth moved', value: sided('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad) },
     ],
     howSure: `The axis moved by ${sized(shift.distanceRad, shift.sigmaDistanceRad)}.`,
-    next: 'Too far? Loosen, set the bolt off by as much the other way, and lock again. Else load and balance.',
+    next: isShiftSeen(shift)
+      ? 'Too far? Loosen, set the bolt off by as much the other way, and lock again. Else load and balance.'
+      : 'Load and balance.',
     drawing: {
       kind: 'shift',
       unit: '′',

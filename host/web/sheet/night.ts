@@ -120,8 +120,10 @@ export class Night {
     };
   }
 
-  /** Lets `work` turn the bolts; the needles before and after go into the log. */
+  /** Lets `work` turn the bolts by needles that carry all that is known; those before and after go into the log. */
   async nudging(work: () => Promise<void>): Promise<void> {
+    const limitMs = performance.now() + restLimitMs;
+    while (this.carried.isRenewing && performance.now() < limitMs) await new Promise((done) => setTimeout(done, 100));
     this.carried.nudgeBegins();
     try {
       await work();
