@@ -1,7 +1,8 @@
 import { wrapPi } from '../angle.ts';
 import { chanceOfChiSquared } from '../chance.ts';
 import type { Vector3 } from '../vector.ts';
-import { adjustSights, roughPrior, type SightAdjustment, type SightPrior, type SightSlip } from './adjustSights.ts';
+import { adjustSights, type SightAdjustment, type SightSlip } from './adjustSights.ts';
+import { roughPrior, type SightPrior } from './sightPrior.ts';
 import { predictedRoll, unknownCount, type Sight } from './sightModel.ts';
 
 /** What the residuals say about a set of sights. Indices count from 0. */

@@ -5,7 +5,7 @@ import { adjustDrift, type DriftWatch } from '../../calibration/drift/adjustDrif
 import { rankDriftStars } from '../../calibration/drift/nextStar.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
 import { LiveEstimator, type LiveEstimate } from '../../calibration/live/estimator.ts';
-import { sigmaRoundRad, type SightPrior } from '../../calibration/sight/adjustSights.ts';
+import { sigmaRoundRad, type SightPrior } from '../../calibration/sight/sightPrior.ts';
 import { sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
 import { add, scale, type Vector3 } from '../../calibration/vector.ts';
 import type { StarPlace } from '../../firmware-proto/virtual/eyepiece.ts';

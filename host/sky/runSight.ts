@@ -1,7 +1,7 @@
 import { writeFile } from 'node:fs/promises';
 import { createInterface } from 'node:readline';
 import { arcminute, degree } from '../../calibration/angle.ts';
-import { roughPrior, type SightPrior } from '../../calibration/sight/adjustSights.ts';
+import { roughPrior, type SightPrior } from '../../calibration/sight/sightPrior.ts';
 import type { SightOptions } from '../commands/sight.ts';
 import { writeFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';

@@ -8,7 +8,7 @@ import {
   sigmaRoundRad,
   usualSigmas,
   type SightPrior,
-} from '../../calibration/sight/adjustSights.ts';
+} from '../../calibration/sight/sightPrior.ts';
 import { levelOf, rollOf, sideWithCounterweightBelow, type Side } from '../../calibration/sight/sightModel.ts';
 import { add, angleBetweenRad, scale, type Vector3 } from '../../calibration/vector.ts';
 import { degree } from '../../calibration/angle.ts';

@@ -1,13 +1,13 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { Gate } from '../../calibration/gate.ts';
+import type { SightAdjustment } from '../../calibration/sight/adjustSights.ts';
 import {
   firstCovariance,
   roughPrior,
   sigmaOfSight,
   usualSigmas,
-  type SightAdjustment,
   type SightPrior,
-} from '../../calibration/sight/adjustSights.ts';
+} from '../../calibration/sight/sightPrior.ts';
 import { judgeSights, lookAlikes, type OtherStars, type SightVerdict } from '../../calibration/sight/culprit.ts';
 import { rankNext, skySigma, stillHelps } from '../../calibration/sight/nextSight.ts';
 import { sideWithCounterweightBelow, unknownCount, type Sight, type Side } from '../../calibration/sight/sightModel.ts';

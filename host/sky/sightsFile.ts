@@ -2,7 +2,7 @@ import { readFile } from 'node:fs/promises';
 import { parse } from 'csv-parse/sync';
 import { z } from 'zod';
 import { arcminute, degree } from '../../calibration/angle.ts';
-import { roughPrior, sigmaOfLevel, usualSigmas } from '../../calibration/sight/adjustSights.ts';
+import { roughPrior, sigmaOfLevel, usualSigmas } from '../../calibration/sight/sightPrior.ts';
 import { levelOf, rollOf, type Side } from '../../calibration/sight/sightModel.ts';
 import { norm, normalise, type Vector3 } from '../../calibration/vector.ts';
 import { readFault } from '../fileFault.ts';

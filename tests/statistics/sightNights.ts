@@ -1,14 +1,14 @@
 import { arcminute, degree, wrapPi } from '../../calibration/angle.ts';
 import { axisWithErrors, toNed, truePole } from '../../calibration/polarAxis.ts';
+import { adjustSights } from '../../calibration/sight/adjustSights.ts';
 import {
-  adjustSights,
   firstCovariance,
   sigmaOfLevel,
   sigmaOfSight,
   sigmaRoundRad,
   usualSigmas,
   type SightPrior,
-} from '../../calibration/sight/adjustSights.ts';
+} from '../../calibration/sight/sightPrior.ts';
 import { rankNext, type Candidate } from '../../calibration/sight/nextSight.ts';
 import {
   levelOf,

@@ -1,7 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { arcminute, degree, wrapPi } from '../../calibration/angle.ts';
 import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
-import { adjustSights, roughPrior } from '../../calibration/sight/adjustSights.ts';
+import { adjustSights } from '../../calibration/sight/adjustSights.ts';
+import { roughPrior } from '../../calibration/sight/sightPrior.ts';
 import {
   firstOrderRoll,
   predictedRoll,
