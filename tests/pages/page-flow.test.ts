@@ -38,6 +38,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     const server: PageServer = await startPage(session, { port: 0, show: () => {} });
     const { page, faults } = await openPage(browser, server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();
+    expect(await page.locator('h3 button[aria-expanded=true] .title').textContent()).toBe('Tumble');
 
     await page.locator('h3 button', { hasText: 'Swing' }).click();
     await page.getByRole('button', { name: 'Start' }).click();
