@@ -1,16 +1,19 @@
-import { adjust, type Adjustment, type Prior } from '../adjust.ts';
+import { adjust, type Adjustment, type MeasurementModel, type Prior } from '../adjust.ts';
 import type { Matrix3 } from '../vector.ts';
-import { withoutNoiseInDerivatives } from './footPoints.ts';
+import { footPoints, withoutNoiseInDerivatives } from './footPoints.ts';
 import { whiteningOf, type Readings } from './invariants.ts';
 import { modelFor, withoutLever, withLeverPrior } from './lever.ts';
+import { likeliestWander } from './likeliestWander.ts';
 import type { MergedReadings } from './merge.ts';
 import { rateClass } from './motion.ts';
 import { invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
 import { pick } from './readings.ts';
 import { correlationByClass, evenRows, rowsOf, rowSigmaByClass, type RowSigma } from './rowSigma.ts';
 import { widenedByRuns } from './runs.ts';
+import { covarianceUnderWander } from './sandwich.ts';
 import type { TumbleStart } from './start.ts';
 import { tumbleUnknowns, type ChipPrior, type SensorNoise, type SiteField } from './types.ts';
+import { wanderRows, weighedDown, type WanderRows } from './wander.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
 
@@ -95,18 +98,24 @@ export function estimateTumble(
     if (rowSigma !== before) best = fit(best.estimate);
   }
 
+  const modelOf = modelFor(fieldNt, kept.motion);
+  const modelAtFeet = (): MeasurementModel =>
+    modelOf(footPoints(best.estimate, modelOf, kept, fieldNt, noise), whitening);
+  const rows = (): WanderRows => wanderRows(best, modelOf(kept.readings, whitening), modelAtFeet(), kept);
   const correlation = correlationByClass(best, kept.motion?.classes);
+  const wander = correlation.some((times) => times[0] > 1 || times[2] > 1)
+    ? likeliestWander(rows(), rowSigma, fullPrior, best.estimate)
+    : undefined;
   if (correlation.some((times) => times.some((time) => time > 1))) {
     rowSigma = rowSigma.map((sigma, of) => sigma.map((value, k) => value * Math.sqrt(correlation[of][k])));
     best = fit(best.estimate, kept, best.weight);
   }
-  const modelOf = modelFor(fieldNt, kept.motion);
-  const estimate = withoutNoiseInDerivatives(best, modelOf, kept, whitening, fieldNt, noise, fullPrior);
-  return {
-    adjustment: withoutLever(widenedByRuns({ ...best, estimate }, modelOf(kept.readings, whitening))),
-    ...kept,
-    noise,
-  };
+  const covariance = wander
+    ? covarianceUnderWander(rows(), weighedDown(wander, correlation), fullPrior)
+    : best.covariance;
+  const estimate = withoutNoiseInDerivatives(best, modelAtFeet(), fullPrior);
+  const widened = widenedByRuns({ ...best, estimate }, covariance, modelOf(kept.readings, whitening));
+  return { adjustment: withoutLever({ ...best, estimate, covariance: widened }), ...kept, noise };
 }
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {

@@ -1,4 +1,4 @@
-import type { Adjustment, Prior } from '../adjust.ts';
+import type { Adjustment, MeasurementModel, Prior } from '../adjust.ts';
 import { whiteningOf } from './invariants.ts';
 import type { MergedReadings } from './merge.ts';
 import type { ModelOf } from './lever.ts';
@@ -9,27 +9,21 @@ const { accelBias, fieldBias } = tumbleUnknowns;
 const largestStep = 3;
 
 /**
- * One step that takes the readings' noise out of the derivatives. Derivatives taken at noisy readings go along with the residuals,
- * which pulls weakly known directions off by a part of their sigma (errors in variables); taken at each reading's foot
- * point, the nearest that the fit holds possible, they do not (Gauss-Helmert model). A reading enters as reading - bias, so its
- * noise is estimated by the columns of the biases. A noisy chip that has seen half a sphere is pulled by 1.7 sigma; the step is left
- * out where it would exceed three: the readings are then not what the model says, and the gates will tell.
+ * Each reading's foot point: the nearest that the fit holds possible. A reading enters as reading - bias, so its noise is estimated
+ * by the columns of the biases.
  */
-export function withoutNoiseInDerivatives(
-  fit: Adjustment,
+export function footPoints(
+  estimate: Float64Array,
   modelOf: ModelOf,
-  kept: MergedReadings,
-  whitening: Float64Array,
+  { readings, counts }: MergedReadings,
   fieldNt: number,
   noise: SensorNoise,
-  prior: Prior,
 ): Float64Array {
-  const { readings, counts } = kept;
-  const n = fit.estimate.length;
+  const n = estimate.length;
   const rows = 3 * counts.length;
   const residual = new Float64Array(rows);
   const jacobian = new Float64Array(rows * n);
-  modelOf(readings, whiteningOf(readings, fieldNt, fit.estimate, noise)).evaluate(fit.estimate, residual, jacobian);
+  modelOf(readings, whiteningOf(readings, fieldNt, estimate, noise)).evaluate(estimate, residual, jacobian);
   const feet = Float64Array.from(readings);
   const sensors = [
     { offset: 0, column: accelBias, variance: noise.accelG ** 2 },
@@ -39,8 +33,20 @@ export function withoutNoiseInDerivatives(
     for (const { offset, column, variance } of sensors)
       for (let k = 0; k < 3; k += 1)
         feet[6 * Math.floor(i / 3) + offset + k] += variance * jacobian[i * n + column + k] * residual[i];
+  return feet;
+}
 
-  modelOf(feet, whitening).evaluate(fit.estimate, residual, jacobian);
+/**
+ * One step that takes the readings' noise out of the derivatives. Derivatives taken at noisy readings go along with the residuals,
+ * which pulls weakly known directions off by a part of their sigma (errors in variables); taken at the foot points (`atFeet`: the model
+ * there) they do not (Gauss-Helmert model). A noisy chip that has seen half a sphere is pulled by 1.7 sigma; the step is left
+ * out where it would exceed three: the readings are then not what the model says, and the gates will tell.
+ */
+export function withoutNoiseInDerivatives(fit: Adjustment, atFeet: MeasurementModel, prior: Prior): Float64Array {
+  const n = fit.estimate.length;
+  const rows = atFeet.residuals;
+  const jacobian = new Float64Array(rows * n);
+  atFeet.evaluate(fit.estimate, new Float64Array(rows), jacobian);
   const gradient = Float64Array.from({ length: n }, (_, j) =>
     prior.sigma ? (fit.estimate[j] - prior.mean[j]) / prior.sigma[j] ** 2 : 0,
   );

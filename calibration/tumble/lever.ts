@@ -71,7 +71,7 @@ export const withLeverPrior = ({ mean, sigma }: Prior): Prior => ({
 });
 
 /** Part of the lever's effect that stays unknown: a rate out of noisy directions is smoothed, and a hand's pivot wanders (assumed). */
-const leverDoubt = 0.3;
+const leverDoubt = 0.1;
 
 /**
  * The chips' unknowns alone, for the lever belongs to the hand. What the lever moved them by is E = C_cl C_ll^-1 l; a part of it is

@@ -5,8 +5,13 @@ import { accelMatrixOf } from './start.ts';
 import { tumbleUnknowns } from './types.ts';
 
 const standardGravity = 9.80665;
-/** Turns are looked at over this long before and after each reading, or over its neighbours where they are further off. */
-const windowS = 0.12;
+/**
+ * Turns are looked at over this long before and after each reading, as far as the board turned by less than half a radian meanwhile, or
+ * over its neighbours where they are further off. Noise in the rates makes the lever too short (errors in variables), by far more than the
+ * smoothing of a longer window: with 0.12 s the tilt of a board turned about the wrist was off by five times as much.
+ */
+const windowS = 0.3;
+const nearCosine = Math.cos(0.5);
 /** Between readings further apart, in time or by how far the board turned, nothing is known of how it was turned. */
 const longestGapS = 0.4;
 const leastCosine = Math.cos(0.7);
@@ -39,6 +44,10 @@ export function motionOf({ readings, firstS, lastS, counts }: MergedReadings, st
   const reach: { from: number; to: number }[] = [];
   const classes = new Uint8Array(n);
   const middle = (i: number): number => (firstS[i] + lastS[i]) / 2;
+  const near = (i: number, j: number): boolean =>
+    Math.abs(middle(i) - middle(j)) <= windowS &&
+    dot(ups[i], ups[j]) > nearCosine &&
+    dot(fields[i], fields[j]) > nearCosine;
   const joined = (i: number): boolean =>
     i > 0 &&
     i < n &&
@@ -47,8 +56,8 @@ export function motionOf({ readings, firstS, lastS, counts }: MergedReadings, st
     dot(fields[i - 1], fields[i]) > leastCosine;
   for (let i = 0; i < n; i += 1) {
     let [from, to] = [joined(i) ? i - 1 : i, joined(i + 1) ? i + 1 : i];
-    while (joined(from) && middle(i) - middle(from - 1) <= windowS) from -= 1;
-    while (joined(to + 1) && middle(to + 1) - middle(i) <= windowS) to += 1;
+    while (joined(from) && near(from - 1, i)) from -= 1;
+    while (joined(to + 1) && near(to + 1, i)) to += 1;
     reach.push({ from, to });
     if (to - from < 2) continue;
     const rate = rateBetween(ups, fields, middle, from, to);

@@ -8,22 +8,25 @@ const runs = 60;
 const leastReadings = 5 * runs;
 
 /**
- * Covariance made wider where long runs of readings err alike in a way that no autocorrelation of single residuals shows (a field that
- * differs a little from place to place, under a hand's white shaking): the cluster-robust covariance of Liang and Zeger (1986), with runs for
- * clusters, is looked at for each kind of unknown as a whole, and only ever widens, since white noise needs none of it.
+ * The covariance that is `stated` of a fit, made wider where long runs of readings err alike in a way that no autocorrelation of single
+ * residuals shows (a field that differs a little from place to place, under a hand's white shaking): the cluster-robust covariance of Liang
+ * and Zeger (1986), with runs for clusters, is looked at for each kind of unknown as a whole, and only ever widens, since white noise needs
+ * none of it.
  */
-export function widenedByRuns(fit: Adjustment, model: MeasurementModel): Adjustment {
+export function widenedByRuns(fit: Adjustment, stated: Float64Array, model: MeasurementModel): Float64Array {
   const readings = model.residuals / 3;
-  if (readings < leastReadings) return fit;
-  const factor = inflation(fit, model, readings);
+  if (readings < leastReadings) return stated;
+  const factor = inflation(fit, stated, model, readings);
   const n = model.unknowns;
-  return {
-    ...fit,
-    covariance: fit.covariance.map((value, cell) => value * factor[Math.floor(cell / n)] * factor[cell % n]),
-  };
+  return stated.map((value, cell) => value * factor[Math.floor(cell / n)] * factor[cell % n]);
 }
 
-function inflation({ estimate, covariance, weight }: Adjustment, model: MeasurementModel, readings: number): number[] {
+function inflation(
+  { estimate, covariance, weight }: Adjustment,
+  stated: Float64Array,
+  model: MeasurementModel,
+  readings: number,
+): number[] {
   const n = model.unknowns;
   const residual = new Float64Array(model.residuals);
   const jacobian = new Float64Array(model.residuals * n);
@@ -48,7 +51,7 @@ function inflation({ estimate, covariance, weight }: Adjustment, model: Measurem
   groups.slice(0, -1).forEach((from, g) => {
     const to = groups[g + 1];
     let ratio = 0;
-    for (let j = from; j < to; j += 1) ratio += (squared[j] * runs) / (runs - 1) / covariance[j * n + j] / (to - from);
+    for (let j = from; j < to; j += 1) ratio += (squared[j] * runs) / (runs - 1) / stated[j * n + j] / (to - from);
     factor.fill(Math.max(1, Math.sqrt(ratio)), from, to);
   });
   return factor;
