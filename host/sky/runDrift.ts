@@ -171,6 +171,8 @@ function driftWords({ fit, stars }: DriftOutcome): string[] {
   return [...lines, ...axisWords(fit)];
 }
 
+const asArgument = (name: string): string => (name.includes(' ') ? `"${name}"` : name);
+
 async function listStars(options: DriftOptions, site: Site, date: Date): Promise<ExitCode> {
   const minutes = positive('time', options.minutes);
   const estimates = estimatesOf(await loadNight(date));
@@ -191,10 +193,15 @@ async function listStars(options: DriftOptions, site: Site, date: Date): Promise
       })),
     });
   } else if (list.length === 0) printResult('No star of the list can be seen from here now.');
-  else
+  else {
     for (const { star, where, tells } of list)
       printResult(
         `${star.name.padEnd(16)} ${where.padEnd(28)} tells the ${tells === 'both' ? 'azimuth and the altitude' : tells}`,
       );
+    const practice = options.virtual === undefined ? '' : ` --virtual ${options.virtual}`;
+    say(
+      `Watch one for the azimuth, then one for the altitude: lodepole drift${practice} --star ${asArgument(list[0].star.name)}`,
+    );
+  }
   return exitCode.done;
 }

@@ -91,6 +91,7 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
   for (const { star, side, where } of options.json ? [] : stars) {
     printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tube ${side} of the mount`);
   }
+  if (stars.length > 0 && !options.json) say('Take the first of them, then as told: lodepole sight');
   return exitCode.done;
 }
 

@@ -6,6 +6,7 @@ import { KnobCount } from '../../host/terminal/knobCount.ts';
 import { NoticeBoard } from '../../host/terminal/noticeBoard.ts';
 import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
 import { wrap } from '../../host/terminal/wrap.ts';
+import { wrapped } from '../../host/terminal/wrapped.ts';
 import { scales } from '../../host/words/scale.ts';
 
 const needles: Needles = {
@@ -261,5 +262,17 @@ describe('counting a turn of a virtual bolt', () => {
     expect(count.words).toBe('');
     count.turned('azimuth');
     expect(count.words).toBe('Press k first, then turn the bolt.');
+  });
+});
+
+describe('long lines', () => {
+  const terminal = (columns: number) => ({ isTTY: true, columns }) as NodeJS.WriteStream;
+
+  it('break at spaces in a terminal, hang where asked, and are left alone elsewhere', () => {
+    const text = '12:34:56  one two three four';
+    expect(wrapped(text, terminal(20), 10)).toBe('12:34:56  one two\n          three four');
+    expect(wrapped('one two three\n  drawn  ', terminal(9))).toBe('one two\nthree\n  drawn  ');
+    expect(wrapped(text, terminal(80), 10)).toBe(text);
+    expect(wrapped(text, {} as NodeJS.WriteStream)).toBe(text);
   });
 });
