@@ -14,4 +14,6 @@ export interface AxisModel {
   sigmaFieldNt: number;
   dipRad: number;
   sigmaDipRad: number;
+  /** Of the board when the model was made: warmer or colder it is less sure. */
+  temperatureC?: number;
 }

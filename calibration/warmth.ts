@@ -24,15 +24,11 @@ export function calibrationAt(calibration: TumbleCalibration, changeC: number): 
   };
 }
 
-/** The same axis model for a board that is warmer or colder by `changeC` than it was at its swing: less sure. */
-export function axisModelAt(model: AxisModel, changeC: number): AxisModel {
-  const [tiltRad, fieldNt] = [driftPerC.accelG * changeC, driftPerC.fieldNt * changeC];
-  return {
-    ...model,
-    sigmaAltitudeRad: Math.hypot(model.sigmaAltitudeRad, tiltRad),
-    sigmaMagneticAzimuthRad: Math.hypot(model.sigmaMagneticAzimuthRad, headingRad(model, tiltRad, fieldNt)),
-  };
-}
+/** What a degree of warmth does to altitude and magnetic azimuth of an axis, one sigma. */
+export const axisDriftPerC = (model: AxisModel): { altitudeRad: number; azimuthRad: number } => ({
+  altitudeRad: driftPerC.accelG,
+  azimuthRad: headingRad(model, driftPerC.accelG, driftPerC.fieldNt),
+});
 
 /** A drift of the field across the horizontal field, and the dip times the tilt of the found vertical. */
 const headingRad = (field: { fieldNt: number; dipRad: number }, tiltRad: number, fieldNt: number): number =>

@@ -3,6 +3,7 @@ import type { AxisModel } from '../axisModel.ts';
 import { correct } from '../correction.ts';
 import type { PolarErrors } from '../polarAxis.ts';
 import type { Vector3 } from '../vector.ts';
+import { axisDriftPerC } from '../warmth.ts';
 import { Anchoring, type Anchor } from './anchoring.ts';
 import { emptyReading, level, type LevelledReading } from './attitude.ts';
 import { AxisDirection, type Target } from './axisDirection.ts';
@@ -18,6 +19,7 @@ export interface LiveSample {
   fieldNt: Vector3;
   rateDps?: Vector3;
   boardS: number;
+  temperatureC?: number;
 }
 
 export type { Anchor, Target };
@@ -71,6 +73,11 @@ export class LiveEstimator {
   private readonly turning = new Turning();
   private carrier: MotionCarrier | undefined;
   private previousS = NaN;
+  private readonly driftPerC: { altitudeRad: number; azimuthRad: number };
+  /** Of the newest sample; NaN where the board does not tell. */
+  private temperatureC = NaN;
+  /** When what the needles start from held. */
+  private referenceC: number;
   /** Azimuth error a good second before the field was last clean: strength and dip are averaged, and show iron later than the needle. */
   private cleanRad = 0;
   private nextCleanRad = 0;
@@ -82,6 +89,8 @@ export class LiveEstimator {
     this.target = target;
     this.axis = new AxisDirection(target);
     this.disturbance = new DisturbanceWatch(model);
+    this.driftPerC = axisDriftPerC(model);
+    this.referenceC = model.temperatureC ?? NaN;
   }
 
   /** Takes one sample; undefined when it was passed over. The result is fresh each time. */
@@ -98,6 +107,7 @@ export class LiveEstimator {
       return undefined;
     }
     this.previousS = sample.boardS;
+    this.temperatureC = sample.temperatureC ?? NaN;
     if (!(intervalS > 0 && intervalS < longestGapS)) this.restart();
     else this.follow(sample, intervalS);
     return this.estimate();
@@ -109,10 +119,12 @@ export class LiveEstimator {
       altitudeRad: this.altitude.restSigmaRad(),
       azimuthRad: this.azimuth.restSigmaRad(),
     });
+    this.referenceC = this.temperatureC;
   }
 
   release(): void {
     this.anchoring = undefined;
+    this.referenceC = this.model.temperatureC ?? NaN;
   }
 
   private restart(): void {
@@ -189,6 +201,9 @@ export class LiveEstimator {
       floorAzimuth = anchoring.sigmaAzimuthRad;
     }
     const { altitudeErrorRad, azimuthErrorRad, distanceRad } = errors;
+    const warmedC = this.temperatureC - this.referenceC || 0;
+    floorAltitude = rootOfSquares(floorAltitude, this.driftPerC.altitudeRad * warmedC);
+    floorAzimuth = rootOfSquares(floorAzimuth, this.driftPerC.azimuthRad * warmedC);
     const sigmaAltitudeErrorRad = rootOfSquares(floorAltitude, noiseAltitude);
     const sigmaAzimuthErrorRad = rootOfSquares(floorAzimuth, noiseAzimuth);
     return {

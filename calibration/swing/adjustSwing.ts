@@ -31,8 +31,6 @@ export interface AdjustedSwing {
   sigmaPlaceAzimuthRad: number;
   /** Standard deviation of the altitude by what the accelerometer's bias wanders during the swing. */
   sigmaCreepRad: number;
-  /** The same by what it drifts by afterwards. */
-  sigmaLaterRad: number;
   /** How far strength and dip at the mount pull away from what was expected, in sigmas. */
   strengthPull: number;
   dipPull: number;
@@ -91,7 +89,6 @@ export function adjustSwing(
     covariance: adjustment.covariance.map((value) => value * growth),
     misfit,
     sigmaCreepRad: change.creepG,
-    sigmaLaterRad: change.laterG,
     sigmaPlaceAzimuthRad: change.placeField / Math.cos(dipRad),
     strengthPull: pull(
       adjustment.estimate[strength] - 1,

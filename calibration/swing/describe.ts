@@ -10,7 +10,7 @@ import { circleSeen } from './circle.ts';
 import { liveVariance } from './liveVariance.ts';
 import { axisOf } from './frame.ts';
 import { rollIndex, swingUnknowns, tiltIndex } from './unknowns.ts';
-import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
+import type { Dwell, SwingOptions, SwingResult, SwingSite } from './types.ts';
 
 /** What a finished adjustment means, in the terms of the mount. */
 export function describeSwing(
@@ -82,16 +82,13 @@ export function describeSwing(
     axisModel: {
       correction,
       axisInBoard,
-      sigmaAltitudeRad: Math.hypot(
-        rms(live.map((variance) => variance.altitude)),
-        swing.sigmaCreepRad,
-        swing.sigmaLaterRad,
-      ),
+      sigmaAltitudeRad: Math.hypot(rms(live.map((variance) => variance.altitude)), swing.sigmaCreepRad),
       sigmaMagneticAzimuthRad: Math.hypot(rms(live.map((variance) => variance.azimuth)), swing.sigmaPlaceAzimuthRad),
       fieldNt: estimate[strength] * calibration.fieldNt,
       sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,
       dipRad: model.calibrationAt(estimate)[tumbleUnknowns.dip],
       sigmaDipRad: Math.sqrt(quadraticForm(dipRow, covariance)),
+      ...meanTemperature(ofLast.map((index) => held[index].dwell)),
     },
     ...(site ? errorsAt(site, axis, axisCovariance) : {}),
   };
@@ -100,6 +97,11 @@ export function describeSwing(
     azimuthRad: Math.sqrt(axisCovariance[3]),
   });
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
+}
+
+function meanTemperature(dwells: readonly Dwell[]): { temperatureC?: number } {
+  const known = dwells.flatMap(({ temperatureC }) => temperatureC ?? []);
+  return known.length > 0 ? { temperatureC: known.reduce((sum, value) => sum + value, 0) / known.length } : {};
 }
 
 /** Indices of the dwells of each clipping. */

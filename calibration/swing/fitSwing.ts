@@ -23,7 +23,6 @@ export const usualChange = (dwells: readonly Dwell[]): PlaceChange => {
     turnAlongMatrix: 0.002,
     accelBiasG: Math.hypot(Math.SQRT2 * wanderG, warmthG),
     creepG: Math.hypot(wanderG / 2, (driftPerC.accelG * warmedByC(dwells)) / 2),
-    laterG: warmthG,
     placeField: 0.0008,
   };
 };

@@ -46,8 +46,6 @@ export interface PlaceChange {
   accelBiasG: number;
   /** What that bias wanders by in the course of the swing, so that no fit of the swing sees it. */
   creepG: number;
-  /** What it drifts by after the swing, while bolts are nudged and locked. */
-  laterG: number;
   /** The field at the mount against that at the place of the tumble: each component over the strength. */
   placeField: number;
 }

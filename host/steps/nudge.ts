@@ -5,6 +5,7 @@ import { lockShift } from '../../calibration/lock.ts';
 import { polarErrors, type PolarErrors } from '../../calibration/polarAxis.ts';
 import { axisSeen } from '../../calibration/swing/axisSeen.ts';
 import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
+import { axisDriftPerC } from '../../calibration/warmth.ts';
 import { turnsWords } from '../words/instruction.ts';
 import { giveOrTake, readingWords, type Axis } from '../words/reading.ts';
 
@@ -26,14 +27,21 @@ export function errorsAtRest(
   const seen = axisSeen(model.correction, model.axisInBoard, dwell);
   const azimuthRad = seen.azimuthRad + site.variationRad + deviation.deviationRad;
   const noise = lockShift(model, dwell, dwell, hemisphereOf(site));
+  const perC = axisDriftPerC(model);
+  const warmedC = (dwell.temperatureC ?? NaN) - (model.temperatureC ?? NaN) || 0;
   return {
     errors: polarErrors({ ...seen, azimuthRad }, site.pole),
-    sigmaAltitudeErrorRad: Math.hypot(model.sigmaAltitudeRad, noise.sigmaAltitudeShiftRad * Math.SQRT1_2),
+    sigmaAltitudeErrorRad: Math.hypot(
+      model.sigmaAltitudeRad,
+      noise.sigmaAltitudeShiftRad * Math.SQRT1_2,
+      perC.altitudeRad * warmedC,
+    ),
     sigmaAzimuthErrorRad: Math.hypot(
       model.sigmaMagneticAzimuthRad,
       site.sigmaVariationRad,
       deviation.sigmaDeviationRad,
       noise.sigmaAzimuthShiftRad * Math.SQRT1_2,
+      perC.azimuthRad * warmedC,
     ),
     dwell,
   };

@@ -24,6 +24,7 @@ export const axisModelFields = {
   sigmaDipDeg: positive,
   accelerometer: z.strictObject({ biasG: three, matrix: nine }),
   magnetometer: z.strictObject({ biasNt: three, matrix: nine }),
+  temperatureC: z.number().optional(),
 };
 type AxisModelFile = z.infer<z.ZodObject<typeof axisModelFields>>;
 
@@ -39,6 +40,7 @@ export function axisModelToFile(model: AxisModel): AxisModelFile {
     sigmaDipDeg: model.sigmaDipRad / degree,
     accelerometer: { biasG: [...a.bias], matrix: [...a.matrix] },
     magnetometer: { biasNt: [...m.bias], matrix: [...m.matrix] },
+    temperatureC: model.temperatureC,
   };
 }
 
@@ -56,5 +58,6 @@ export function axisModelFromFile(kept: AxisModelFile): AxisModel {
     sigmaFieldNt: kept.sigmaFieldNt,
     dipRad: kept.dipDeg * degree,
     sigmaDipRad: kept.sigmaDipDeg * degree,
+    ...(kept.temperatureC !== undefined && { temperatureC: kept.temperatureC }),
   };
 }

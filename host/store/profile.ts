@@ -4,7 +4,7 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
-import { axisModelAt, calibrationAt } from '../../calibration/warmth.ts';
+import { calibrationAt } from '../../calibration/warmth.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
 import { axisModelFields, axisModelFromFile, axisModelToFile } from './axisModelFile.ts';
@@ -39,7 +39,6 @@ const swingFileSchema = z.strictObject({
   mount: z.string().max(30),
   clip: z.string().max(30),
   site: z.strictObject({ latitudeDeg: z.number().min(-90).max(90), longitudeDeg: z.number().min(-180).max(180) }),
-  temperatureC: z.number().optional(),
   ...axisModelFields,
 });
 
@@ -95,16 +94,13 @@ export async function saveSwing(
     board: boardKey(hello),
     ...clipping,
     site: { latitudeDeg: site.latitudeRad / degree, longitudeDeg: site.longitudeRad / degree },
-    temperatureC,
     ...axisModelToFile(model),
+    temperatureC: model.temperatureC ?? temperatureC,
   };
   await saveJsonFile(swingPath(hello.boardId, clipping), file);
 }
 
-/**
- * The axis model of the last swing, where it fits board, mount, clip and site, with cautions, and less sure where the board is
- * warmer or colder now; or why there is none.
- */
+/** The axis model of the last swing, where it fits board, mount, clip and site, with cautions; or why there is none. */
 export async function findAxisModel(
   hello: Omit<Hello, 'kind'>,
   site: Pick<Site, 'latitudeRad' | 'longitudeRad'>,
@@ -119,7 +115,7 @@ export async function findAxisModel(
   const apartM = distanceM(file.site, site);
   if (apartM > sameSiteM) return not(`it was made ${(apartM / 1000).toFixed(1)} km from here.`);
   return {
-    model: axisModelAt(axisModelFromFile(file), changeC(file.temperatureC, about.temperatureC)),
+    model: axisModelFromFile(file),
     savedUtc: file.savedUtc,
     cautions: [
       ...temperatureCautions('swing', file.temperatureC, about.temperatureC),

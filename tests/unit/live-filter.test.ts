@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
-import { follow, north, readingAt, samplesOf, testEstimator, type Pose } from './liveSamples.ts';
+import { follow, north, readingAt, samplesOf, testEstimator, testModel, type Pose } from './liveSamples.ts';
 
 const still: Pose = { altitudeErrorDeg: 1, azimuthErrorDeg: -0.5 };
 const floorAltitude = 3e-4;
@@ -26,6 +26,24 @@ describe('a board at rest', () => {
       expect(altitude).toBeGreaterThanOrEqual(floorAltitude);
       expect(azimuth).toBeGreaterThanOrEqual(floorAzimuth);
     }
+  });
+
+  it('the band opens as the board grows colder than at its swing, or than when the needles were anchored', () => {
+    const model = { ...testModel(north), temperatureC: 12 };
+    const estimator = testEstimator(north, model);
+    const at = { first: 0, cold: 0, anchored: 0 };
+    const known = { altitudeErrorRad: 0, azimuthErrorRad: 0, sigmaAltitudeErrorRad: 1e-4, sigmaAzimuthErrorRad: 1e-4 };
+    for (const sample of samplesOf(north, () => still, 60, 3)) {
+      const isCold = sample.boardS > 30;
+      const { sigmaAltitudeErrorRad } = estimator.offer({ ...sample, temperatureC: isCold ? 7 : 12 })!;
+      if (sample.boardS === 29) at.first = sigmaAltitudeErrorRad;
+      if (sample.boardS === 40) at.cold = sigmaAltitudeErrorRad;
+      if (sample.boardS === 50) estimator.anchorTo(known);
+      if (sample.boardS === 58) at.anchored = sigmaAltitudeErrorRad;
+    }
+    expect(at.first).toBeLessThan(1.1 * floorAltitude);
+    expect(at.cold).toBeCloseTo(Math.hypot(at.first, 5 * 0.0003), 4);
+    expect(at.anchored).toBeLessThan(at.cold / 2);
   });
 
   it.each([0, 0.5, 0.9])(
