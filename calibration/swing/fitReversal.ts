@@ -1,6 +1,5 @@
 import { degree } from '../angle.ts';
 import { correct } from '../correction.ts';
-import type { Gate } from '../gate.ts';
 import { toNed } from '../polarAxis.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { angleBetweenRad, dot, normalise, scale, tangentsOf, type Vector3 } from '../vector.ts';
@@ -8,7 +7,7 @@ import { adjustSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { describeSwing } from './describe.ts';
 import { usualChange } from './fitSwing.ts';
-import { placeGate, scatterGates } from './gates.ts';
+import { placeGate, scatterGates, turnGate } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import type { Dwell, SwingOptions, SwingResult } from './types.ts';
 
@@ -65,18 +64,9 @@ export function fitReversal(
     sigmaCreepRad: Math.hypot(swing.sigmaCreepRad, seatRad),
     sigmaPlaceAzimuthRad: Math.hypot(swing.sigmaPlaceAzimuthRad, seatRad / Math.cos(seen[0].altitudeRad)),
   };
-  return describeSwing(withSeat, options, () => [reversalGate(turnedRad), ...scatterGates(swing), placeGate(swing)]);
-}
-
-const leastTurnDeg = 150;
-
-function reversalGate(turnedRad: number): Gate {
-  return {
-    verdict: turnedRad / degree >= leastTurnDeg ? 'ok' : 'stop',
-    reason: 'angle by which the board was turned end for end',
-    value: turnedRad / degree,
-    limit: leastTurnDeg,
-    unit: 'deg',
-    nextAction: 'Take the board off, turn it end for end, and clip it on the same seat.',
-  };
+  return describeSwing(withSeat, options, () => [
+    turnGate(turnedRad, 'Take the board off, turn it end for end, and clip it on the same seat.'),
+    ...scatterGates(swing),
+    placeGate(swing),
+  ]);
 }

@@ -1,6 +1,8 @@
 import { arcminute, degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
+import { angleBetweenRad } from '../vector.ts';
 import type { AdjustedSwing } from './adjustSwing.ts';
+import { axisOf } from './frame.ts';
 
 interface Limits {
   caution: number;
@@ -16,6 +18,9 @@ const limits = {
   sigmaAxisArcmin: { caution: 3, stop: 60 },
   sigmaAzimuthDeg: { caution: 1, stop: 3 },
 } satisfies Record<string, Limits>;
+
+/** Much less than the half turn that a reversal asks for, and more than any clip is off. */
+const leastTurnDeg = 150;
 
 /** Rolls closer than this count as one place of the axis. */
 const distinctRad = 5 * degree;
@@ -41,6 +46,7 @@ export function swingGates(
       unit: 'deg',
       nextAction: 'Turn the axis further, as far as the mount allows without meeting the tripod.',
     },
+    ...endForEndGates(swing),
     ...scatterGates(swing),
     placeGate(swing),
     {
@@ -61,6 +67,29 @@ export function swingGates(
         ]
       : []),
   ];
+}
+
+/** By how much the board was turned end for end, of 180 degrees that are asked for. */
+export const turnGate = (turnedRad: number, nextAction: string): Gate => ({
+  verdict: turnedRad / degree >= leastTurnDeg ? 'ok' : 'stop',
+  reason: 'angle by which the board was turned end for end; half a turn is expected',
+  value: turnedRad / degree,
+  limit: leastTurnDeg,
+  unit: 'deg',
+  nextAction,
+});
+
+/** Each further clipping against the first: the axis must point the other way through the board. */
+function endForEndGates({ model, adjustment, clippings }: AdjustedSwing): Gate[] {
+  const axes = Array.from({ length: clippings }, (_, clipping) => axisOf(model.frameAt(adjustment.estimate, clipping)));
+  return axes
+    .slice(1)
+    .map((axis) =>
+      turnGate(
+        angleBetweenRad(axes[0], axis),
+        'Clip the board on end for end and swing again, or give up the second swing; the same rests twice tell nothing new.',
+      ),
+    );
 }
 
 /** Do gravity and field fit an axis that stands still in both? */

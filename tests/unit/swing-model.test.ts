@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
+import { decisive } from '../../calibration/gate.ts';
 import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
 import { SwingModel, type HeldDwell } from '../../calibration/swing/model.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
@@ -94,6 +95,19 @@ describe.each([
     const swing = fitSwing(faces, exactCalibration(mount), { site });
     expect(swing.axisAltitudeRad).toBeCloseTo(mount.altitudeRad, 4);
     expect(angleBetweenRad(swing.axisInBoard, reversedMount.axisInBoard)).toBeLessThan(1e-4);
+    expect(swing.accepted).toBe(true);
+  });
+
+  it('refuses two faces that are the same clipping: half a turn is expected', () => {
+    const face = exactDwells(mount, rolls(0, 300, 8));
+    const stop = decisive(fitSwing([face, face], exactCalibration(mount), { site }).gates);
+    expect(stop).toMatchObject({
+      verdict: 'stop',
+      limit: 150,
+      unit: 'deg',
+      reason: expect.stringMatching(/half a turn/),
+    });
+    expect(stop?.value).toBeLessThan(1);
   });
 
   it('takes a constant accelerometer bias along the axis out by reversal of the clip alone', () => {
