@@ -85,7 +85,7 @@ function efficiency(): void {
 
 /** One continuous tumble per board, 90 s at 25 samples a second. */
 function movingHand(): void {
-  const count = 100;
+  const count = 200;
   console.log(`A hand that moves: ${count} boards, typical chip, seeds from 7000; heading / tilt in degrees`);
   const still = { seconds: 90, samplesPerS: 25, rateRadPerS: 0.6, rateTimeS: 2, restS: 0, turnS: 4 };
   const calm: Hand = { ...still, leverM: 0, jitterG: 0, jitterTimeS: 0.5 };
