@@ -1,10 +1,13 @@
 import { correct } from '../../calibration/correction.ts';
 import { degree } from '../../calibration/angle.ts';
-import { fitLevel, type LevelResult, type LyingReading } from '../../calibration/level.ts';
+import { decisive } from '../../calibration/gate.ts';
+import { fitLevel, type LevelPlace, type LevelResult, type LyingReading } from '../../calibration/level.ts';
 import { DwellFinder, longestDwell, type TimedReading } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { fieldAt } from '../site/field.ts';
+import type { Site } from '../site/site.ts';
 import type { Step } from './step.ts';
 
 export interface LevelProgress {
@@ -19,14 +22,14 @@ const leastUpwardG = Math.cos(30 * degree);
 /** Gathers the board lying on the base with x toward north, then turned by half a turn. */
 export class LevelStep implements Step<LevelProgress, LevelResult> {
   private readonly correction: TumbleCalibration['correction'];
-  private readonly poleAltitudeRad: number;
+  private readonly place: LevelPlace;
   private north: Dwell | undefined;
   private finder = new DwellFinder();
   private position: 'north' | 'south' = 'north';
 
-  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, poleAltitudeRad: number) {
+  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, place: LevelPlace) {
     this.correction = correction;
-    this.poleAltitudeRad = poleAltitudeRad;
+    this.place = place;
   }
 
   offer(sample: TimedReading): void {
@@ -56,7 +59,7 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
 
   finish(): LevelResult {
     this.finder.close();
-    return fitLying(this.north, longestDwell(this.lying()), this.correction, this.poleAltitudeRad);
+    return fitLying(this.north, longestDwell(this.lying()), this.correction, this.place);
   }
 
   /** Rests on the base; those in the hand or in the clip are no reading of it. */
@@ -69,12 +72,13 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
   }
 }
 
-/** As `fitLevel`, with what is missing told as something to do. */
+/** As `fitLevel`, with what is missing told as something to do. `hasField`: false where the dwells' field means nothing. */
 export function fitLying(
   north: Dwell | undefined,
   south: Dwell | undefined,
   correction: TumbleCalibration['correction'],
-  poleAltitudeRad: number,
+  place: LevelPlace,
+  hasField = true,
 ): LevelResult {
   if (!north || !south) {
     throw new Failure(
@@ -86,24 +90,35 @@ export function fitLying(
   const [a, b] = [north, south].map((dwell): LyingReading => ({
     accelG: correct(correction.accelerometer, dwell.accelG),
     sigmaAccelG: dwell.sigmaAccelG,
+    ...(hasField && { fieldNt: correct(correction.magnetometer, dwell.fieldNt) }),
   }));
-  return fitLevel(a, b, poleAltitudeRad);
+  return fitLevel(a, b, place);
 }
 
-/** Which side is high, what that does, and what to do about it. */
+/** What the level needs to know of a site. */
+export function levelPlace(site: Site, date: Date): LevelPlace {
+  const { fieldNt, dipRad, variationRad } = fieldAt(site, date);
+  return { poleAltitudeRad: Math.abs(site.latitudeRad), fieldNt, dipRad, variationRad };
+}
+
+/** Which side is high, what that does, and what to do about it; nothing of it where the measurement is refused. */
 export function levelWords({
+  accepted,
   northHighRad,
   eastHighRad,
   tiltRad,
   sigmaTiltRad,
+  turnRad,
   altitudePerAzimuth,
   gates,
 }: LevelResult): string[] {
+  if (!accepted) return [];
   const side = (rad: number, high: string, low: string): string =>
     `${(Math.abs(rad) / degree).toFixed(2)} degrees higher in the ${rad >= 0 ? high : low}`;
   const words = [
     `The base is ${side(northHighRad, 'north', 'south')} and ${side(eastHighRad, 'east', 'west')}, ` +
-      `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.`,
+      `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.` +
+      (turnRad === undefined ? ' Without a magnetometer nothing here tells that it was half a turn.' : ''),
   ];
   const arcminutes = Math.abs(altitudePerAzimuth) * 60;
   words.push(
@@ -111,7 +126,7 @@ export function levelWords({
       ? 'The azimuth bolts leave the altitude alone.'
       : `Each degree on the azimuth bolts toward east ${altitudePerAzimuth > 0 ? 'raises' : 'lowers'} the axis by ${arcminutes.toFixed(1)} arcminutes.`,
   );
-  const caution = gates.find(({ verdict }) => verdict !== 'ok');
+  const caution = decisive(gates);
   if (caution) words.push(caution.nextAction);
   else if (tiltRad > 0.25 * degree) words.push('Leave it so: set the azimuth first and the altitude last.');
   else words.push('Level enough: set either bolt first.');

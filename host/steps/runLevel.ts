@@ -3,10 +3,10 @@ import { identity3 } from '../../calibration/vector.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { gather } from './gather.ts';
-import { fitLying, levelWords, LevelStep } from './levelStep.ts';
+import { fitLying, levelPlace, levelWords, LevelStep } from './levelStep.ts';
 import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
-import { calibrationFor, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
+import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 
 /** Reversal takes the accelerometer's bias away, so that a level needs no calibration. */
 const uncorrected = {
@@ -33,7 +33,7 @@ async function levelFromFile(options: StepOptions, from: string): Promise<LevelR
   const { correction } =
     options.calibration === undefined ? { correction: uncorrected } : await calibrationFor(options, { recording });
   const [north, south] = dwells.length < 2 ? dwells : [dwells[0], dwells[dwells.length - 1]];
-  return fitLying(north, south, correction, Math.abs(site.latitudeRad));
+  return fitLying(north, south, correction, levelPlace(site, dateOf(options)), recording.has.magnetometer);
 }
 
 async function levelLive(options: StepOptions): Promise<LevelResult> {
@@ -41,7 +41,7 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
   try {
     const { correction } =
       options.calibration === undefined ? { correction: uncorrected } : await calibrationFor(options, { session });
-    const step = new LevelStep({ correction }, Math.abs(session.site!.latitudeRad));
+    const step = new LevelStep({ correction }, levelPlace(session.site!, dateOf(options)));
     if (!session.isVirtual) say('Enter: the board has rested.');
     await gather(
       session,
@@ -75,6 +75,7 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
 const levelJson = (level: LevelResult): Record<string, unknown> => ({
   tiltDeg: inDeg(level.tiltRad),
   sigmaTiltDeg: inDeg(level.sigmaTiltRad),
+  ...(level.turnRad !== undefined && { turnDeg: inDeg(level.turnRad) }),
   northHighDeg: inDeg(level.northHighRad),
   eastHighDeg: inDeg(level.eastHighRad),
   altitudePerAzimuth: rounded(level.altitudePerAzimuth, 5),

@@ -8,6 +8,7 @@ import { LevelStep } from '../../host/steps/levelStep.ts';
 const none = { bias: [0, 0, 0] as Vector3, matrix: identity3 };
 const random = new Random(5);
 const inClip: Vector3 = [Math.sin(41 * degree), 0, Math.cos(41 * degree)];
+const place = { poleAltitudeRad: 41 * degree, fieldNt: 52_000, dipRad: Math.atan2(48, 20), variationRad: 0 };
 /** The base is half a degree higher in the north; the accelerometer has a bias, which turning round takes away. */
 const toward = (sense: 1 | -1): Vector3 => {
   const [x, y, z] = normalise([sense * Math.sin(0.5 * degree), 0, 1]);
@@ -16,13 +17,14 @@ const toward = (sense: 1 | -1): Vector3 => {
 
 describe('the board laid on the base', () => {
   it('is asked for until it lies there, and a longer rest in the clip is not taken for it', () => {
-    const step = new LevelStep({ correction: { accelerometer: none, magnetometer: none } }, 41 * degree);
+    const step = new LevelStep({ correction: { accelerometer: none, magnetometer: none } }, place);
     let nowS = 0;
-    const rest = (up: Vector3, seconds: number): void => {
+    const rest = (up: Vector3, seconds: number, ahead = 1): void => {
+      const fieldNt: Vector3 = [ahead * 20_000, 0, -48_000];
       for (let i = 0; i < seconds * 50; i += 1) {
         nowS += 0.02;
         const [x, y, z] = random.normal3(0.001);
-        step.offer({ boardS: nowS, accelG: [up[0] + x, up[1] + y, up[2] + z], fieldNt: [20_000, 0, 48_000] });
+        step.offer({ boardS: nowS, accelG: [up[0] + x, up[1] + y, up[2] + z], fieldNt });
       }
     };
     rest(inClip, 10);
@@ -30,7 +32,7 @@ describe('the board laid on the base', () => {
     rest(toward(1), 2);
     expect(step.progress()).toMatchObject({ restCounts: true, instruction: expect.stringMatching(/half a turn/) });
     step.turn();
-    rest(toward(-1), 2);
+    rest(toward(-1), 2, -1);
     rest(inClip, 10);
     const { tiltRad, northHighRad } = step.finish();
     expect(tiltRad / degree).toBeCloseTo(0.5, 1);
@@ -38,7 +40,7 @@ describe('the board laid on the base', () => {
   });
 
   it('says which rest is missing when it never lay there', () => {
-    const step = new LevelStep({ correction: { accelerometer: none, magnetometer: none } }, 41 * degree);
+    const step = new LevelStep({ correction: { accelerometer: none, magnetometer: none } }, place);
     for (let i = 0; i < 200; i += 1) step.offer({ boardS: i / 50, accelG: inClip, fieldNt: [20_000, 0, 48_000] });
     step.turn();
     expect(() => step.finish()).toThrow(/No rest with x toward north/);

@@ -1,9 +1,10 @@
 import { degree } from '../../../calibration/angle.ts';
+import { decisive } from '../../../calibration/gate.ts';
 import type { LevelResult } from '../../../calibration/level.ts';
-import { LevelStep, levelWords } from '../../steps/levelStep.ts';
+import { levelPlace, LevelStep, levelWords } from '../../steps/levelStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { sized } from './figures.ts';
+import { gateWords, sized } from './figures.ts';
 import { modelInUse } from './gathering.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './night.ts';
@@ -52,7 +53,7 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
 
   protected begin(): LevelStep {
     const { session, site } = this.night;
-    return new LevelStep(modelInUse(session), Math.abs(site.latitudeRad));
+    return new LevelStep(modelInUse(session), levelPlace(site, new Date()));
   }
 
   protected override press({ action }: StepRequest): boolean {
@@ -82,8 +83,10 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
 function resultView(result: LevelResult): Partial<StepView> {
   const high = (rad: number, one: string, other: string): string =>
     `${(Math.abs(rad) / degree).toFixed(2)}° higher in the ${rad > 0 ? one : other}`;
+  const gate = decisive(result.gates);
+  if (!result.accepted) return { status: 'refused', toDo: gate ? [gateWords(gate)] : [], next: 'Measure again.' };
   return {
-    status: result.accepted ? 'done' : 'refused',
+    status: 'done',
     figure: `${(result.tiltRad / degree).toFixed(2)}°`,
     toDo: levelWords(result).slice(-1),
     measured: [
