@@ -56,7 +56,10 @@ export interface SwingOff {
   site: SwingSite;
   /** Of the field at this place: what no sensor at the mount can know. */
   variationRad: number;
-  /** Cramer-Rao bound of `axisRad`: the same swing with the noise that the chips really have. Worked out for every fifth set-up. */
+  /**
+   * Cramer-Rao bound of `axisRad`: the same swing with the noise that the chips really have, and none of the allowance for warmth.
+   * Worked out for every fifth set-up.
+   */
   axisBoundRad?: number;
   altitudeRad: number;
   azimuthRad: number;
@@ -67,8 +70,14 @@ export interface SwingOff {
 
 export type SwingKind = 'full' | 'part' | 'reversed';
 
-function offOf(world: VirtualWorld, faces: readonly Face[], calibration: TumbleCalibration, site: SwingSite): SwingOff {
-  const swing = fitSwing(faces, calibration, { site });
+function offOf(
+  world: VirtualWorld,
+  faces: readonly Face[],
+  calibration: TumbleCalibration,
+  changeC: number,
+  site: SwingSite,
+): SwingOff {
+  const swing = fitSwing(faces, calibrationAt(calibration, changeC), { site });
   const truth = polarErrors(world.mount.polarAxis, site.pole);
   const { errors } = swing;
   if (!errors) throw new Error('a swing at a site gives errors');
@@ -120,7 +129,7 @@ export function setUp(seed: number, chip: ChipName = 'typical'): Record<SwingKin
   const meanC = (of: readonly { temperatureC?: number }[]): number =>
     of.reduce((sum, { temperatureC = 0 }) => sum + temperatureC, 0) / of.length;
   const off = (...faces: Face[]): SwingOff =>
-    offOf(world, faces, calibrationAt(calibration, meanC(faces.flat()) - meanC(tumbled)), site);
+    offOf(world, faces, calibration, meanC(faces.flat()) - meanC(tumbled), site);
   const rate = Math.min(hz, world.make.hz);
   const step = new SwingStep(calibration, { site });
   world.advanceTo(world.hands.clip());
