@@ -8,7 +8,10 @@ import { wrapped } from '../terminal/wrapped.ts';
 export const inDeg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
 export const rounded = (value: number, digits = 3): number => Number(value.toFixed(digits));
 
-/** Prints a finished measurement, as one JSON object or in words with the gates that are not ok, and gives the exit code. */
+/**
+ * Prints a finished measurement, as one JSON object or in words with the gates that are not ok, and gives the exit code. A
+ * refusal comes before the words, which then hold nothing to act on.
+ */
 export function report(
   kind: string,
   { accepted, gates }: { accepted: boolean; gates: readonly Gate[] },
@@ -28,9 +31,10 @@ export function report(
       gates: shown,
     });
   } else {
-    for (const line of words) printResult(wrapped(line, process.stdout));
-    for (const gate of gates.filter(({ verdict }) => verdict !== 'ok')) {
-      printResult(wrapped(`${gate.verdict === 'stop' ? 'REFUSED' : 'Caution'}: ${gateWords(gate)}`, process.stdout));
+    const said = (verdict: Gate['verdict'], before: string): string[] =>
+      gates.filter((gate) => gate.verdict === verdict).map((gate) => `${before}: ${gateWords(gate)}`);
+    for (const line of [...said('stop', 'REFUSED'), ...words, ...said('caution', 'Caution')]) {
+      printResult(wrapped(line, process.stdout));
     }
   }
   return accepted ? exitCode.done : exitCode.refused;

@@ -34,11 +34,13 @@ export function swingJson(swing: SwingResult): Record<string, unknown> {
   };
 }
 
-/** What a person reads: where the axis is, how sure, what turns along, what to do. */
+/** What a person reads: where the axis is, how sure, what turns along, what to do; where it is refused, only what was seen. */
 export function swingWords(swing: SwingResult): string[] {
   const { errors, errorCovariance } = swing;
+  const seen = `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; they agree with each other to ${(swing.spreadRad / degree).toFixed(2)} degrees.`;
+  if (!swing.accepted) return [seen];
   const words = [
-    `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; they agree with each other to ${(swing.spreadRad / degree).toFixed(2)} degrees.`,
+    seen,
     `Iron that turns with the axis: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`,
   ];
   if (!errors || !errorCovariance) {

@@ -161,7 +161,8 @@ function inRadii(label: string, { points, centre, radius }: SwingCircle) {
 function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefined): Partial<StepView> {
   const gate = decisive(result.gates);
   const isFixed = step instanceof ReversalStep;
-  const { errors, errorCovariance } = result;
+  const { errorCovariance } = result;
+  const errors = result.accepted ? result.errors : undefined;
   const sigma = (index: number): number => Math.sqrt(errorCovariance?.[index] ?? 0);
   return {
     status: result.accepted ? 'done' : 'refused',
