@@ -44,8 +44,8 @@ const seatRad = 0.02 * degree;
 const limitDeg = { caution: 2, stop: 10 };
 /** How well x is set toward north, and half a turn is met, by hand (assumed). */
 const byHandRad = 5 * degree;
-/** Iron at the mount and a chip's own scale bend this measure by as much as a sixth; a quarter turn shows as 90 degrees. */
-const leastTurnDeg = 120;
+/** Iron at the mount and a chip's own scale weaken this measure by nearly a fifth; a quarter turn shows as 90 degrees. */
+const leastTurnDeg = 110;
 /** Iron at the mount turns a compass by some degrees; a quarter turn shows as 45. */
 const offNorthLimitDeg = { caution: 15, stop: 30 };
 

@@ -21,6 +21,8 @@ export interface StandoffOptions {
   site?: SiteField;
   /** The readings were corrected by a swing, so that iron which turns along is no longer in them. */
   isTurningIronKnown?: boolean;
+  /** The polar axis in the board as that swing found it, and about how high it stands. */
+  swung?: { axisInBoard: Vector3; altitudeRad: number };
   /** How well the board was kept parallel to itself, one sigma. */
   parallelRad?: number;
   /** Where the iron is guessed to be below the board without a spacer, and the sigma of its logarithm. */
@@ -62,7 +64,7 @@ const smallDeviationRad = 0.1 * degree;
 export function fitStandoff(readings: readonly SpacerReading[], options: StandoffOptions = {}): StandoffResult {
   const lengths = new Set(readings.map(({ spacerM }) => spacerM)).size;
   if (lengths < 2) throw new RangeError('stand-off: two or more spacer lengths are needed');
-  const { parallelRad = 0.15 * degree, distanceM: guessedM = 0.15, sigmaLogDistance = 0.7, site } = options;
+  const { parallelRad = 0.15 * degree, distanceM: guessedM = 0.15, sigmaLogDistance = 0.7 } = options;
   const up = normalise(readings[0].accelG);
   const turned = readings.map(({ spacerM, accelG, fieldNt, sigmaFieldNt }): StandoffReading => {
     const field = turnedUpright(fieldNt, normalise(accelG), up);
@@ -118,9 +120,16 @@ export function fitStandoff(readings: readonly SpacerReading[], options: Standof
     spacerNeededM: spacerFor(deviationAt(0), distanceM),
     misfit,
   };
-  const gates = standoffGates(result, lengths, site, options.isTurningIronKnown ?? false);
+  const gates = standoffGates(result, lengths, up, options);
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
+
+/** Iron whose field stands out of its noise; it may lie so that it turns the compass little. */
+export const isIronSeen = ({ ironNt, sigmaIronNt }: Pick<StandoffResult, 'ironNt' | 'sigmaIronNt'>): boolean =>
+  ironNt > seenSigmas * sigmaIronNt;
+
+/** The size of three noisy components passes this once in three hundred times (chi-squared, three degrees of freedom: 14.2). */
+const seenSigmas = 3.8;
 
 /** What is left of the deviation for a board that stays on a spacer; d ln share / d ln distance = 3 spacer / (distance + spacer). */
 export function deviationOn(

@@ -1,20 +1,25 @@
 import { degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
-import type { SiteField } from '../tumble/types.ts';
-import type { StandoffResult } from './fitStandoff.ts';
+import { dot, type Vector3 } from '../vector.ts';
+import type { StandoffOptions, StandoffResult } from './fitStandoff.ts';
 
 const placeLimit = { caution: 3, stop: 8 };
 const deviationLimitDeg = { caution: 0.5, stop: 5 };
+/** Beyond this the compass is hardly steered by the Earth any more, and nothing can be added or subtracted. */
+export const farDeviationRad = 20 * degree;
+/** More than any mount that is being set up is off in altitude. */
+const seatLimitDeg = 20;
 
 /** Verdicts on a stand-off measurement: is it sound, and is the place good? */
 export function standoffGates(
   result: Omit<StandoffResult, 'accepted' | 'gates'>,
   lengths: number,
-  site: SiteField | undefined,
-  isTurningIronKnown: boolean,
+  up: Vector3,
+  { site, isTurningIronKnown = false, swung }: StandoffOptions,
 ): Gate[] {
   const deviationDeg = Math.abs(result.deviationRad) / degree;
   const gates: Gate[] = [
+    ...(swung ? [seatGate(up, swung)] : []),
     {
       verdict: lengths < 3 ? 'caution' : 'ok',
       reason: 'spacer lengths: two do not tell how far off the iron is',
@@ -24,20 +29,19 @@ export function standoffGates(
       nextAction: 'Measure on a third spacer, twice as long as the second.',
     },
     {
-      verdict: graded(result.misfit, { caution: 4, stop: 25 }),
+      ...graded(result.misfit, { caution: 4, stop: 25 }),
       reason: 'the readings do not fall off as those of one piece of iron below the board do',
-      value: result.misfit,
-      limit: 4,
       unit: 'chi-squared per degree of freedom',
       nextAction: 'Keep the board parallel to itself, put only wood or plastic between, and measure again.',
     },
     {
-      verdict: graded(deviationDeg, deviationLimitDeg),
+      ...graded(deviationDeg, deviationLimitDeg),
       reason: 'iron near the clip turns the compass',
-      value: deviationDeg,
-      limit: deviationLimitDeg.caution,
       unit: 'deg',
-      nextAction: `Leave the board on a spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic, or add the deviation to the variation.`,
+      nextAction:
+        deviationDeg > farDeviationRad / degree
+          ? 'Here the iron steers the compass, not the Earth: clip the board elsewhere, or take mount or iron away.'
+          : `Leave the board on a spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic, or add the deviation to the variation.`,
     },
   ];
   if (site) {
@@ -46,12 +50,10 @@ export function standoffGates(
       Math.abs(result.dipRad - site.dipRad) / Math.hypot(result.sigmaDipRad, site.sigmaDipRad),
     );
     gates.push({
-      verdict: graded(off, isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
+      ...graded(off, isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
       reason: isTurningIronKnown
         ? 'even without the iron below the clip, strength or dip of the field is not what the magnetic model gives: the place is bad'
         : 'strength or dip is not what the magnetic model gives: the place is bad, or iron turns along, which a swing will tell',
-      value: off,
-      limit: placeLimit.caution,
       unit: 'sigmas',
       nextAction: isTurningIronKnown
         ? 'Move the mount away from cars, fences, pipes and reinforced floors; no spacer helps here.'
@@ -61,5 +63,23 @@ export function standoffGates(
   return gates;
 }
 
-const graded = (value: number, { caution, stop }: { caution: number; stop: number }): Gate['verdict'] =>
-  !(value <= stop) ? 'stop' : value > caution ? 'caution' : 'ok';
+/** A swing's iron turns with the board: it is of no use to a board that is clipped on otherwise. */
+function seatGate(up: Vector3, { axisInBoard, altitudeRad }: NonNullable<StandoffOptions['swung']>): Gate {
+  const offDeg = Math.abs(Math.asin(Math.min(Math.max(dot(up, axisInBoard), -1), 1)) - altitudeRad) / degree;
+  return {
+    verdict: offDeg > seatLimitDeg ? 'stop' : 'ok',
+    reason: 'the board does not sit in its clip as in the kept swing: the axis would point above or below the pole',
+    value: offDeg,
+    limit: seatLimitDeg,
+    unit: 'deg',
+    nextAction: 'Clip the board on the way it was swung last, or swing the axis again as it is clipped now.',
+  };
+}
+
+const graded = (
+  value: number,
+  { caution, stop }: { caution: number; stop: number },
+): Pick<Gate, 'verdict' | 'value' | 'limit'> =>
+  !(value <= stop)
+    ? { verdict: 'stop', value, limit: stop }
+    : { verdict: value > caution ? 'caution' : 'ok', value, limit: caution };

@@ -75,7 +75,6 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
 const levelJson = (level: LevelResult): Record<string, unknown> => ({
   tiltDeg: inDeg(level.tiltRad),
   sigmaTiltDeg: inDeg(level.sigmaTiltRad),
-  ...(level.turnRad !== undefined && { turnDeg: inDeg(level.turnRad) }),
   northHighDeg: inDeg(level.northHighRad),
   eastHighDeg: inDeg(level.eastHighRad),
   altitudePerAzimuth: rounded(level.altitudePerAzimuth, 5),

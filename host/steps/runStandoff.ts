@@ -1,4 +1,5 @@
-import { deviationOn, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { deviationOn, type StandoffOptions, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { keepStandoffDeviation } from '../site/deviation.ts';
@@ -7,7 +8,7 @@ import { gather } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
 import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
-import { fitSpacers, spacerReading, StandoffStep } from './standoffStep.ts';
+import { fitSpacers, spacerReading, standoffOptions, StandoffStep } from './standoffStep.ts';
 import { standoffWords } from './standoffWords.ts';
 import { swingSite } from './swingSite.ts';
 
@@ -57,10 +58,10 @@ async function standoffFromFile(
     );
   }
   const site = await siteFor(options, recording);
-  const { correction, isTurningIronKnown } = await correctionFor(options, { recording }, site);
+  const { correction, axisInBoard } = await correctionFor(options, { recording }, site);
   const result = fitSpacers(
     dwells.map((dwell, i) => spacerReading(dwell, spacersMm[i], correction)),
-    { site: site && swingSite(site, dateOf(options)), isTurningIronKnown },
+    knownOf(options, site, axisInBoard),
   );
   return { result, site };
 }
@@ -68,11 +69,8 @@ async function standoffFromFile(
 async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<Measured> {
   const session = await openForStep(options);
   try {
-    const { correction, isTurningIronKnown } = await correctionFor(options, { session }, session.site);
-    const step = new StandoffStep(
-      { correction },
-      { site: session.site && swingSite(session.site, dateOf(options)), isTurningIronKnown },
-    );
+    const { correction, axisInBoard } = await correctionFor(options, { session }, session.site);
+    const step = new StandoffStep({ correction }, knownOf(options, session.site, axisInBoard));
     let next = 0;
     step.onSpacer(spacersMm[next]);
     if (!session.isVirtual) say('Enter: the next spacer is in place.');
@@ -107,6 +105,11 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
   } finally {
     await session.close();
   }
+}
+
+/** @param axisInBoard of the kept swing that took the turning iron out, if any did */
+function knownOf(options: StepOptions, site: Site | undefined, axisInBoard: Vector3 | undefined): StandoffOptions {
+  return standoffOptions(site && swingSite(site, dateOf(options)), axisInBoard);
 }
 
 function parseSpacer(text: string | true): number {

@@ -73,6 +73,11 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
     };
     const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
     if (!session.isVirtual) say('Enter finishes; r and Enter: the board has been clipped on end for end.');
+    if (options.reversed && session.hands) {
+      // what is kept holds for the board as clipped last: the way every virtual session begins
+      session.hands.reverseClip();
+      await session.hands.whenDone();
+    }
     await gather(session, gatheringOf(step, options), session.isVirtual);
     const result = step.finish();
     const hello = session.hello?.();
@@ -114,7 +119,7 @@ function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandO
     hands: async ({ hands }) => {
       await swingByHands(hands);
       if (!reversed) return;
-      hands?.reverseClip();
+      hands?.clip();
       await hands?.whenDone();
       step.turnEndForEnd();
       await swingByHands(hands);

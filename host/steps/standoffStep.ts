@@ -6,8 +6,9 @@ import {
   type StandoffResult,
 } from '../../calibration/standoff/fitStandoff.ts';
 import { DwellFinder, longestDwell, type TimedReading } from '../../calibration/swing/dwell.ts';
-import type { Dwell } from '../../calibration/swing/types.ts';
+import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Step } from './step.ts';
 
@@ -87,6 +88,13 @@ export const spacerReading = (
   accelG: correct(accelerometer, dwell.accelG),
   fieldNt: correct(magnetometer, dwell.fieldNt),
   sigmaFieldNt: dwell.sigmaFieldNt,
+});
+
+/** What is known beside the readings: the site, and where a swing took the turning iron out, its axis in the board. */
+export const standoffOptions = (site: SwingSite | undefined, axisInBoard: Vector3 | undefined): StandoffOptions => ({
+  site,
+  isTurningIronKnown: axisInBoard !== undefined,
+  ...(site && axisInBoard && { swung: { axisInBoard, altitudeRad: site.pole.altitudeRad } }),
 });
 
 /** As `fitStandoff`, with what cannot be fitted told as something to do. */

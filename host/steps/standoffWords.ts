@@ -1,18 +1,28 @@
 import { degree } from '../../calibration/angle.ts';
-import type { StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { isIronSeen, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { farDeviationRad } from '../../calibration/standoff/gates.ts';
+import { bandSigmas } from '../words/reading.ts';
 
-/** By how much the iron turns the compass, where it sits, and what to do. */
+/** By how much the iron turns the compass, where it sits, and what to do; where it is refused, only what was seen. */
 export function standoffWords(result: StandoffResult): string[] {
-  const deviationDeg = Math.abs(result.deviationRad) / degree;
-  const bandDeg = (2 * result.sigmaDeviationRad) / degree;
-  if (deviationDeg < bandDeg) {
+  const { deviationRad, sigmaDeviationRad, distanceM, ironNt } = result;
+  const inDegrees = (rad: number): string => Math.max(rad / degree, 0.01).toFixed(2);
+  const most = inDegrees(Math.abs(deviationRad) + bandSigmas * sigmaDeviationRad);
+  const where = `about ${(distanceM * 100).toFixed(0)} cm below the board`;
+  if (Math.abs(deviationRad) < bandSigmas * sigmaDeviationRad) {
     return [
-      `No iron shows below the clip: it turns the compass by less than ${Math.max(bandDeg, 0.01).toFixed(2)} degrees.`,
+      isIronSeen(result)
+        ? `Iron ${where} shows, ${(ironNt / 1000).toFixed(1)} microtesla of it, but how it lies it turns the compass by ${most} degrees at most.`
+        : `No iron shows below the clip: it turns the compass by ${most} degrees at most.`,
     ];
   }
+  const words = [
+    `Iron ${where} turns the compass ${inDegrees(Math.abs(deviationRad))} degrees toward ` +
+      `${deviationRad > 0 ? 'east' : 'west'}, give or take ${inDegrees(bandSigmas * sigmaDeviationRad)}.`,
+  ];
+  if (!result.accepted || Math.abs(deviationRad) > farDeviationRad) return words;
   return [
-    `Iron about ${(result.distanceM * 100).toFixed(0)} cm below the board turns the compass ${deviationDeg.toFixed(2)} degrees toward ` +
-      `${result.deviationRad > 0 ? 'east' : 'west'}, give or take ${bandDeg.toFixed(2)}.`,
+    ...words,
     result.spacerNeededM < 0.005
       ? 'No spacer is needed.'
       : `A spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic brings that under a tenth of a degree.`,

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
 import { isSceneName } from '../../firmware-proto/virtual/scene.ts';
 import type { Recording } from '../capture/recording.ts';
@@ -106,16 +107,19 @@ export async function calibrationFor(
   );
 }
 
-/** What takes the most out of a reading on the mount: the kept swing's correction where it fits, else the tumble's. */
+/**
+ * What takes the most out of a reading on the mount: the kept swing's correction where it fits, with the axis that it holds
+ * for, else the tumble's.
+ */
 export async function correctionFor(
   options: StepOptions,
   from: { recording?: Recording; session?: LiveSession },
   site: Site | undefined,
-): Promise<{ correction: SensorCorrection; isTurningIronKnown: boolean }> {
+): Promise<{ correction: SensorCorrection; axisInBoard?: Vector3 }> {
   const hello = from.recording?.hello ?? from.session?.hello?.();
   const swung =
     hello && site && options.calibration === undefined ? await findAxisModel(hello, site, options) : undefined;
   if (swung && 'reason' in swung) say(swung.reason);
-  if (swung && 'model' in swung) return { correction: swung.model.correction, isTurningIronKnown: true };
-  return { correction: (await calibrationFor(options, from)).correction, isTurningIronKnown: false };
+  if (swung && 'model' in swung) return swung.model;
+  return { correction: (await calibrationFor(options, from)).correction };
 }

@@ -37,7 +37,7 @@ describe('how the board was set, by a magnetometer without any calibration', () 
     expect(level.turnRad! / degree).toBeCloseTo(90, 0);
     expect(decisive(level.gates)).toMatchObject({
       verdict: 'stop',
-      limit: 120,
+      limit: 110,
       reason: expect.stringMatching(/half a turn/),
     });
     expect(settings(0, -90).accepted).toBe(false);

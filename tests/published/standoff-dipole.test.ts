@@ -3,10 +3,12 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { decisive } from '../../calibration/gate.ts';
 import { fitStandoff, type SpacerReading } from '../../calibration/standoff/fitStandoff.ts';
 import { shareLeft, standoffModel } from '../../calibration/standoff/model.ts';
 import { add, dot, norm, scale, type Vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
+import { standoffWords } from '../../host/steps/standoffWords.ts';
 
 const dipoleNt = (momentAm2: Vector3, fromIronM: Vector3): Vector3 => {
   const r = norm(fromIronM);
@@ -77,6 +79,42 @@ describe('stand-off against the dipole formula', () => {
     });
     expect(bent.accepted).toBe(false);
     expect(bent.gates.find(({ verdict }) => verdict === 'stop')?.reason).toMatch(/place is bad/);
+  });
+
+  it('refuses a swing of the board clipped on the other way round, whose iron is not what turns along now', () => {
+    const made = readings(0.12, [0, 0.01, 0], [0, 0.05, 0.1], earth);
+    const judged = (altitudeRad: number) =>
+      fitStandoff(made, {
+        site,
+        isTurningIronKnown: true,
+        swung: { axisInBoard: [Math.cos(0.7), 0, Math.sin(0.7)], altitudeRad },
+      });
+    expect(judged(0.75).accepted).toBe(true);
+    const stop = decisive(judged(-0.7).gates);
+    expect(stop).toMatchObject({ verdict: 'stop', limit: 20, reason: expect.stringMatching(/not sit in its clip/) });
+    expect(stop?.value).toBeCloseTo(1.4 / degree, 6);
+  });
+
+  it('says by how much iron that is seen turns the compass at most, two sigmas and the deviation itself', () => {
+    // mostly along the field's level part: it shows, but steers little
+    const result = fitStandoff(readings(0.15, [-0.05, 0.001, 0.11], [0, 0.05, 0.1], earth), { site });
+    expect(result.ironNt).toBeGreaterThan(20 * result.sigmaIronNt);
+    expect(Math.abs(result.deviationRad)).toBeLessThan(2 * result.sigmaDeviationRad);
+    const most = (Math.abs(result.deviationRad) + 2 * result.sigmaDeviationRad) / degree;
+    const words = standoffWords(result).join(' ');
+    expect(words).not.toMatch(/No iron/);
+    expect(words).toContain(`${most.toFixed(2)} degrees at most`);
+    const none = fitStandoff(readings(0.15, [0, 0, 0], [0, 0.05, 0.1], earth), { site });
+    expect(standoffWords(none)[0]).toMatch(/No iron shows below the clip: it turns the compass by .* degrees at most/);
+  });
+
+  it('sends one away from iron that steers the compass more than the Earth does', () => {
+    const result = fitStandoff(readings(0.12, [-0.05, 0.72, 0.1], [0, 0.05, 0.1, 0.2], earth), { site });
+    expect(Math.abs(result.deviationRad) / degree).toBeGreaterThan(20);
+    const stop = result.gates.find(({ reason }) => /turns the compass/.test(reason))!;
+    expect(stop).toMatchObject({ verdict: 'stop', limit: 5 });
+    expect(stop.nextAction).toMatch(/clip the board elsewhere/);
+    expect([...standoffWords(result), stop.nextAction].join(' ')).not.toMatch(/spacer of|add the deviation/);
   });
 
   it('states a sigma that holds', () => {

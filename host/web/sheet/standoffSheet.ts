@@ -1,7 +1,7 @@
 import { degree } from '../../../calibration/angle.ts';
-import type { StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
+import { isIronSeen, type StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import { StandoffStep } from '../../steps/standoffStep.ts';
+import { standoffOptions, StandoffStep } from '../../steps/standoffStep.ts';
 import { standoffWords } from '../../steps/standoffWords.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { bandSigmas } from '../../words/reading.ts';
@@ -61,10 +61,8 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
 
   protected begin(): StandoffStep {
     const { session, site } = this.night;
-    const step = new StandoffStep(modelInUse(session), {
-      site: swingSite(site, new Date()),
-      isTurningIronKnown: true,
-    });
+    const model = modelInUse(session);
+    const step = new StandoffStep(model, standoffOptions(swingSite(site, new Date()), model.axisInBoard));
     step.onSpacer(0);
     return step;
   }
@@ -103,17 +101,22 @@ function lengthOf(text = ''): number {
 
 function resultView(result: StandoffResult): Partial<StepView> {
   const { deviationRad, sigmaDeviationRad, distanceM } = result;
-  const isSeen = Math.abs(deviationRad) > bandSigmas * sigmaDeviationRad;
+  const turns = Math.abs(deviationRad) > bandSigmas * sigmaDeviationRad;
+  const isSeen = turns || isIronSeen(result);
+  const words = standoffWords(result);
+  const checks = result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords);
   return {
     status: result.accepted ? 'done' : 'refused',
-    figure: isSeen ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : 'no iron seen',
-    toDo: [...standoffWords(result), ...result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords)],
+    figure: turns ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : isSeen ? 'hardly turned' : 'no iron seen',
+    toDo: result.accepted ? [...words, ...checks] : [...checks, ...words],
     measured: [
       { label: 'Compass turned without a spacer', value: sized(deviationRad, sigmaDeviationRad) },
       ...(isSeen ? [{ label: 'Iron below the board', value: `about ${(distanceM * 100).toFixed(0)} cm` }] : []),
     ],
-    next: isSeen
-      ? 'To count in what is left on a spacer: lodepole standoff --keep. Else nudge the bolts by the needles.'
-      : 'Nudge the bolts by the needles.',
+    next: !result.accepted
+      ? 'Measure again.'
+      : turns
+        ? 'To count in what is left on a spacer: lodepole standoff --keep. Else nudge the bolts by the needles.'
+        : 'Nudge the bolts by the needles.',
   };
 }
