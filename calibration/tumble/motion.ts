@@ -8,7 +8,7 @@ const standardGravity = 9.80665;
 /**
  * Turns are looked at over this long before and after each reading, as far as the board turned by less than half a radian meanwhile, or
  * over its neighbours where they are further off. Noise in the rates makes the lever too short (errors in variables), by far more than the
- * smoothing of a longer window: with 0.12 s the tilt of a board turned about the wrist was off by five times as much.
+ * smoothing of a longer window: with 0.12 s the tilt of a board turned about the wrist was off by more than four times as much.
  */
 const windowS = 0.3;
 const nearCosine = Math.cos(0.5);
