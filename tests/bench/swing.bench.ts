@@ -37,7 +37,7 @@ export async function run(): Promise<void> {
       `\nSwing in ${setUps} invented set-ups (seeds ${first}..${first + setUps - 1}), chip profile "${chip}", latitudes -60..65, clip askew by up to 10 degrees,` +
         '\nturning iron 6 to 30 microtesla, tripod iron 60 nT; every rest as long as the swing asks for. Truth: what the simulator knows.' +
         "\nReferences: the magnetic model's own sigma of the variation (WMM2025 report, equation 43) and what was drawn by it; the" +
-        '\nCramer-Rao bound of the axis (the same swing with the noise that the chips really have); the nominal 68 and 95 percent.' +
+        '\nCramer-Rao bound of the axis (the same swing with the noise that the chips really have, after a tumble as sure as it says); the nominal 68 and 95 percent.' +
         '\nAfter +-: the standard error that so many set-ups leave.',
     );
     const rows = Object.entries(kinds).map(([kind, words]) => {

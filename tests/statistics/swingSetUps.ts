@@ -57,7 +57,8 @@ export interface SwingOff {
   /** Of the field at this place: what no sensor at the mount can know. */
   variationRad: number;
   /**
-   * Cramer-Rao bound of `axisRad`: the same swing with the noise that the chips really have, and none of the allowance for warmth.
+   * Cramer-Rao bound of `axisRad`: the same swing with the noise that the chips really have, none of the
+   * allowance for warmth, and the tumble as sure as it says.
    * Worked out for every fifth set-up.
    */
   axisBoundRad?: number;
