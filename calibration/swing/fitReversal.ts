@@ -7,7 +7,7 @@ import { adjustSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { describeSwing } from './describe.ts';
 import { usualChange } from './fitSwing.ts';
-import { placeGate, scatterGates, turnGate } from './gates.ts';
+import { placeGate, scatterGates, siteGates, turnGate } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import type { Dwell, SwingOptions, SwingResult } from './types.ts';
 
@@ -65,6 +65,7 @@ export function fitReversal(
     sigmaPlaceAzimuthRad: Math.hypot(swing.sigmaPlaceAzimuthRad, seatRad / Math.cos(seen[0].altitudeRad)),
   };
   return describeSwing(withSeat, options, () => [
+    ...siteGates(swing, options.site),
     turnGate(turnedRad, 'Take the board off, turn it end for end, and clip it on the same seat.'),
     ...scatterGates(swing),
     placeGate(swing),

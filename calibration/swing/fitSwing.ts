@@ -72,7 +72,7 @@ export function fitSwing(
   const axes = starts.map(({ axis }) => axis);
   const swing = adjustAtPlace((at) => adjustSwing(held, calibration, axes, begins, at), change);
   return describeSwing(swing, options, (arcRad, rollRad, sigma) =>
-    swingGates(swing, arcRad, rollRad, sigma, options.site !== undefined),
+    swingGates(swing, arcRad, rollRad, sigma, options.site),
   );
 }
 

@@ -3,13 +3,14 @@ import type { Gate } from '../gate.ts';
 import { angleBetweenRad } from '../vector.ts';
 import type { AdjustedSwing } from './adjustSwing.ts';
 import { axisOf } from './frame.ts';
+import type { SwingSite } from './types.ts';
 
 interface Limits {
   caution: number;
   stop: number;
 }
 
-const limits = {
+export const limits = {
   arcDeg: { caution: 100, stop: 85 },
   dwells: { caution: 6, stop: 4 },
   /** Rms of the whitened residuals of one chip. */
@@ -18,6 +19,9 @@ const limits = {
   sigmaAxisArcmin: { caution: 3, stop: 60 },
   sigmaAzimuthDeg: { caution: 1, stop: 3 },
 } satisfies Record<string, Limits>;
+
+/** More than iron in a room does to a tumble's dip, and less than a few hundred kilometres do. */
+const siteDipLimitDeg = 15;
 
 /** Much less than the half turn that a reversal asks for, and more than any clip is off. */
 const leastTurnDeg = 150;
@@ -31,9 +35,10 @@ export function swingGates(
   arcRad: number,
   rollRad: readonly number[],
   sigma: { axisRad: number; azimuthRad: number },
-  hasSite: boolean,
+  site: SwingSite | undefined,
 ): Gate[] {
   return [
+    ...siteGates(swing, site),
     {
       ...atLeast(countPlaces(rollRad), limits.dwells),
       reason: 'places at which the axis rested',
@@ -56,7 +61,7 @@ export function swingGates(
       nextAction: 'Turn further round, and let the axis rest longer at more places.',
     },
     // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
-    ...(hasSite
+    ...(site
       ? [
           {
             ...atMost(sigma.azimuthRad / degree, limits.sigmaAzimuthDeg),
@@ -92,6 +97,28 @@ function endForEndGates({ model, adjustment, clippings }: AdjustedSwing): Gate[]
     );
 }
 
+/** Is the board where the site says it is? The dip is another one on the other side of the magnetic equator. */
+export function siteGates({ calibration }: AdjustedSwing, site: SwingSite | undefined): Gate[] {
+  if (!site) return [];
+  const offDeg = Math.abs(calibration.dipRad - site.dipRad) / degree;
+  const isOtherSide = Math.sign(calibration.dipRad) !== Math.sign(site.dipRad);
+  return [
+    {
+      verdict: offDeg > siteDipLimitDeg ? 'stop' : 'ok',
+      reason: 'dip of the field as the tumble saw it against that of the site by the magnetic model',
+      value: offDeg,
+      limit: siteDipLimitDeg,
+      unit: 'deg',
+      nextAction: isOtherSide
+        ? 'The tumble was made on the other side of the magnetic equator: is the latitude north or south? Then check longitude and date.'
+        : 'Check latitude, longitude and date of the site; else tumble again near the mount, away from iron.',
+    },
+  ];
+}
+
+/** Whether a stop may be no more than what a wrong site or a mirrored sensor does to the fit. */
+export const restsOnFit = ({ unit, reason }: Gate): boolean => unit === 'sigmas' || reason.startsWith('uncertainty');
+
 /** Do gravity and field fit an axis that stands still in both? */
 export function scatterGates(swing: AdjustedSwing): Gate[] {
   const { gravity, field } = scatterOf(swing);
@@ -112,7 +139,8 @@ export function scatterGates(swing: AdjustedSwing): Gate[] {
       ...atMost(Math.sqrt(swing.misfit), limits.scatter),
       reason: 'all rests about one axis that stands still',
       unit: 'sigmas',
-      nextAction: 'Swing again: the mount, or the board in its clip, was moved on the way.',
+      nextAction:
+        'Swing again: the mount, or the board in its clip, was moved on the way. If nothing moved, see that the tumble is of this board.',
     },
   ];
 }

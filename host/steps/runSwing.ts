@@ -8,7 +8,7 @@ import { saveSwing } from '../store/profile.ts';
 import { gather, type Gathering } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { report } from './report.ts';
-import { fitEndForEnd, ReversalStep } from './reversalStep.ts';
+import { fitEndForEnd, ReversalStep, seatWords } from './reversalStep.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { swingJson, swingWords } from './swingReport.ts';
 import { swingSite } from './swingSite.ts';
@@ -24,7 +24,8 @@ export interface SwingCommandOptions extends StepOptions {
 /** The `swing` command. */
 export async function runSwing(options: SwingCommandOptions): Promise<ExitCode> {
   const swing = options.from === undefined ? await swingLive(options) : await swingFromFile(options, options.from);
-  return report('swing', swing, swingJson(swing), swingWords(swing), options.json);
+  const words = options.fixed && swing.accepted ? [...swingWords(swing), seatWords] : swingWords(swing);
+  return report('swing', swing, swingJson(swing), words, options.json);
 }
 
 async function swingFromFile(options: SwingCommandOptions, from: string): Promise<SwingResult> {

@@ -2,6 +2,7 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
 import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
+import { withCause } from '../../calibration/swing/suspects.ts';
 import type { Dwell, Face, SwingCircle, SwingOptions, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { dot } from '../../calibration/vector.ts';
@@ -143,7 +144,7 @@ export function fitFaces(faces: readonly Face[], calibration: TumbleCalibration,
       'Turn the right-ascension axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
     );
   }
-  return fitSwing(faces, calibration, options);
+  return withCause(fitSwing(faces, calibration, options), faces, calibration, options);
 }
 
 function instruction({

@@ -14,6 +14,9 @@ import {
   tumbleSamples,
   type PhysicalSample,
 } from '../../firmware-proto/virtual/worldSamples.ts';
+import { fieldAt } from '../../host/site/field.ts';
+import { calibrationToFile, writeCalibrationFile } from '../../host/store/calibrationFile.ts';
+import { exactCalibration, exactDwells } from '../unit/swingExact.ts';
 
 const start = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
 const home = mkdtempSync(join(tmpdir(), 'lodepole-swing-'));
@@ -100,6 +103,63 @@ describe('an evening in files, woolshed', () => {
     }
     expect(JSON.parse(twice.out).dwells).toBe(24);
     expect(words.out).toMatch(/too (high|low), give or take .*\n.*too far (east|west), give or take/);
+  });
+
+  it('where nothing turns, a rest each way round says what the seat leaves open, and counts it', async () => {
+    const { fieldNt, dipRad, variationRad } = fieldAt(world.scene.place, new Date());
+    const kept = file('exact.json');
+    await writeCalibrationFile(kept, calibrationToFile(exactCalibration({ fieldNt, dipRad })));
+    // the axis stands at the pole; its seat is two degrees steeper, which no rest on it can show
+    const offRad = 2 * degree;
+    const seat = {
+      altitudeRad: Math.abs(latitudeRad) + offRad,
+      magneticAzimuthRad: Math.PI - variationRad,
+      fieldNt,
+      dipRad,
+      ironNt: [0, 0, 0] as const,
+    };
+    const write = (name: string, sense: 1 | -1): void => {
+      const rolls = Array.from({ length: 360 }, (_, i) => i * degree);
+      const { accelG, fieldNt: field } = exactDwells({ ...seat, axisInBoard: [sense, 0, 0] }, rolls).reduce(
+        (best, next) => (next.accelG[2] > best.accelG[2] ? next : best),
+      );
+      writeFileSync(
+        file(name),
+        `ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut\n${[...accelG, ...field.map((part) => part / 1000)].join(',')}\n`,
+      );
+    };
+    write('first.csv', 1);
+    write('turned.csv', -1);
+    const fixed = (second: string, ...more: string[]): Promise<Ran> =>
+      lodepole(
+        'swing',
+        '--fixed',
+        '--from',
+        file('first.csv'),
+        '--reversed',
+        file(second),
+        '--calibration',
+        kept,
+        ...site,
+        ...more,
+      );
+    const [json, words, same] = await Promise.all([
+      fixed('turned.csv', '--json'),
+      fixed('turned.csv'),
+      fixed('first.csv'),
+    ]);
+    const found = JSON.parse(json.out);
+    expect(found.accepted).toBe(true);
+    expect(found.altitudeErrorDeg).toBeCloseTo(2, 1);
+    expect(Math.abs(found.altitudeErrorDeg)).toBeLessThan(2.05 * found.sigmaAltitudeErrorDeg);
+    expect(words.out.replace(/\s+/g, ' ')).toMatch(
+      /How far the seat lies from the polar axis stays, and is taken as 2°/,
+    );
+    expect(same).toMatchObject({
+      code: 1,
+      out: expect.stringMatching(/^REFUSED: angle by which the board was turned/),
+    });
+    expect(same.out).not.toMatch(/Raise|Lower|Move the axis/);
   });
 
   it('without a calibration, with too few rests or with a missing file it says what to do', async () => {

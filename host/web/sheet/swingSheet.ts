@@ -4,7 +4,7 @@ import type { SwingCircle, SwingOptions, SwingResult } from '../../../calibratio
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { norm } from '../../../calibration/vector.ts';
 import { saveSwing } from '../../store/profile.ts';
-import { ReversalStep, type ReversalProgress } from '../../steps/reversalStep.ts';
+import { ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
 import { SwingStep, type SwingProgress } from '../../steps/swingStep.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { bandSigmas, plainAngle } from '../../words/reading.ts';
@@ -129,9 +129,6 @@ function turningView(progress: SwingProgress): Partial<StepView> {
 }
 
 const endForEndAction = { name: 'reversed', label: 'It is end for end' };
-
-const seatWords =
-  'Turning the board round takes away its own tilt and the error of its accelerometer. How far the seat lies from the polar axis stays, and is taken as 2°, 19 times in 20.';
 
 const fixedView = ({ isEndForEnd, instruction }: ReversalProgress): Partial<StepView> => ({
   status: 'under way',

@@ -1,0 +1,72 @@
+import type { Gate } from '../gate.ts';
+import type { TumbleCalibration } from '../tumble/types.ts';
+import type { Vector3 } from '../vector.ts';
+import { fitSwing } from './fitSwing.ts';
+import { limits, restsOnFit } from './gates.ts';
+import type { Dwell, Face, SwingOptions, SwingResult } from './types.ts';
+
+const sensors = { accelG: 'accelerometer', fieldNt: 'magnetometer' } as const;
+const axisNames = 'xyz';
+/** So many times better must chi-squared be with an axis turned round, before that axis is suspected. */
+const farBetter = 10;
+const followsWords = 'This may follow from the refusal above: mend that first.';
+
+/**
+ * A refused swing with its likeliest cause in front. A site in the other hemisphere shows in the dip, and has its own gate. An
+ * axis of one sensor that runs the wrong way makes field and gravity turn against each other: turned round in the readings, the
+ * rests fit. What neither explains is left as it was: something moved.
+ */
+export function withCause(
+  swing: SwingResult,
+  faces: readonly Face[],
+  calibration: TumbleCalibration,
+  options: SwingOptions,
+): SwingResult {
+  if (swing.accepted) return swing;
+  const isSiteWrong = swing.gates.some(({ verdict, reason }) => verdict === 'stop' && reason.startsWith('dip'));
+  const cause = isSiteWrong ? [] : mirroredGate(swing, faces, calibration, options);
+  if (!isSiteWrong && cause.length === 0) return swing;
+  const gates = swing.gates.map((gate) =>
+    gate.verdict === 'stop' && restsOnFit(gate) ? { ...gate, nextAction: followsWords } : gate,
+  );
+  return { ...swing, gates: [...cause, ...gates] };
+}
+
+function mirroredGate(
+  { misfit }: SwingResult,
+  faces: readonly Face[],
+  calibration: TumbleCalibration,
+  options: SwingOptions,
+): Gate[] {
+  const limit = limits.scatter.stop;
+  if (!(Math.sqrt(misfit) > limit)) return [];
+  const tried = (Object.keys(sensors) as (keyof typeof sensors)[]).flatMap((key) =>
+    [...axisNames].map((name, axis) => ({
+      name,
+      sensor: sensors[key],
+      misfit: fitSwing(
+        faces.map((face) => face.map((dwell) => ({ ...dwell, [key]: turnedRound(dwell, key, axis) }))),
+        calibration,
+        options,
+      ).misfit,
+    })),
+  );
+  const [best] = tried.sort((one, other) => one.misfit - other.misfit);
+  if (Math.sqrt(best.misfit) > limit || best.misfit * farBetter > misfit) return [];
+  return [
+    {
+      verdict: 'stop',
+      reason:
+        `an axis runs the wrong way, most likely ${best.name} of the ${best.sensor}: with it turned round all rests fit ` +
+        `to ${Math.sqrt(best.misfit).toFixed(1)} sigmas; as recorded`,
+      value: Math.sqrt(misfit),
+      limit,
+      unit: 'sigmas',
+      nextAction:
+        'See that x, y and z of both sensors are right-handed and alike in tumble and swing (columns, signs, board), then record again.',
+    },
+  ];
+}
+
+const turnedRound = (dwell: Dwell, key: keyof typeof sensors, axis: number): Vector3 =>
+  dwell[key].map((part, i) => (i === axis ? -part : part)) as unknown as Vector3;
