@@ -4,6 +4,7 @@ import { distanceWords } from '../words/distance.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { angleWords, bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
+import { isOffClip } from '../words/seat.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
 import type { TerminalKind } from './look.ts';
@@ -38,6 +39,8 @@ interface Reading {
   sigmaDeg: number;
   scale: Scale;
   isStale: boolean;
+  /** The board is off its clip: nothing of the axis can be shown. */
+  isOff: boolean;
   needle: NeedleReading;
 }
 
@@ -49,6 +52,7 @@ function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading |
   const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
   const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
   const isStale = needles.state === 'stale';
+  const isOff = isBoardOff(needles);
   const scale = scales[axis];
   const direction = isAzimuth && isSouth ? -1 : 1;
   return {
@@ -57,9 +61,13 @@ function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading |
     sigmaDeg,
     scale,
     isStale,
-    needle: { errorDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale },
+    isOff,
+    needle: { errorDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale: isStale || isOff },
   };
 }
+
+const isBoardOff = ({ altitudeErrorRad, sigmaAltitudeErrorRad }: Needles): boolean =>
+  isOffClip(altitudeErrorRad / degree, sigmaAltitudeErrorRad / degree);
 
 /** "0.1 s old", in steps that do not flicker. */
 const ageWords = (ageS: number): string => (ageS < 10 ? `${ageS.toFixed(1)} s old` : `${Math.round(ageS)} s old`);
@@ -83,7 +91,8 @@ export function drawPicture(scenery: Scenery, columns: number, rows: number, gly
 
 function drawHeader(canvas: Canvas, { needles, ageS, source, hands }: Scenery): void {
   const isHandled = hands?.areTurning && needles?.state === 'still';
-  const state = needles ? stateWords[isHandled ? 'moving' : needles.state] : 'WAITING';
+  const isOff = needles && needles.state !== 'stale' && isBoardOff(needles);
+  const state = !needles ? 'WAITING' : isOff ? 'OFF ITS CLIP' : stateWords[isHandled ? 'moving' : needles.state];
   const right = needles ? `${state}  ${ageWords(ageS).padStart(9)}` : state;
   canvas.put(1, 0, source.slice(0, Math.max(canvas.columns - right.length - 4, 0)), 'faint');
   canvas.putBefore(canvas.columns - 1, 0, right, 'strong');
@@ -132,9 +141,13 @@ function drawReading(
   canvas: Canvas,
   left: number,
   row: number,
-  { axis, errorDeg, sigmaDeg, scale, isStale }: Reading,
+  { axis, errorDeg, sigmaDeg, scale, isStale, isOff }: Reading,
   glyphs: TerminalKind['glyphs'],
 ): void {
+  if (isOff) {
+    drawBigNumber(canvas, left, row, '--', 'faint');
+    return;
+  }
   const band = bandSigmas * sigmaDeg;
   const words = readingWords(axis, errorDeg, sigmaDeg, scale.unit);
   if (isStale) {
@@ -150,8 +163,9 @@ function drawReading(
   canvas.put(after, row + 2, giveOrTake(sigmaDeg, scale.unit), 'plain');
 }
 
-function instruction({ axis, errorDeg, sigmaDeg, isStale }: Reading, { needles, degPerTurn }: Scenery): string {
+function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { needles, degPerTurn }: Scenery): string {
   if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
+  if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it otherwise than it was swung.' : '';
   if (needles?.state === 'disturbed' && axis === 'azimuth')
     return 'Iron near by bends the field: wait, or move it away. Altitude holds.';
   return instructionWords(axis, errorDeg, sigmaDeg, degPerTurn[axis]);
@@ -174,7 +188,7 @@ function drawLastLine(canvas: Canvas, { keys, page = '' }: Scenery, left: number
 }
 
 function poleWords({ needles }: Scenery): string {
-  if (!needles || needles.state === 'stale') return '';
+  if (!needles || needles.state === 'stale' || isBoardOff(needles)) return '';
   const text = distanceWords(needles.distanceRad / degree, needles.sigmaDistanceRad / degree);
   if (!needles.truth) return text;
   return `${text}   (the simulator: ${plainAngle(needles.truth.distanceRad / degree, 0.05)})`;
@@ -185,9 +199,10 @@ function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitud
   const { columns, rows } = canvas;
   let row = 1;
   for (const reading of [azimuth, altitude]) {
-    const { axis, errorDeg, sigmaDeg, scale, isStale } = reading;
-    const words = `${axis} ${isStale ? 'last ' : ''}${readingWords(axis, errorDeg, sigmaDeg, scale.unit)}`;
-    for (const line of wrap(`${words}, ${giveOrTake(sigmaDeg, scale.unit)}`, columns - 2)) {
+    const { axis, errorDeg, sigmaDeg, scale, isStale, isOff } = reading;
+    const size = `${readingWords(axis, errorDeg, sigmaDeg, scale.unit)}, ${giveOrTake(sigmaDeg, scale.unit)}`;
+    const words = `${axis} ${isOff ? 'no reading: the board is off its clip' : isStale ? `last ${size}` : size}`;
+    for (const line of wrap(words, columns - 2)) {
       canvas.put(1, row, line, isStale ? 'faint' : 'strong');
       row += 1;
     }

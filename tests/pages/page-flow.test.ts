@@ -46,7 +46,9 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
 
     const tumble = await walk(page, 'Tumble', 'Hands tumble the board', 'done');
     expect(tumble).toMatch(/Heading known to 0\.\d+°/);
+    const offClip = page.waitForSelector('.verdict:has-text("off its clip")', { state: 'attached' });
     const level = await walk(page, 'Level', 'Hands do it', 'done');
+    await offClip;
     expect(level).toMatch(/Tilt .*give or take/);
     const swing = await walk(page, 'Swing', 'Hands swing the axis', 'done');
     expect(swing).toMatch(/give or take/);

@@ -97,6 +97,21 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
     expect(await page.textContent('.azimuth .instruction')).toBe('Not to be trusted now.');
   });
 
+  it('show no axis while the board is off its clip, and come back with it', async () => {
+    const { page } = await openPage(browser, server.url, laptop);
+    const figure = (): Promise<string | null> => page.textContent('.altitude .figure');
+    await expect.poll(figure).toBe('3′ low');
+    session.altitudeErrorRad = -39 * degree;
+    await expect.poll(figure).toBe('no reading');
+    expect(await page.textContent('.verdict')).toContain('off its clip');
+    expect(await page.textContent('.state')).toContain('off its clip');
+    expect(await page.textContent('.instruments')).not.toMatch(/Raise|toward/);
+    expect(await dashes(page)).not.toBe('none');
+    session.altitudeErrorRad = 0.5 * degree;
+    await expect.poll(figure).toBe('30′ high');
+    expect(await dashes(page)).toBe('none');
+  });
+
   it('are heard: higher for east, lower for west, steady within what is known, silent without a reading', async () => {
     const { page } = await openPage(browser, server.url);
     const tone = (): Promise<string> => inPage(page, 'document.documentElement.dataset.tone ?? ""');

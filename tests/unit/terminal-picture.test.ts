@@ -42,6 +42,30 @@ const withState = (state: Needles['state'], ageS = 0.1): Scenery => ({
   needles: { ...needles, state },
 });
 
+describe('a board that lies off its clip', () => {
+  const off: Scenery = { ...scenery, needles: { ...needles, altitudeErrorRad: -39 * degree } };
+
+  it.each([
+    [80, 24],
+    [60, 16],
+  ])('is said instead of a reading, %i x %i', (columns, rows) => {
+    const text = lines(off, columns, rows).join(' ').replace(/\s+/g, ' ');
+    expect(text).toContain('OFF ITS CLIP');
+    expect(text).toContain('off its clip');
+    expect(text).not.toMatch(/give or take|from the pole|39|Raise|toward west/);
+  });
+
+  it('is not said of an axis that is off by some degrees, or that may be', () => {
+    for (const [errorDeg, sigmaDeg] of [
+      [-8, 0.03],
+      [-39, 22],
+    ]) {
+      const shown = { ...needles, altitudeErrorRad: errorDeg * degree, sigmaAltitudeErrorRad: sigmaDeg * degree };
+      expect(lines({ ...scenery, needles: shown }).join(' ')).not.toContain('OFF ITS CLIP');
+    }
+  });
+});
+
 describe('the picture at 80x24', () => {
   const picture = lines(scenery);
   const text = picture.join('\n');

@@ -13,7 +13,7 @@ export function Announcer({ feed, loop }: { feed: Feed; loop: NeedleLoop }) {
     let shownState = '';
     let saidMs = 0;
     const timer = setInterval(() => {
-      const state = feed.isStale() ? 'stale' : (feed.needles?.state ?? 'stale');
+      const state = feed.hasReading() ? (feed.needles?.state ?? 'stale') : 'stale';
       const isNews =
         state !== shownState &&
         (state === 'stale' || state === 'disturbed' || shownState === 'stale' || shownState === 'disturbed');

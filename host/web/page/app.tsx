@@ -93,7 +93,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
           {feed.hello?.source ?? ''}
         </p>
       </header>
-      <main class={stale ? 'instruments stale' : `instruments ${feed.needles?.state}`}>
+      <main class={stale || feed.isOffClip() ? 'instruments stale' : `instruments ${feed.needles?.state}`}>
         <h1 class="unseen">Errors of the polar axis</h1>
         <Reading axis="azimuth" feed={feed} loop={loop} />
         <Reading axis="altitude" feed={feed} loop={loop} />

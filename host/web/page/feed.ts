@@ -7,6 +7,7 @@ import type {
   SheetMessage,
   TracePoint,
 } from '../messages.ts';
+import { isOffClip } from '../../words/seat.ts';
 
 /** A reading older than this is not a reading any more. */
 export const staleAfterS = 1;
@@ -58,6 +59,20 @@ export class Feed {
 
   isStale(): boolean {
     return !this.needles || this.needles.state === 'stale' || this.ageS() > staleAfterS || this.isHostGone();
+  }
+
+  /** The board lies on the base, or stands as no polar axis does: what streams is no reading of the axis. */
+  isOffClip(): boolean {
+    const { needles, sheet } = this;
+    return (
+      (sheet?.steps.some(({ name, status }) => name === 'level' && status === 'under way') ?? false) ||
+      (needles !== undefined && isOffClip(needles.altitudeErrorDeg, needles.sigmaAltitudeErrorDeg))
+    );
+  }
+
+  /** Whether the needles tell where the axis points now. */
+  hasReading(): boolean {
+    return !this.isStale() && !this.isOffClip();
   }
 
   #open(): void {

@@ -40,7 +40,7 @@ export function useHearing(feed: Feed, sounder: Sounder, { axis, volume, speech 
 
 function chosen(feed: Feed, axis: Choices['axis']) {
   const { needles, knobs } = feed;
-  if (!needles || feed.isStale()) return undefined;
+  if (!needles || !feed.hasReading()) return undefined;
   return axis === 'azimuth'
     ? { errorDeg: needles.azimuthErrorDeg, sigmaDeg: needles.sigmaAzimuthErrorDeg, perTurn: knobs?.azimuthDegPerTurn }
     : {

@@ -1,6 +1,7 @@
 import { giveOrTake, readingWords, type Axis } from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
 import { instructionWords } from '../../words/instruction.ts';
+import { offClipWords } from '../../words/seat.ts';
 import type { Scale } from '../../words/scale.ts';
 import type { Feed } from './feed.ts';
 
@@ -13,7 +14,7 @@ export interface AxisWords {
 
 export function axisWords(feed: Feed, axis: Axis, scale: Scale): AxisWords {
   const { needles } = feed;
-  if (!needles || feed.isStale()) return { reading: 'no reading', sure: '', instruction: '' };
+  if (!needles || !feed.hasReading()) return { reading: 'no reading', sure: '', instruction: '' };
   const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
   const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
   const perTurn = axis === 'azimuth' ? feed.knobs?.azimuthDegPerTurn : feed.knobs?.altitudeDegPerTurn;
@@ -32,7 +33,7 @@ export function stateWords(feed: Feed): string {
   if (feed.isHostGone()) return 'the host does not answer';
   if (!feed.needles) return 'no reading yet';
   if (feed.isStale()) return `no reading for ${Math.min(999, Math.round(feed.ageS()))} s`;
-  return `${feed.needles.state}, ${feed.ageS().toFixed(1)} s old`;
+  return `${feed.isOffClip() ? 'off its clip' : feed.needles.state}, ${feed.ageS().toFixed(1)} s old`;
 }
 
 /** The one sentence below the needles: what matters most now. */
@@ -40,6 +41,7 @@ export function verdictWords(feed: Feed): string {
   const { needles } = feed;
   if (feed.isHostGone()) return 'Is the program still running? The needles come back by themselves.';
   if (!needles || feed.isStale()) return feed.link?.words ?? 'Waiting for the board.';
+  if (feed.isOffClip()) return offClipWords;
   if (needles.state === 'disturbed')
     return 'Iron is near the board. Take tools, keys and this phone away from it; for iron of the mount, swing the axis.';
   return distanceWords(needles.distanceDeg, needles.sigmaDistanceDeg);
