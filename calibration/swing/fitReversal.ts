@@ -7,7 +7,7 @@ import { adjustSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { describeSwing } from './describe.ts';
 import { usualChange } from './fitSwing.ts';
-import { placeGate, scatterGates, siteGates, turnGate } from './gates.ts';
+import { causesFirst, placeGate, scatterGates, siteGates, turnGate } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import type { Dwell, SwingOptions, SwingResult } from './types.ts';
 
@@ -64,10 +64,13 @@ export function fitReversal(
     sigmaCreepRad: Math.hypot(swing.sigmaCreepRad, seatRad),
     sigmaPlaceAzimuthRad: Math.hypot(swing.sigmaPlaceAzimuthRad, seatRad / Math.cos(seen[0].altitudeRad)),
   };
-  return describeSwing(withSeat, options, () => [
-    ...siteGates(swing, options.site),
-    turnGate(turnedRad, 'Take the board off, turn it end for end, and clip it on the same seat.'),
-    ...scatterGates(swing),
-    placeGate(swing),
-  ]);
+  return describeSwing(withSeat, options, () =>
+    causesFirst(
+      [
+        ...siteGates(swing, options.site),
+        turnGate(turnedRad, 'Take the board off, turn it end for end, and clip it on the same seat.'),
+      ],
+      [...scatterGates(swing), placeGate(swing)],
+    ),
+  );
 }

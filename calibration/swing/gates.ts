@@ -37,41 +37,42 @@ export function swingGates(
   sigma: { axisRad: number; azimuthRad: number },
   site: SwingSite | undefined,
 ): Gate[] {
-  return [
-    ...siteGates(swing, site),
-    {
-      ...atLeast(countPlaces(rollRad), limits.dwells),
-      reason: 'places at which the axis rested',
-      unit: '',
-      nextAction: 'Turn the axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
-    },
-    {
-      ...atLeast(arcRad / degree, limits.arcDeg),
-      reason: 'arc that the axis was turned through',
-      unit: 'deg',
-      nextAction: 'Turn the axis further, as far as the mount allows without meeting the tripod.',
-    },
-    ...endForEndGates(swing),
-    ...scatterGates(swing),
-    placeGate(swing),
-    {
-      ...atMost(sigma.axisRad / arcminute, limits.sigmaAxisArcmin),
-      reason: 'uncertainty of the polar axis in the board',
-      unit: 'arcmin',
-      nextAction: 'Turn further round, and let the axis rest longer at more places.',
-    },
-    // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
-    ...(site
-      ? [
-          {
-            ...atMost(sigma.azimuthRad / degree, limits.sigmaAzimuthDeg),
-            reason: 'uncertainty of the magnetic azimuth of the axis',
-            unit: 'deg',
-            nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
-          },
-        ]
-      : []),
-  ];
+  return causesFirst(
+    [...siteGates(swing, site), ...endForEndGates(swing)],
+    [
+      {
+        ...atLeast(countPlaces(rollRad), limits.dwells),
+        reason: 'places at which the axis rested',
+        unit: '',
+        nextAction: 'Turn the axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
+      },
+      {
+        ...atLeast(arcRad / degree, limits.arcDeg),
+        reason: 'arc that the axis was turned through',
+        unit: 'deg',
+        nextAction: 'Turn the axis further, as far as the mount allows without meeting the tripod.',
+      },
+      ...scatterGates(swing),
+      placeGate(swing),
+      {
+        ...atMost(sigma.axisRad / arcminute, limits.sigmaAxisArcmin),
+        reason: 'uncertainty of the polar axis in the board',
+        unit: 'arcmin',
+        nextAction: 'Turn further round, and let the axis rest longer at more places.',
+      },
+      // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
+      ...(site
+        ? [
+            {
+              ...atMost(sigma.azimuthRad / degree, limits.sigmaAzimuthDeg),
+              reason: 'uncertainty of the magnetic azimuth of the axis',
+              unit: 'deg',
+              nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
+            },
+          ]
+        : []),
+    ],
+  );
 }
 
 /** By how much the board was turned end for end, of 180 degrees that are asked for. */
@@ -116,8 +117,19 @@ export function siteGates({ calibration }: AdjustedSwing, site: SwingSite | unde
   ];
 }
 
-/** Whether a stop may be no more than what a wrong site or a mirrored sensor does to the fit. */
-export const restsOnFit = ({ unit, reason }: Gate): boolean => unit === 'sigmas' || reason.startsWith('uncertainty');
+/**
+ * The checks that name a cause, then the others. Where a cause stops, the fit that went wrong with it tells nothing of its own,
+ * least of all that something moved.
+ */
+export function causesFirst(causes: readonly Gate[], others: readonly Gate[]): Gate[] {
+  if (!causes.some(({ verdict }) => verdict === 'stop')) return [...causes, ...others];
+  const nextAction = 'This may follow from the refusal above: mend that first.';
+  const restsOnFit = ({ unit, reason }: Gate): boolean => unit === 'sigmas' || reason.startsWith('uncertainty');
+  return [
+    ...causes,
+    ...others.map((gate) => (gate.verdict === 'stop' && restsOnFit(gate) ? { ...gate, nextAction } : gate)),
+  ];
+}
 
 /** Do gravity and field fit an axis that stands still in both? */
 export function scatterGates(swing: AdjustedSwing): Gate[] {

@@ -2,19 +2,18 @@ import type { Gate } from '../gate.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import type { Vector3 } from '../vector.ts';
 import { fitSwing } from './fitSwing.ts';
-import { limits, restsOnFit } from './gates.ts';
+import { causesFirst, limits } from './gates.ts';
 import type { Dwell, Face, SwingOptions, SwingResult } from './types.ts';
 
 const sensors = { accelG: 'accelerometer', fieldNt: 'magnetometer' } as const;
 const axisNames = 'xyz';
 /** So many times better must chi-squared be with an axis turned round, before that axis is suspected. */
 const farBetter = 10;
-const followsWords = 'This may follow from the refusal above: mend that first.';
 
 /**
- * A refused swing with its likeliest cause in front. A site in the other hemisphere shows in the dip, and has its own gate. An
- * axis of one sensor that runs the wrong way makes field and gravity turn against each other: turned round in the readings, the
- * rests fit. What neither explains is left as it was: something moved.
+ * A refused swing with its likeliest cause in front, if it is one that its own checks do not see: an axis of one sensor that
+ * runs the wrong way makes field and gravity turn against each other, and turned round in the readings the rests fit. What that
+ * does not explain is left as it was: something moved.
  */
 export function withCause(
   swing: SwingResult,
@@ -22,17 +21,11 @@ export function withCause(
   calibration: TumbleCalibration,
   options: SwingOptions,
 ): SwingResult {
-  if (swing.accepted) return swing;
-  const isSiteWrong = swing.gates.some(({ verdict, reason }) => verdict === 'stop' && reason.startsWith('dip'));
-  const cause = isSiteWrong ? [] : mirroredGate(swing, faces, calibration, options);
-  if (!isSiteWrong && cause.length === 0) return swing;
-  const gates = swing.gates.map((gate) =>
-    gate.verdict === 'stop' && restsOnFit(gate) ? { ...gate, nextAction: followsWords } : gate,
-  );
-  return { ...swing, gates: [...cause, ...gates] };
+  const mirrored = swing.accepted ? [] : mirroredGates(swing, faces, calibration, options);
+  return { ...swing, gates: causesFirst(mirrored, swing.gates) };
 }
 
-function mirroredGate(
+function mirroredGates(
   { misfit }: SwingResult,
   faces: readonly Face[],
   calibration: TumbleCalibration,
