@@ -34,6 +34,11 @@ export function mergeNeighbours(
   const lastS = new Float64Array(n);
   let blocks = -1;
   let first = 0;
+  const lengthen = (last: number): void => {
+    if (last === first) return;
+    lengthenMean(merged, readings, ups, 0, { block: blocks, first, last });
+    lengthenMean(merged, readings, fields, 3, { block: blocks, first, last });
+  };
   for (let i = 0; i < n; i += 1) {
     const joins =
       blocks >= 0 &&
@@ -41,6 +46,7 @@ export function mergeNeighbours(
       cosine(fields, first, i) > fieldTurn &&
       cosine(ups, first, i) > upTurn;
     if (!joins) {
+      if (i > 0) lengthen(i - 1);
       blocks += 1;
       first = i;
     }
@@ -54,12 +60,34 @@ export function mergeNeighbours(
       merged[at] += (readings[6 * i + k] - merged[at]) / counts[blocks];
     }
   }
+  if (n > 0) lengthen(n - 1);
   const upTo = blocks + 1;
   return {
     readings: merged.slice(0, 6 * upTo),
     counts: counts.slice(0, upTo),
     ...(times && { firstS: firstS.slice(0, upTo), lastS: lastS.slice(0, upTo) }),
   };
+}
+
+/**
+ * The mean of n vectors spread evenly over a small angle is shorter than they are, by the part angle^2 (n + 1) / (24 (n - 1)) of
+ * their length from the middle of their sphere: the variance of their places along the arc, halved.
+ */
+function lengthenMean(
+  merged: Float64Array,
+  readings: Readings,
+  vectors: Float64Array,
+  offset: 0 | 3,
+  { block, first, last }: { block: number; first: number; last: number },
+): void {
+  const n = last - first + 1;
+  const squaredAngle = 2 * (1 - cosine(vectors, first, last));
+  const part = (squaredAngle * (n + 1)) / (24 * (n - 1));
+  for (let k = 0; k < 3; k += 1) {
+    const middle = readings[6 * first + offset + k] - vectors[3 * first + k];
+    const at = 6 * block + offset + k;
+    merged[at] += part * (merged[at] - middle);
+  }
 }
 
 function cosine(v: Float64Array, i: number, j: number): number {
