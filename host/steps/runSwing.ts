@@ -3,6 +3,7 @@ import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { saveSwing } from '../store/profile.ts';
 import { gather, type Gathering } from './gather.ts';
@@ -66,34 +67,39 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
   }
   const session = await openForStep(options);
   try {
-    const calibration = await calibrationFor(options, { session });
-    const site = session.site!;
-    const known = {
-      site: swingSite(site, dateOf(options)),
-      toward: options.toward === undefined ? undefined : boardDirection(options.toward),
-    };
-    const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
-    if (!session.isVirtual) say('Enter finishes; r and Enter: the board has been clipped on end for end.');
-    if (options.reversed && session.hands) {
-      // what is kept holds for the board as clipped last: the way every virtual session begins
-      session.hands.reverseClip();
-      await session.hands.whenDone();
-    }
-    await gather(session, gatheringOf(step, options), session.isVirtual);
-    const result = step.finish();
-    const hello = session.hello?.();
-    if (result.accepted && hello) {
-      await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
-      say(
-        session.isVirtual
-          ? `The swing is kept for this virtual board only (board ${hello.boardId}); no real mount is touched by it.`
-          : 'The swing is kept; the needles use it from now on.',
-      );
-    }
-    return result;
+    return await swingOn(session, options);
   } finally {
     await session.close();
   }
+}
+
+/** Swings on an open session, by the person or the virtual hands, and keeps what is accepted. */
+export async function swingOn(session: LiveSession, options: SwingCommandOptions): Promise<SwingResult> {
+  const calibration = await calibrationFor(options, { session });
+  const site = session.site!;
+  const known = {
+    site: swingSite(site, dateOf(options)),
+    toward: options.toward === undefined ? undefined : boardDirection(options.toward),
+  };
+  const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
+  if (!session.isVirtual) say('Enter finishes; r and Enter: the board has been clipped on end for end.');
+  if (options.reversed && session.hands) {
+    // what is kept holds for the board as clipped last: the way every virtual session begins
+    session.hands.reverseClip();
+    await session.hands.whenDone();
+  }
+  await gather(session, gatheringOf(step, options), session.isVirtual);
+  const result = step.finish();
+  const hello = session.hello?.();
+  if (result.accepted && hello) {
+    await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
+    say(
+      session.isVirtual
+        ? `The swing is kept for this virtual board only (board ${hello.boardId}); no real mount is touched by it.`
+        : 'The swing is kept; the needles use it from now on.',
+    );
+  }
+  return result;
 }
 
 function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions): Gathering {
