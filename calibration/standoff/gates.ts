@@ -38,10 +38,7 @@ export function standoffGates(
       ...graded(deviationDeg, deviationLimitDeg),
       reason: 'iron near the clip turns the compass',
       unit: 'deg',
-      nextAction:
-        deviationDeg > farDeviationRad / degree
-          ? 'Here the iron steers the compass, not the Earth: clip the board elsewhere, or take mount or iron away.'
-          : `Leave the board on a spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic, or add the deviation to the variation.`,
+      nextAction: againstIron(deviationDeg, result.spacerNeededM),
     },
   ];
   if (site) {
@@ -61,6 +58,15 @@ export function standoffGates(
     });
   }
   return gates;
+}
+
+function againstIron(deviationDeg: number, spacerM: number): string {
+  if (deviationDeg > farDeviationRad / degree)
+    return 'Here the iron steers the compass, not the Earth: clip the board elsewhere, or take mount or iron away.';
+  const spacer = `Leave the board on a spacer of ${Math.ceil(spacerM * 100)} cm of wood or plastic`;
+  return deviationDeg > deviationLimitDeg.stop
+    ? `${spacer}, or clip it elsewhere; so much is not to be added to the variation.`
+    : `${spacer}, or add the deviation to the variation.`;
 }
 
 /** A swing's iron turns with the board: it is of no use to a board that is clipped on otherwise. */

@@ -117,6 +117,15 @@ describe('stand-off against the dipole formula', () => {
     expect([...standoffWords(result), stop.nextAction].join(' ')).not.toMatch(/spacer of|add the deviation/);
   });
 
+  it.each([
+    [0.02, true, /or add the deviation to the variation/],
+    [0.06, false, /not to be added to the variation/],
+  ])('advises to add the deviation only where it may be kept, iron %d', (moment, accepted, advice) => {
+    const result = fitStandoff(readings(0.12, [0, moment, 0], [0, 0.05, 0.1, 0.2], earth), { site });
+    expect(result.accepted).toBe(accepted);
+    expect(result.gates.find(({ reason }) => /turns the compass/.test(reason))?.nextAction).toMatch(advice);
+  });
+
   it('states a sigma that holds', () => {
     const random = new Random(11);
     let within = 0;
