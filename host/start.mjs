@@ -46,8 +46,8 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const [flag, entry] = process.argv.slice(2);
   const other = flag === '--run' ? entry : undefined;
   fetchDependencies(root, other !== undefined);
-  const target =
-    other === undefined ? ['--import', 'tsx', `${root}host/main.ts`] : ['--import', 'tsx', `${root}${other}`];
+  // Resolved from here: this may be called from any folder.
+  const target = ['--import', import.meta.resolve('tsx'), `${root}${other ?? 'host/main.ts'}`];
   const child = spawn(process.execPath, [...target, ...process.argv.slice(other === undefined ? 2 : 4)], {
     stdio: 'inherit',
   });
