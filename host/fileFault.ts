@@ -13,13 +13,27 @@ export const readFault = (path: string, error: unknown): Failure =>
         { cause: error },
       );
 
+const reasons: Readonly<Record<string, string>> = {
+  ENOENT: 'there is no such folder',
+  ENOTDIR: 'there is no such folder',
+  EISDIR: 'that is a folder',
+  EACCES: 'you may not write there',
+  EPERM: 'you may not write there',
+  EROFS: 'nothing can be written there',
+  ENOSPC: 'the disk is full',
+};
+
+/** The system's own message may name a file written aside, which the person never heard of. */
+function whyNot(error: unknown): string {
+  const { code = '', message } = error as NodeJS.ErrnoException;
+  return reasons[code] ?? message;
+}
+
 /** Why a file that the person named cannot be written. */
 export const writeFault = (path: string, error: unknown): Failure =>
   new Failure(
     exitCode.inputOutput,
-    isMissing(error)
-      ? `${path} cannot be written: there is no such folder.`
-      : `${path} cannot be written: ${(error as Error).message}`,
-    'Choose another folder, or free some space.',
+    `${path} cannot be written: ${whyNot(error)}.`,
+    'Choose another file or folder, or free some space.',
     { cause: error },
   );

@@ -16,7 +16,7 @@ import { register as tumble } from './commands/tumble.ts';
 import { register as watch } from './commands/watch.ts';
 import { exitCode, Failure } from './failure.ts';
 import { nearNames } from './nearNames.ts';
-import { say } from './output.ts';
+import { printable, printJson, say } from './output.ts';
 
 /** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
 const registrations: ((program: Command) => void)[] = [
@@ -85,7 +85,8 @@ function end(error: unknown): never {
 /** An expected failure in its own words; of an unexpected one no more than helps to report it. */
 function report(error: unknown): void {
   if (error instanceof Failure) {
-    say(`${error.message}\n${error.whatToDo}`);
+    say(printable(`${error.message}\n${error.whatToDo}`));
+    if (error.code === exitCode.refused && process.argv.includes('--json')) printJson(refusalJson(error));
     process.exitCode = error.code;
   } else {
     const isDebug = (process.env.LODEPOLE_DEBUG ?? '') !== '';
@@ -93,6 +94,11 @@ function report(error: unknown): void {
     if (!isDebug) say('This is a fault of the program. Run it again with LODEPOLE_DEBUG=1 and report what it prints.');
     process.exitCode = exitCode.fault;
   }
+}
+
+/** A refusal before there was anything to judge: the keys of every refusal, without figures. */
+function refusalJson({ message, whatToDo }: Failure): Record<string, unknown> {
+  return { accepted: false, reason: message, value: null, limit: null, unit: null, nextAction: whatToDo };
 }
 
 function describe(error: unknown): string {

@@ -5,6 +5,9 @@ export function printJson(result: Record<string, unknown>): void {
   process.stdout.write(`${JSON.stringify({ schema: 1, ...result })}\n`);
 }
 
+/** Without bytes that would command the terminal. */
+export const printable = (text: string): string => text.replace(/(?!\n)\p{Cc}/gu, '?');
+
 export function printResult(text: string): void {
   process.stdout.write(`${text}\n`);
 }

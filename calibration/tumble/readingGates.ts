@@ -66,11 +66,15 @@ function noMotion({ name, flat, unit }: SensorReadings): Gate | undefined {
   const limit = name === 'accelerometer' ? 0.3 * typical : 0.15 * typical;
   if (largest >= limit) return undefined;
   return stop(
-    `the board was not turned: the ${name} saw no motion`,
+    name === 'accelerometer'
+      ? 'the board was not tilted: the accelerometer saw the same side up all the time'
+      : 'the board was not turned: the magnetometer saw no motion',
     largest,
     limit,
     unit,
-    'Turn the board slowly through every attitude, away from iron, while readings are taken.',
+    name === 'accelerometer'
+      ? 'Turn the board over, onto every side and both ends; turning it about the vertical alone is not enough.'
+      : 'Turn the board slowly through every attitude, away from iron, while readings are taken.',
   );
 }
 
@@ -179,7 +183,7 @@ function flatTumble({ name, flat }: SensorReadings): Gate | undefined {
     thickness,
     limit,
     'of its width',
-    'Turn the board about its other axes too, until every side has once been up.',
+    'Turn the board about its other axes too, until every side has once been up; that takes half a minute or more.',
   );
 }
 

@@ -109,6 +109,7 @@ export function openCapture(path: string, head: string): Recording {
     rawScale: { accelerometer: false, magnetometer: false },
     samples: { [Symbol.asyncIterator]: () => readSamples(path, counters) },
     counters,
+    warnings: [],
   };
 }
 

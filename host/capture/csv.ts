@@ -1,6 +1,7 @@
 import { createReadStream } from 'node:fs';
 import { CsvError, parse } from 'csv-parse';
 import { exitCode, Failure } from '../failure.ts';
+import { printable } from '../output.ts';
 import { readColumns, type Columns, type Triple } from './columns.ts';
 import type { RecordedSample, Recording } from './recording.ts';
 import { UnitWatch } from './units.ts';
@@ -11,6 +12,13 @@ const maxRowBytes = 65536;
 /** Decimal numbers as loggers write them. */
 const numberShape = /^[+-]?(\d+\.?\d*|\.\d+)([eE][+-]?\d{1,3})?$/;
 const nanotesla = 1000;
+
+const delimiterNames: Readonly<Record<string, string>> = { ',': 'commas', ';': 'semicolons', '\t': 'tabs' };
+
+interface Shape {
+  columns: Columns;
+  delimiter: string;
+}
 
 interface Row {
   values: string[];
@@ -28,9 +36,11 @@ export function openCsv(path: string, head: string): Recording {
       'Begin the file with a line such as ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut.',
     );
   }
-  const header = lines[at].split(',').map((name) => name.trim().replace(/^"(.*)"$/, '$1'));
+  const delimiter = delimiterOf(lines[at]);
+  const header = lines[at].split(delimiter).map((name) => name.trim().replace(/^"(.*)"$/, '$1'));
   const columns = readColumns(header, `${path}, line ${at + 1}`);
   const counters = { samples: 0, columnsPassedOver: columns.others.length };
+  const shape = { columns, delimiter };
   const sensors = [columns.accelerometer, columns.magnetometer, columns.gyro].filter((sensor) => sensor !== undefined);
   return {
     kind: 'csv',
@@ -47,15 +57,20 @@ export function openCsv(path: string, head: string): Recording {
       accelerometer: columns.accelerometer?.scaleKnown === false,
       magnetometer: columns.magnetometer?.scaleKnown === false,
     },
-    samples: { [Symbol.asyncIterator]: () => readSamples(path, columns, counters) },
+    samples: { [Symbol.asyncIterator]: () => readSamples(path, shape, counters) },
     counters,
+    warnings: columns.warnings,
   };
 }
 
-async function* readSamples(path: string, columns: Columns, counters: { samples: number }) {
-  const rows = readRows(path);
+/** Commas, semicolons or tabs: what parts the header into most columns. */
+const delimiterOf = (header: string): string =>
+  [',', ';', '\t'].reduce((best, each) => (header.split(each).length > header.split(best).length ? each : best));
+
+async function* readSamples(path: string, shape: Shape, counters: { samples: number }) {
+  const rows = readRows(path, shape.delimiter);
   await rows.next();
-  const reader = new RowReader(path, columns);
+  const reader = new RowReader(path, shape);
   let block: RecordedSample[] = [];
   counters.samples = 0;
   for await (const row of rows) {
@@ -75,11 +90,12 @@ async function* readSamples(path: string, columns: Columns, counters: { samples:
 }
 
 /** The rows of a file one by one, the header first; csv-parse keeps no more than it must. */
-async function* readRows(path: string): AsyncGenerator<Row> {
+async function* readRows(path: string, delimiter: string): AsyncGenerator<Row> {
   const file = createReadStream(path);
   const parser = file.pipe(
     parse({
       bom: true,
+      delimiter,
       comment: '#',
       comment_no_infix: true,
       skip_empty_lines: true,
@@ -94,13 +110,13 @@ async function* readRows(path: string): AsyncGenerator<Row> {
       yield { values: record, line: info.lines };
     }
   } catch (error) {
-    throw fromCsvError(path, error as Error);
+    throw fromCsvError(path, delimiter, error as Error);
   } finally {
     file.destroy();
   }
 }
 
-function fromCsvError(path: string, error: Error): Failure {
+function fromCsvError(path: string, delimiter: string, error: Error): Failure {
   if (error instanceof Failure) return error;
   if (!(error instanceof CsvError)) {
     return new Failure(exitCode.inputOutput, `${path} cannot be read: ${error.message}`, 'Check the disk.', {
@@ -113,7 +129,7 @@ function fromCsvError(path: string, error: Error): Failure {
       return new Failure(
         exitCode.badData,
         `${line}: another number of columns than the header has.`,
-        'Mend or delete that line; decimals are written with a point, columns are parted by commas.',
+        `Mend or delete that line; columns are parted by ${delimiterNames[delimiter]}${delimiter === ',' ? ', decimals are written with a point' : ''}.`,
         { cause: error },
       );
     case 'CSV_MAX_RECORD_SIZE':
@@ -129,17 +145,23 @@ function fromCsvError(path: string, error: Error): Failure {
 class RowReader {
   private readonly path: string;
   private readonly columns: Columns;
-  private readonly watches: { triple: Triple; watch: UnitWatch }[] = [];
+  /** Where commas do not part the columns, decimals may be written with one. */
+  private readonly hasDecimalCommas: boolean;
+  private readonly accelWatch: UnitWatch | undefined;
+  private readonly fieldWatch: UnitWatch | undefined;
   private firstLine = 0;
   private lastLine = 0;
 
-  constructor(path: string, columns: Columns) {
+  constructor(path: string, { columns, delimiter }: Shape) {
     this.path = path;
     this.columns = columns;
-    for (const sensor of ['accelerometer', 'magnetometer'] as const) {
+    this.hasDecimalCommas = delimiter !== ',';
+    const watchOver = (sensor: 'accelerometer' | 'magnetometer'): UnitWatch | undefined => {
       const triple = columns[sensor];
-      if (triple?.scaleKnown) this.watches.push({ triple, watch: new UnitWatch(triple, sensor) });
-    }
+      return triple?.scaleKnown ? new UnitWatch(triple, sensor) : undefined;
+    };
+    this.accelWatch = watchOver('accelerometer');
+    this.fieldWatch = watchOver('magnetometer');
   }
 
   read(row: Row): RecordedSample {
@@ -148,22 +170,22 @@ class RowReader {
     this.lastLine = row.line;
     const sample: RecordedSample = {};
     if (time !== undefined) sample.timeS = this.number(row, time, 't_s');
-    if (accelerometer !== undefined) sample.accelG = this.vector(row, accelerometer, 1);
+    if (accelerometer !== undefined) sample.accelG = this.vector(row, accelerometer, accelerometer.factor);
     if (magnetometer !== undefined) {
-      sample.fieldNt = this.vector(row, magnetometer, magnetometer.scaleKnown ? nanotesla : 1);
+      sample.fieldNt = this.vector(row, magnetometer, magnetometer.scaleKnown ? nanotesla * magnetometer.factor : 1);
     }
-    if (gyro !== undefined) sample.rateDps = this.vector(row, gyro, 1);
+    if (gyro !== undefined) sample.rateDps = this.vector(row, gyro, gyro.factor);
     if (temperature !== undefined) sample.temperatureC = this.number(row, temperature, 'temp_c');
-    for (const { triple, watch } of this.watches) {
-      watch.add(Number(row.values[triple.at[0]]), Number(row.values[triple.at[1]]), Number(row.values[triple.at[2]]));
-    }
+    const { accelG, fieldNt } = sample;
+    if (accelG) this.accelWatch?.add(...accelG);
+    if (fieldNt) this.fieldWatch?.add(fieldNt[0] / nanotesla, fieldNt[1] / nanotesla, fieldNt[2] / nanotesla);
     return sample;
   }
 
   /** Throws Failure when a column of the rows read since the last call is in another unit than its name says. */
   checkUnits(): void {
-    for (const { watch } of this.watches) {
-      const verdict = watch.verdict();
+    for (const watch of [this.accelWatch, this.fieldWatch]) {
+      const verdict = watch?.verdict();
       if (verdict === undefined) continue;
       throw new Failure(
         exitCode.badData,
@@ -183,10 +205,12 @@ class RowReader {
   }
 
   private number(row: Row, at: number, name: string): number {
-    const text = row.values[at];
+    const written = row.values[at];
+    const text = this.hasDecimalCommas ? written.replace(',', '.') : written;
     const value = Number(text);
     if (Number.isFinite(value) && numberShape.test(text)) return value;
-    const what = text === '' ? 'is empty' : `holds "${text.slice(0, 40)}", which is not a finite decimal number`;
+    const what =
+      text === '' ? 'is empty' : `holds "${printable(written.slice(0, 40))}", which is not a finite decimal number`;
     throw new Failure(
       exitCode.badData,
       `${this.path}, line ${row.line}, column ${name} ${what}.`,

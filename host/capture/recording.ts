@@ -4,6 +4,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { readFault } from '../fileFault.ts';
+import { say } from '../output.ts';
 import type { Site } from '../site/site.ts';
 import { openCapture } from './captureFile.ts';
 import { captureTitle } from './captureFormat.ts';
@@ -41,6 +42,8 @@ export interface Recording {
   readonly samples: AsyncIterable<RecordedSample>;
   /** Lines by name, complete once `samples` has ended: samples, and what was passed over and why. */
   readonly counters: Readonly<Record<string, number>>;
+  /** What was passed over and looks as if it were meant to be read. */
+  readonly warnings: readonly string[];
 }
 
 const headBytes = 65536;
@@ -54,6 +57,7 @@ async function readHead(path: string): Promise<string> {
     const file = await open(path);
     try {
       const { bytesRead, buffer } = await file.read(Buffer.alloc(headBytes), 0, headBytes, 0);
+      refuseOtherThanText(path, buffer.subarray(0, bytesRead));
       return buffer.toString('utf8', 0, bytesRead).replace(/^\uFEFF/, '');
     } finally {
       await file.close();
@@ -64,11 +68,25 @@ async function readHead(path: string): Promise<string> {
   }
 }
 
+/** Throws Failure on bytes that are no UTF-8 text. */
+function refuseOtherThanText(path: string, head: Buffer): void {
+  const mark = head.toString('hex', 0, 2);
+  if (mark === 'fffe' || mark === 'feff') {
+    throw new Failure(exitCode.badData, `${path} is written in UTF-16.`, 'Save it again as text in UTF-8.');
+  }
+  if (head.includes(0)) {
+    throw new Failure(exitCode.badData, `${path} is not a text file.`, 'Name a capture, or a CSV file in UTF-8.');
+  }
+}
+
 /** Opens a capture of ours or any logger's CSV. Throws Failure when it can be neither. */
 export async function openRecording(path: string): Promise<Recording> {
   const head = await readHead(path);
   if (head.trim() === '') {
     throw new Failure(exitCode.badData, `${path} is empty.`, 'Record it again, or choose another file.');
   }
-  return head.startsWith(captureTitle) ? openCapture(path, head) : openCsv(path, head);
+  if (head.startsWith(captureTitle)) return openCapture(path, head);
+  const recording = openCsv(path, head);
+  for (const warning of recording.warnings) say(`Caution: ${warning}`);
+  return recording;
 }

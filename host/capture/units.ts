@@ -20,6 +20,8 @@ const fieldUt: Range = {
 /** Even with one axis across the field, the strongest axis of a tumble stays above this; a whole field of gauss never is. */
 const leastFieldUt = 3;
 
+const otherUnit = 'another unit than the name of the column says';
+
 /** Watches blocks of rows for a column in another unit than its name says; half of a block must agree, so that single spikes pass. */
 export class UnitWatch {
   private readonly sensor: { triple: Triple; range: Range; isField: boolean };
@@ -33,6 +35,7 @@ export class UnitWatch {
     this.sensor = { triple, range: isField ? fieldUt : accelG, isField };
   }
 
+  /** In g or microtesla, whatever unit the column names. */
   add(x: number, y: number, z: number): void {
     const size = [Math.abs(x), Math.abs(y), Math.abs(z)];
     for (let i = 0; i < 3; i += 1) {
@@ -55,14 +58,14 @@ export class UnitWatch {
       typical[at] > 0
         ? {
             column: triple.names[at],
-            what: `values about ${typical[at].toPrecision(3)} are out of all range`,
-            unit: range.guess(typical[at]),
+            what: `values about ${typical[at].toPrecision(3)}${triple.factor === 1 ? '' : isField ? ' microtesla' : ' g'} are out of all range`,
+            unit: triple.factor === 1 ? range.guess(typical[at]) : otherUnit,
           }
         : isField && this.weak > this.rows / 2
           ? {
               column: triple.names[0],
               what: `the whole field stays under ${leastFieldUt} microtesla`,
-              unit: 'gauss: multiply by 100',
+              unit: triple.factor === 1 ? 'gauss: multiply by 100' : otherUnit,
             }
           : undefined;
     this.above.fill(0);

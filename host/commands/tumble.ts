@@ -20,7 +20,7 @@ export function register(program: Command): void {
       "out of a capture or any logger's CSV (t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; _raw for counts)",
     )
     .option('--out <file>', 'keep the calibration in this file when it is accepted')
-    .option('--port <port>', 'the board on this port')
+    .option('--port <port>', 'the board on this port (default: the first that answers)')
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
     .option('--seed <number>', 'another virtual board for every number', positive)
     .option('--fast', 'virtual board without the emulated processor')

@@ -1,13 +1,13 @@
 import type { TumbleResult } from '../../calibration/tumble/types.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
-import { exitCode, type ExitCode } from '../failure.ts';
-import { openSession } from '../live/openSession.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { openAsked } from '../live/openAsked.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import type { Site } from '../site/site.ts';
 import { boardKey, calibrationToFile, writeCalibrationFile } from '../store/calibrationFile.ts';
 import { saveCalibration } from '../store/profile.ts';
-import { saveJsonFile } from '../store/jsonFile.ts';
+import { checkFolderOf, saveNamedFile } from '../store/jsonFile.ts';
 import { tumbleFromFile } from './tumbleFromFile.ts';
 import { tumbleOptions } from './tumbleOptions.ts';
 import { TumbleStep, type TumbleOutcome } from './tumbleStep.ts';
@@ -30,13 +30,17 @@ const carryS = 4;
 
 /** Tumble live or out of a file, and keep what was accepted. Throws Failure. */
 export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
+  if (options.out !== undefined) await checkFolderOf(options.out);
   if (options.from === undefined) return runLive(options);
   const tumbled = await tumbleFromFile(options.from, options.site);
   if (tumbled.kind !== 'both') {
-    const { kind, result } = tumbled;
-    if (options.json) printJson(oneSensorJson(kind, result));
-    else printResult(oneSensorText(kind, result));
-    if (result.accepted && options.out !== undefined) await saveJsonFile(options.out, oneSensorFile(kind, result));
+    const { kind, result, warnings } = tumbled;
+    const { json, out } = options;
+    if (result.accepted && out !== undefined) await saveNamedFile(out, oneSensorFile(kind, result));
+    if (json) printJson(oneSensorJson(kind, result, warnings));
+    else printResult(oneSensorText(kind, result, warnings));
+    if (result.accepted && out !== undefined)
+      say(`Kept in ${out}: one sensor's correction, for your own use; the other commands need both sensors.`);
     return result.accepted ? exitCode.done : exitCode.refused;
   }
   const { result, temperatureC, hello } = tumbled;
@@ -45,7 +49,7 @@ export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
 
 async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
   const { port, virtual, seed, fast, site } = options;
-  const session = await openSession({ port, virtual, seed, isFast: fast, site });
+  const session = await openAsked({ port, virtual, seed, isFast: fast, site });
   try {
     say(
       `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
@@ -55,7 +59,7 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
       say(`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`);
     const step = new TumbleStep(tumbleOptions(session.site, session.hello?.()));
     const ended = await gather(session, step, options);
-    if (ended === 'interrupted') return exitCode.interrupted;
+    if (ended === 'interrupted') throw new Failure(exitCode.interrupted, 'Interrupted.', 'Nothing was kept.');
     const { result, temperatureC }: TumbleOutcome = step.finish();
     return await report(result, temperatureC, session.hello?.(), options, !session.isVirtual);
   } finally {
@@ -118,15 +122,15 @@ async function report(
 ): Promise<ExitCode> {
   const file =
     result.calibration && calibrationToFile(result.calibration, { board: hello && boardKey(hello), temperatureC });
+  const isKept = result.accepted && result.calibration !== undefined && file !== undefined;
+  // kept before it is told: what cannot be kept is not called accepted
+  if (isKept && keep && hello) await saveCalibration(hello, result.calibration!, temperatureC);
+  if (isKept && out !== undefined) await writeCalibrationFile(out, file);
   if (json) printJson(tumbleJson(result, file));
   else printResult(tumbleText(result));
-  if (!result.accepted || !result.calibration || !file) return exitCode.refused;
-  if (out !== undefined) {
-    await writeCalibrationFile(out, file);
-    say(`Kept in ${out}.`);
-  }
+  if (!isKept) return exitCode.refused;
+  if (out !== undefined) say(`Kept in ${out}.`);
   if (keep && hello) {
-    await saveCalibration(hello, result.calibration, temperatureC);
     say(`Kept for board ${hello.boardId}. Next: clip it on and swing the axis: lodepole swing.`);
   } else if (!hello || !keep) {
     say(

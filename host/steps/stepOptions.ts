@@ -46,12 +46,12 @@ export const siteFor = async (options: StepOptions, recording?: Recording): Prom
 
 /** Opens a live session: never the virtual board unless it was asked for. */
 export async function openForStep(options: StepOptions): Promise<LiveSession> {
-  const { openSession } = await import('../live/openSession.ts');
+  const { openAsked } = await import('../live/openAsked.ts');
   const seed = options.seed === undefined ? undefined : Number(options.seed);
   if (seed !== undefined && !(Number.isInteger(seed) && seed >= 0)) {
     throw new Failure(exitCode.usage, `The seed "${options.seed}" is not a whole number.`, 'Give --seed 7.');
   }
-  const session = await openSession({
+  return openAsked({
     port: options.port,
     virtual: options.virtual,
     seed,
@@ -61,15 +61,6 @@ export async function openForStep(options: StepOptions): Promise<LiveSession> {
     mount: options.mount,
     clip: options.clip,
   });
-  if (session.isVirtual && options.virtual === undefined) {
-    await session.close();
-    throw new Failure(
-      exitCode.noBoard,
-      'No board answered.',
-      'Plug the board in, name its port with --port, or practise with --virtual orchard.',
-    );
-  }
-  return session;
 }
 
 /**

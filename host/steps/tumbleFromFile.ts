@@ -9,7 +9,7 @@ import { TumbleStore } from './tumbleStore.ts';
 
 export type FileTumble =
   | { kind: 'both'; result: TumbleResult; temperatureC: number | undefined; hello: Hello | undefined }
-  | { kind: 'accelerometer' | 'magnetometer'; result: OneSensorResult };
+  | { kind: 'accelerometer' | 'magnetometer'; result: OneSensorResult; warnings: readonly string[] };
 
 /**
  * Calibrates from a capture or a logger's CSV of any length in bounded memory. `site` is what the user named; else the
@@ -40,7 +40,7 @@ export async function tumbleFromFile(path: string, site: Site | undefined): Prom
     }),
     { sensor: kind, rawScale: rawScale[kind], length: kind === 'magnetometer' ? options.site?.fieldNt : 1 },
   );
-  return { kind, result };
+  return { kind, result, warnings: recording.warnings };
 }
 
 async function readAll(recording: Recording): Promise<{ samples: RecordedSample[]; temperatureC: number | undefined }> {

@@ -42,7 +42,11 @@ export function tumbleJson(result: TumbleResult, file: CalibrationFile | undefin
   };
 }
 
-export function oneSensorJson(sensor: string, result: OneSensorResult): Record<string, unknown> {
+export function oneSensorJson(
+  sensor: string,
+  result: OneSensorResult,
+  warnings: readonly string[],
+): Record<string, unknown> {
   const m = result.correction?.matrix;
   return {
     accepted: result.accepted,
@@ -56,6 +60,7 @@ export function oneSensorJson(sensor: string, result: OneSensorResult): Record<s
     samplesUsed: result.samplesUsed,
     samplesRejected: result.samplesRejected,
     ...gatesJson(result.gates),
+    warnings,
     stillUnknown: result.stillUnknown,
     calibration: result.correction && m ? oneSensorFile(sensor, result) : null,
   };
@@ -92,12 +97,13 @@ export function tumbleText(result: TumbleResult): string {
   return lines.join('\n');
 }
 
-export function oneSensorText(sensor: string, result: OneSensorResult): string {
+export function oneSensorText(sensor: string, result: OneSensorResult, warnings: readonly string[]): string {
   return [
     result.accepted ? `The ${sensor} alone: accepted.` : `The ${sensor} alone: REFUSED; what was kept before stays.`,
     ...(result.correction ? [`  residual ${result.residualPercent.toFixed(2)} percent`] : []),
     `  sphere covered ${result.coverage.percent.toFixed(0)} percent, ${used(result)}`,
     ...gateLines(result.gates),
+    ...warnings.map((warning) => `  ${warning}`),
     `  ${result.stillUnknown}`,
   ].join('\n');
 }

@@ -4,7 +4,7 @@ import { tumbleUnknowns, type TumbleCalibration } from '../../calibration/tumble
 import { determinant, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
-import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+import { readJsonFile, saveNamedFile } from './jsonFile.ts';
 
 const three = z.tuple([z.number(), z.number(), z.number()]);
 const rows = z
@@ -54,6 +54,9 @@ export const calibrationFileSchema = z.strictObject({
   covariance: z.array(z.array(z.number()).length(size)).length(size),
 });
 export type CalibrationFile = z.infer<typeof calibrationFileSchema>;
+
+/** What a tumble of one sensor leaves; told from the other only to say what is missing. */
+const oneSensorFileSchema = z.object({ kind: z.literal('sensor'), sensor: z.enum(['accelerometer', 'magnetometer']) });
 
 export interface KeptCalibration {
   calibration: TumbleCalibration;
@@ -117,14 +120,20 @@ export function calibrationFromFile(file: CalibrationFile): KeptCalibration {
 
 /** Reads the file that `tumble --out` wrote. Throws Failure when it is missing, broken or something else. */
 export async function readCalibrationFile(path: string): Promise<KeptCalibration> {
-  const file = await readJsonFile(path, calibrationFileSchema);
+  const file = await readJsonFile(path, z.discriminatedUnion('kind', [calibrationFileSchema, oneSensorFileSchema]));
   if (!file) {
-    throw new Failure(exitCode.inputOutput, `${path} does not exist.`, 'Make it first: lodepole tumble --out FILE');
+    throw new Failure(exitCode.inputOutput, `There is no file ${path}.`, 'Make it first: lodepole tumble --out FILE');
   }
-  return calibrationFromFile(file);
+  if (file.kind === 'calibration') return calibrationFromFile(file);
+  const missing = file.sensor === 'accelerometer' ? 'magnetometer' : 'accelerometer';
+  throw new Failure(
+    exitCode.badData,
+    `${path} is a calibration of the ${file.sensor} alone: it has no ${missing}.`,
+    `Tumble again with readings of both sensors: lodepole tumble --out FILE`,
+  );
 }
 
-export const writeCalibrationFile = (path: string, file: CalibrationFile): Promise<void> => saveJsonFile(path, file);
+export const writeCalibrationFile = (path: string, file: CalibrationFile): Promise<void> => saveNamedFile(path, file);
 
 const toRows = ([a, b, c, d, e, f, g, h, i]: Matrix3): [Mutable, Mutable, Mutable] => [
   [a, b, c],

@@ -1,8 +1,9 @@
-import { copyFile, mkdir, readFile } from 'node:fs/promises';
+import { access, constants, copyFile, mkdir, readFile } from 'node:fs/promises';
 import { dirname } from 'node:path';
 import writeFileAtomic from 'write-file-atomic';
 import { z } from 'zod';
 import { exitCode, Failure } from '../failure.ts';
+import { writeFault } from '../fileFault.ts';
 
 const codeOf = (error: unknown): string | undefined => (error as NodeJS.ErrnoException | undefined)?.code;
 
@@ -24,19 +25,16 @@ export async function readJsonFile<T>(path: string, schema: z.ZodType<T>): Promi
   try {
     value = JSON.parse(text);
   } catch (error) {
-    throw new Failure(
-      exitCode.badData,
-      `${path} is not JSON: ${(error as Error).message}`,
-      `Mend it, or restore ${path}.old.`,
-      { cause: error },
-    );
+    throw new Failure(exitCode.badData, `${path} is not JSON: ${(error as Error).message}`, await mendWords(path), {
+      cause: error,
+    });
   }
   const checked = schema.safeParse(value);
   if (!checked.success) {
     throw new Failure(
       exitCode.badData,
       `${path} does not fit: ${z.prettifyError(checked.error)}`,
-      `Mend it, or restore ${path}.old.`,
+      await mendWords(path),
     );
   }
   return checked.data;
@@ -46,10 +44,7 @@ export async function readJsonFile<T>(path: string, schema: z.ZodType<T>): Promi
 export async function saveJsonFile(path: string, value: unknown): Promise<void> {
   try {
     await makeFolder(dirname(path));
-    await copyFile(path, `${path}.old`).catch((error: unknown) => {
-      if (codeOf(error) !== 'ENOENT') throw error;
-    });
-    await writeFileAtomic(path, `${JSON.stringify(value, undefined, 2)}\n`);
+    await replaceFile(path, value);
   } catch (error) {
     throw new Failure(
       exitCode.inputOutput,
@@ -59,6 +54,35 @@ export async function saveJsonFile(path: string, value: unknown): Promise<void> 
     );
   }
 }
+
+/** Refuses a file that the person named before anything is measured for it. Throws Failure. */
+export async function checkFolderOf(path: string): Promise<void> {
+  await access(dirname(path), constants.W_OK).catch((error: unknown) => {
+    throw writeFault(path, error);
+  });
+}
+
+/** The same for a file that the person named, whose folder must be there. */
+export async function saveNamedFile(path: string, value: unknown): Promise<void> {
+  try {
+    await replaceFile(path, value);
+  } catch (error) {
+    throw writeFault(path, error);
+  }
+}
+
+async function replaceFile(path: string, value: unknown): Promise<void> {
+  await copyFile(path, `${path}.old`).catch((error: unknown) => {
+    if (codeOf(error) !== 'ENOENT') throw error;
+  });
+  await writeFileAtomic(path, `${JSON.stringify(value, undefined, 2)}\n`);
+}
+
+const mendWords = (path: string): Promise<string> =>
+  access(`${path}.old`).then(
+    () => `Mend it, or restore ${path}.old.`,
+    () => 'Mend it, or make it again.',
+  );
 
 /** Makes a folder and what is missing above it. Node 20's own recursive mkdir never returns where a file system keeps saying ENOENT. */
 async function makeFolder(path: string): Promise<void> {

@@ -75,6 +75,36 @@ describe("any logger's CSV", () => {
     expect(await all(recording)).toEqual(await all(recording));
   });
 
+  test.each([
+    ['semicolons', ';', '.'],
+    ['semicolons and decimal commas', ';', ','],
+    ['tabs', '\t', '.'],
+    ['tabs and decimal commas', '\t', ','],
+  ])('%s are read', async (_, delimiter, point) => {
+    const text = `t_s,${header}\n1.5,${row}\n`.replaceAll('.', point === ',' ? '@' : '.').replaceAll(',', delimiter);
+    expect(await all(await opened(text.replaceAll('@', ',')))).toEqual([
+      { timeS: 1.5, accelG: [0.1, -0.2, 0.98], fieldNt: [20500, -3000, 41000] },
+    ]);
+  });
+
+  test('further units are taken to ours', async () => {
+    const units = 'ax_ms2,ay_ms2,az_ms2,mx_nt,my_nt,mz_nt,gx_rads,gy_rads,gz_rads';
+    const [first] = await all(await opened(`${units}\n9.80665,0,-9.80665,20500,-3000,41000,3.14159265358979,0,0\n`));
+    expect(first.accelG).toEqual([1, 0, -1]);
+    expect(first.fieldNt).toEqual([20500, -3000, 41000]);
+    expect(first.rateDps![0]).toBeCloseTo(180, 9);
+    const [second] = await all(await opened('ax_mg,ay_mg,az_mg,mx_gauss,my_gauss,mz_gauss\n1000,0,-500,0.25,0,0.5\n'));
+    expect(second).toEqual({ accelG: [1, 0, -0.5], fieldNt: [25000, 0, 50000] });
+  });
+
+  test('columns named like a sensor in a unit that is not read are named, with the units that are', async () => {
+    const recording = await opened(`ax_lsb,ay_lsb,az_lsb,mx_ut,my_ut,mz_ut,note\n1,2,3,20,-3,41,a\n`);
+    expect(recording.has).toMatchObject({ accelerometer: false, magnetometer: true });
+    expect(recording.warnings).toHaveLength(1);
+    expect(recording.warnings[0]).toMatch(/line 1: passed over ax_lsb, ay_lsb, az_lsb.*accelerometer.*g, mg, ms2/);
+    expect((await opened(`${header},note\n${row},a\n`)).warnings).toEqual([]);
+  });
+
   const bad: [string, string, RegExp, RegExp][] = [
     ['an empty file', '', /is empty/, /Record it again/],
     ['a header alone', `${header}\n`, /no rows/, /Record/],
@@ -91,7 +121,12 @@ describe("any logger's CSV", () => {
     ['a hexadecimal number', `${header}\n0x10,0,1,2,3,40\n`, /line 2, column ax_g holds "0x10"/, /Mend/],
     ['an empty cell', `${header}\n0.1,,1,2,3,40\n`, /line 2, column ay_g is empty/, /Mend/],
     ['a short row', `${header}\n${row}\n0.1,0.2\n`, /line 3: another number of columns/, /Mend or delete/],
-    ['decimal commas', `${header}\n0,1,-0,2,0,98,20,5,-3,0,41,0\n`, /line 2: another number of columns/, /point/],
+    [
+      'decimal commas',
+      `${header}\n0,1,-0,2,0,98,20,5,-3,0,41,0\n`,
+      /line 2: another number of columns/,
+      /commas, decimals are written with a point/,
+    ],
     ['a column twice', `ax_g,${header}\n`, /column ax_g is there twice/, /Rename/],
     ['two axes of three', 'ax_g,ay_g,mx_ut,my_ut,mz_ut\n1,2,3,4,5\n', /column az_g is missing/, /all three/],
     ['two units of one sensor', 'ax_g,ay_raw,az_g\n1,2,3\n', /mixed units.*ay_raw/, /one unit/],
@@ -126,7 +161,13 @@ describe("any logger's CSV", () => {
       /lines \d+ to \d+, column az_g/,
       /9\.80665/,
     ],
-    ['a binary file', '\x00\x01\x02\xff'.repeat(5000), /line/, /./],
+    ['a binary file', '\x00\x01\x02\xff'.repeat(5000), /not a text file/, /UTF-8/],
+    ['UTF-16', '\xff\xfea\x00x\x00', /UTF-16/, /UTF-8/],
+    ['UTF-16 the other way round', '\xfe\xff\x00a\x00x', /UTF-16/, /UTF-8/],
+    ['bytes that command a terminal', 'a\x1b[2Jb\x07\n1\n', /^[^\x1b\x07]*among "a\?\[2jb\?"/, /ax_g/],
+    ['the same in a cell', `${header}\n0,\x1b[2J,1,2,3,4\n`, /holds "\?\[2J"/, /Mend/],
+    ['unknown units alone', 'ax_lsb,ay_lsb,az_lsb\n1,2,3\n', /no column/, /ax_lsb.*g, mg, ms2/],
+    ['a unit that does not fit', `ax_ms2,ay_ms2,az_ms2\n${'0,0,980\n'.repeat(9)}`, /az_ms2.*99\.9 g/, /another unit/],
     ['an endless line', `${header}\n${'1'.repeat(200_000)}`, /line 2: longer than 64 kB/, /CSV/],
   ];
   test.each(bad)('%s is refused, says where and what to do', async (_, text, what, whatToDo) => {

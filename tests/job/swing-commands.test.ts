@@ -168,6 +168,16 @@ describe('an evening in files, woolshed', () => {
       lodepole('swing', '--from', file('level.csv'), ...calibration, ...site),
       lodepole('swing', '--from', file('nothing.csv'), ...calibration),
     ]);
+    const fewJson = await lodepole('swing', '--from', file('level.csv'), ...calibration, ...site, '--json');
+    expect(Object.keys(JSON.parse(fewJson.out))[0]).toBe('schema');
+    expect(JSON.parse(fewJson.out)).toMatchObject({
+      schema: 1,
+      accepted: false,
+      reason: expect.stringMatching(/2 places only/),
+      value: null,
+      limit: null,
+      nextAction: expect.stringMatching(/./),
+    });
     expect(bare).toMatchObject({ code: 64, errors: expect.stringMatching(/Tumble first/) });
     expect(few).toMatchObject({ code: 1, errors: expect.stringMatching(/2 places only/) });
     expect(missing).toMatchObject({ code: 74, errors: expect.stringMatching(/nothing\.csv/) });

@@ -132,6 +132,32 @@ describe('lodepole tumble --from', () => {
     expect(strengthOffOf(counts)).toBeCloseTo(strengthOffOf(asIs), 6);
   });
 
+  it('calls nothing accepted that could not be kept, and says why in words of its own', async () => {
+    await writeFile(join(folder, 'a-file'), '');
+    for (const out of ['/proc/board.json', join(folder, 'nowhere', 'board.json'), join(folder, 'a-file', 'b.json')]) {
+      const ran = await tumble('--from', recording('rm3100-shots-hc.csv'), '--json', '--out', out);
+      expect(ran, out).toMatchObject({ code: 74, stdout: '' });
+      const said = ran.stderr.replace(/\s+/g, ' ');
+      expect(said).toMatch(/cannot be written: .*Choose another file or folder/);
+      expect(said).not.toMatch(/LODEPOLE_HOME|ENO|EACCES|open '/);
+    }
+  });
+
+  it('says that one sensor is kept, and that the columns of the other were passed over', async () => {
+    const path = join(folder, 'lsb.csv');
+    const text = await readFile(recording('rm3100-shots-hc.csv'), 'utf8');
+    await writeFile(path, text.replace('mx_ut,my_ut,mz_ut', 'mx_lsb,my_lsb,mz_lsb'));
+    const out = join(folder, 'one.json');
+    const { code, stdout, stderr } = await tumble('--from', path, '--out', out);
+    expect(stdout).toMatch(/accelerometer alone.*accepted[^]*passed over mx_lsb, my_lsb, mz_lsb.*ut, nt, gauss/);
+    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Caution: .*passed over mx_lsb.*Kept in .*one\.json/);
+    expect(code).toBe(0);
+    await expect(readCalibrationFile(out)).rejects.toMatchObject({
+      code: 65,
+      message: expect.stringMatching(/the accelerometer alone: it has no magnetometer/),
+    });
+  });
+
   it('says what is wrong with an empty file, with exit code 65', async () => {
     const path = join(folder, 'empty.csv');
     await writeFile(path, '');
@@ -143,6 +169,13 @@ describe('lodepole tumble --from', () => {
 });
 
 describe('lodepole tumble, live', () => {
+  it('without a board ends with exit code 69; practice is never taken for a measurement', async () => {
+    const { code, stdout, stderr } = await tumble('--seconds', '5');
+    expect(stdout).toBe('');
+    expect(code).toBe(69);
+    expect(stderr.replace(/\s+/g, ' ')).toMatch(/No board answered\..*--virtual orchard or --virtual woolshed/);
+  });
+
   it('coaches a tumble of the virtual board and calibrates it', async () => {
     const { code, stdout, stderr } = await tumble('--virtual', 'orchard', '--fast', '--seconds', '14', '--json');
     expect(stderr).toMatch(/percent of the sphere\. Turn the board /);

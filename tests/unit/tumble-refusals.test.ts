@@ -71,7 +71,18 @@ describe('the tumble refuses, with reason, value, limit, unit and next action', 
         const still = clean(1)[0];
         return verdict(Array.from({ length: 300 }, () => noisyReading(random, still, chipProfiles.typical)));
       },
-      /not turned/,
+      /not t(urned|ilted)/,
+    ],
+    [
+      'a board that was turned, but only about the vertical',
+      () =>
+        verdict(
+          clean(400).map((s, i) => ({
+            ...s,
+            accelG: [0.01 * Math.sin(i), 0.01 * Math.cos(i), 1 + 0.005 * Math.sin(2 * i)],
+          })),
+        ),
+      /not tilted: the accelerometer saw the same side up/,
     ],
     ['a flat tumble', () => verdict(flat()), /flat|share of the sphere/],
     [

@@ -1,0 +1,15 @@
+import { exitCode, Failure } from '../failure.ts';
+import { openSession, type SessionOptions } from './openSession.ts';
+import type { LiveSession } from './session.ts';
+
+/** Opens a live session, never the virtual board unless it was asked for: practice must not pass for a measurement. Throws Failure. */
+export async function openAsked(options: SessionOptions): Promise<LiveSession> {
+  const session = await openSession(options);
+  if (!session.isVirtual || options.virtual !== undefined) return session;
+  await session.close();
+  throw new Failure(
+    exitCode.noBoard,
+    'No board answered.',
+    'Plug the board in, name its port with --port, or practise with --virtual orchard or --virtual woolshed.',
+  );
+}
