@@ -6,6 +6,7 @@ import { ScaleChooser } from '../words/scale.ts';
 import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
 import { KnobCount } from './knobCount.ts';
 import { lookNames, lookOf, terminalKind, type LookName } from './look.ts';
+import { LockCheck } from './lockCheck.ts';
 import { NoticeBoard } from './noticeBoard.ts';
 import { drawPicture, leastFullColumns, type Scenery } from './picture.ts';
 import { Screen } from './screen.ts';
@@ -36,6 +37,9 @@ export class WatchScreen {
   private readonly choosers: Record<Axis, ScaleChooser> = { altitude: new ScaleChooser(), azimuth: new ScaleChooser() };
   private readonly timer: NodeJS.Timeout;
   private readonly knobCount: KnobCount;
+  private readonly lockCheck: LockCheck;
+  /** The answer of a lock is longer than the two lines; it takes turns with itself. */
+  private readonly lockBoard = new NoticeBoard();
   private readonly noticeBoard = new NoticeBoard();
   private wordsUntilS = 0;
 
@@ -43,6 +47,7 @@ export class WatchScreen {
     this.session = session;
     this.options = options;
     this.knobCount = new KnobCount(session);
+    this.lockCheck = new LockCheck(session);
     this.lookName = options.look;
     this.screen = new Screen(process.stdout, process.stdin, {
       onKeys: (keys) => this.press(keys),
@@ -55,6 +60,7 @@ export class WatchScreen {
 
   close(): void {
     clearInterval(this.timer);
+    this.lockCheck.leave();
     this.screen.close();
   }
 
@@ -66,13 +72,23 @@ export class WatchScreen {
       else if (key === 'l') this.lookName = lookNames[(lookNames.indexOf(this.lookName) + 1) % lookNames.length];
       else if (key === 'k') this.count('begin');
       else if (key === 'a' || key === 'z') this.count(key === 'a' ? 'altitude' : 'azimuth');
-      else if (key === '\u001b') this.knobCount.leave();
-      else if (key.startsWith('\u001b[')) this.turn(key[2]);
+      else if (key === 't') this.tighten();
+      else if (key === '\u001b') {
+        this.knobCount.leave();
+        this.lockCheck.leave();
+      } else if (key.startsWith('\u001b[')) this.turn(key[2]);
     }
     this.draw();
   }
 
+  private tighten(): void {
+    this.knobCount.leave();
+    this.lockCheck.press();
+    this.wordsUntilS = performance.now() / 1000 + countWordsS;
+  }
+
   private count(what: 'begin' | Axis): void {
+    this.lockCheck.leave();
     if (what === 'begin') this.knobCount.begin();
     else this.knobCount.turned(what);
     this.wordsUntilS = performance.now() / 1000 + countWordsS;
@@ -101,6 +117,7 @@ export class WatchScreen {
     const { state, words, counters } = session.link();
     const counted = Object.entries(counters).filter(([name, count]) => count > 0 && name !== 'samples');
     this.knobCount.look();
+    this.lockCheck.look();
     const link = [words, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
     const picture = drawPicture(
       {
@@ -108,8 +125,8 @@ export class WatchScreen {
         ageS: needles ? Math.max(nowS - needles.arrivalS, 0) : 0,
         source: session.source,
         link,
-        note: state !== 'streaming' ? words : this.countWords(nowS) || this.noteAt(nowS, link),
-        keys: `q leave  l look  k count a turn${session.turnBolt ? `  arrows ${turnsPerPressWords}` : ''}`,
+        note: state !== 'streaming' ? words : this.keyWords(nowS) || this.noteAt(nowS, link),
+        keys: `q leave  l look  k count  t lock${session.turnBolt ? `  arrows ${turnsPerPressWords}` : ''}`,
         page: this.options.page,
         hands: session.turnBolt && this.hands(),
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
@@ -146,8 +163,14 @@ export class WatchScreen {
     };
   }
 
-  private countWords(nowS: number): string {
-    return this.knobCount.isUnderWay || nowS < this.wordsUntilS ? this.knobCount.words : '';
+  /** Of what a key began: a turn that is counted, or a lock. */
+  private keyWords(nowS: number): string {
+    const { knobCount, lockCheck } = this;
+    if (lockCheck.isUnderWay) return lockCheck.words;
+    if (!knobCount.isUnderWay && nowS >= this.wordsUntilS) return '';
+    return lockCheck.words === ''
+      ? knobCount.words
+      : this.lockBoard.at(nowS, [lockCheck.words], this.screen.columns - 4, 2);
   }
 
   private noteAt(nowS: number, link: string): string {

@@ -84,6 +84,15 @@ describe.skipIf(!hasTmux)('the needles in a terminal of 80x24', () => {
       5,
     );
 
+    expect(screen('looks')).toMatch(/ t lock /);
+    tmux('send-keys', '-t', 'looks', 't');
+    await until('looks', (text) => /press t\./.test(text), 12);
+    await until('looks', (text) => /Are the bolts tight/.test(text), 12);
+    tmux('send-keys', '-t', 'looks', 't');
+    await until('looks', (text) => text.includes('Locking moved the axis'), 5);
+    await until('looks', (text) => /Before: altitude/.test(text), 15);
+    tmux('send-keys', '-t', 'looks', 'Escape');
+
     tmux('resize-window', '-t', 'looks', '-x', '44', '-y', '14');
     await until('looks', (text) => /^ azimuth .*, give or take \d/m.test(text) && /^ altitude /m.test(text), 5);
     tmux('resize-window', '-t', 'looks', '-x', '120', '-y', '40');

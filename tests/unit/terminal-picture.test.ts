@@ -3,6 +3,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { lookOf, terminalKind, type TerminalKind } from '../../host/terminal/look.ts';
 import { KnobCount } from '../../host/terminal/knobCount.ts';
+import { LockCheck } from '../../host/terminal/lockCheck.ts';
 import { NoticeBoard } from '../../host/terminal/noticeBoard.ts';
 import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
 import { wrap } from '../../host/terminal/wrap.ts';
@@ -286,6 +287,68 @@ describe('counting a turn of a virtual bolt', () => {
     expect(count.words).toBe('');
     count.turned('azimuth');
     expect(count.words).toBe('Press k first, then turn the bolt.');
+  });
+});
+
+describe('locking by key', () => {
+  const correction = { bias: [0, 0, 0], matrix: [1, 0, 0, 0, 1, 0, 0, 0, 1] } as const;
+  const model = {
+    correction: { accelerometer: correction, magnetometer: correction },
+    axisInBoard: [1, 0, 0],
+    sigmaAltitudeRad: 0.001,
+    sigmaMagneticAzimuthRad: 0.003,
+    fieldNt: 54_000,
+    dipRad: 65 * degree,
+  };
+
+  /** A board whose axis rests at 35 degrees and so much more. */
+  function restingSession() {
+    let offer: (sample: unknown) => void = () => {};
+    let atS = 0;
+    const session = {
+      latest: () => needles,
+      axisModel: () => model,
+      onSample: (listener: typeof offer) => {
+        offer = listener;
+        return () => {};
+      },
+    } as unknown as LiveSession;
+    const rest = (higherDeg: number): void => {
+      const up = (35 + higherDeg) * degree;
+      const turned = (65 + 35 + higherDeg) * degree;
+      for (let i = 0; i < 300; i += 1) {
+        atS += 0.02;
+        const noise = 0.001 * ((i % 3) - 1);
+        offer({
+          boardS: atS,
+          accelG: [Math.sin(up) + noise, 0, Math.cos(up)],
+          fieldNt: [-54_000 * Math.cos(Math.PI - turned), 0, -54_000 * Math.sin(turned)],
+          temperatureC: 10,
+        });
+      }
+    };
+    return { session, rest };
+  }
+
+  it('asks for a rest, for tight bolts and a rest again, and tells what moved with before and after', () => {
+    const { session, rest } = restingSession();
+    const lock = new LockCheck(session);
+    lock.press();
+    expect(lock.words).toMatch(/^Hands off the mount for two seconds before locking/);
+    lock.press();
+    expect(lock.isUnderWay).toBe(true);
+    rest(0);
+    lock.look();
+    lock.look();
+    expect(lock.words).toMatch(/^Tighten the bolts.*Then press t\./);
+    rest(1);
+    lock.look();
+    expect(lock.words).toMatch(/^Are the bolts tight/);
+    lock.press();
+    expect(lock.words).toMatch(/^Locking moved the axis: 60.0′ high.*Before: altitude .* After: altitude /);
+    expect(lock.isUnderWay).toBe(false);
+    lock.leave();
+    expect(lock.words).toBe('');
   });
 });
 

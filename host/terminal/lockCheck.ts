@@ -1,0 +1,89 @@
+import { degree } from '../../calibration/angle.ts';
+import { Failure } from '../failure.ts';
+import type { LiveSession, Needles } from '../live/session.ts';
+import { LockStep, lockWords } from '../steps/lockStep.ts';
+import { readingWords, type Axis } from '../words/reading.ts';
+
+const stands = (axis: Axis, errorRad: number, sigmaRad: number): string =>
+  `${axis} ${readingWords(axis, errorRad / degree, sigmaRad / degree, Math.abs(errorRad) < degree ? '′' : '°')}`;
+
+const standing = (when: string, n: Needles): string =>
+  `${when}: ${stands('altitude', n.altitudeErrorRad, n.sigmaAltitudeErrorRad)}, ${stands('azimuth', n.azimuthErrorRad, n.sigmaAzimuthErrorRad)}.`;
+
+/** What tightening the bolts does, by one key: a rest, the bolts are tightened, a rest again. */
+export class LockCheck {
+  /** What to do next, or what came of it; empty when nothing was begun. */
+  words = '';
+  private readonly session: LiveSession;
+  private step: LockStep | undefined;
+  private before: Needles | undefined;
+  private endFeeding = (): void => {};
+
+  constructor(session: LiveSession) {
+    this.session = session;
+  }
+
+  get isUnderWay(): boolean {
+    return this.step !== undefined;
+  }
+
+  /** Begins, or ends once the bolts are tight. */
+  press(): void {
+    if (!this.step) this.begin();
+    else if (this.before) this.finish(this.step, this.before);
+  }
+
+  leave(): void {
+    this.endFeeding();
+    this.step = undefined;
+    this.before = undefined;
+    this.words = '';
+  }
+
+  /** Says what to do now, and keeps the rest before locking as soon as it is long enough. */
+  look(): void {
+    const { step, session } = this;
+    if (!step) return;
+    const { restCounts, instruction } = step.progress();
+    if (this.before) {
+      this.words = restCounts
+        ? 'Are the bolts tight and the hands off? Then press t. Esc leaves.'
+        : `${instruction} Then press t.`;
+      return;
+    }
+    this.words = `${instruction} Do not turn the right-ascension axis. Esc leaves.`;
+    const needles = session.latest();
+    if (!restCounts || needles?.state !== 'still') return;
+    step.locking();
+    this.before = needles;
+    // on a virtual mount nobody else can
+    session.hands?.lock('azimuth');
+    session.hands?.lock('altitude');
+  }
+
+  private begin(): void {
+    const model = this.session.axisModel?.();
+    if (!model) {
+      this.words = 'Wait for the needles first.';
+      return;
+    }
+    const step = new LockStep(model, (this.session.site?.latitudeRad ?? 1) < 0 ? 'south' : 'north');
+    this.endFeeding = this.session.onSample((sample) => step.offer(sample));
+    this.step = step;
+    this.look();
+  }
+
+  private finish(step: LockStep, before: Needles): void {
+    try {
+      const shift = step.finish();
+      const after = this.session.latest();
+      this.leave();
+      const both = [standing('Before', before), ...(after ? [standing('After', after)] : [])];
+      this.words = [lockWords(shift), ...both].join(' ');
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      this.leave();
+      this.words = `${error.message} ${error.whatToDo} Press t to begin again.`;
+    }
+  }
+}
