@@ -64,7 +64,11 @@ function parseAngle(axis: Axis, text: string): number {
   const magnitude = Number(parts.degrees) + Number(parts.minutes ?? 0) / 60 + Number(parts.seconds ?? 0) / 3600;
   const signed = sign === '-' || letter === 'S' || letter === 'W' ? -magnitude : magnitude;
   if (magnitude > limitDeg || signed < -180 || (letter && magnitude > 180)) {
-    refuse(axis, text, `${magnitude} degrees is out of range.`);
+    refuse(
+      axis,
+      text,
+      `${magnitude} degrees is out of range (at most ${letter || sign === '-' ? Math.min(limitDeg, 180) : limitDeg}).`,
+    );
   }
   return (signed > 180 ? signed - 360 : signed) * degree;
 }

@@ -8,6 +8,7 @@ import type { Site } from '../site/site.ts';
 import { boardKey, calibrationToFile, writeCalibrationFile } from '../store/calibrationFile.ts';
 import { saveCalibration } from '../store/profile.ts';
 import { checkFolderOf, saveNamedFile } from '../store/jsonFile.ts';
+import { wrapped } from '../terminal/wrapped.ts';
 import { tumbleFromFile } from './tumbleFromFile.ts';
 import { tumbleOptions } from './tumbleOptions.ts';
 import { TumbleStep, type TumbleOutcome } from './tumbleStep.ts';
@@ -91,7 +92,8 @@ async function gather(
     const progress = step.progress();
     const head = `${progress.samples} readings, ${progress.coverage.percent.toFixed(0)} percent of the sphere. ${progress.words}`;
     if (isPerson) {
-      const lines = [...coverageMap(progress.coverage), head, 'Enter ends the tumble.'];
+      const words = wrapped(`${head}\nEnter ends the tumble.`, process.stderr);
+      const lines = [...coverageMap(progress.coverage), ...words.split('\n')];
       process.stderr.write(`${drawn > 0 ? `\u001B[${drawn}A\u001B[J` : ''}${lines.join('\n')}\n`);
       drawn = lines.length;
     } else say(head);
