@@ -7,7 +7,8 @@ export default defineConfig({
     testTimeout: 60_000,
     // what is polled for comes at once on a machine with room
     expect: { poll: { timeout: 8000 } },
-    maxWorkers: 2,
+    // one more than the least machine has cores, for half of the time is waiting
+    maxWorkers: 3,
     passWithNoTests: false,
   },
 });
