@@ -66,7 +66,7 @@ export function rankNext(
 }
 
 /** Less than this much off what is not known is not worth another star. */
-export const worthwhileGain = 0.05;
+const worthwhileGain = 0.05;
 
 /** Whether the best further sight, with one more after it, still shrinks the band by more than `worthwhileGain` each. */
 export const stillHelps = (sigmaNowRad: number, best: Pick<Expectation, 'sigmaAfterNextRad'> | undefined): boolean =>

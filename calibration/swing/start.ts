@@ -46,7 +46,7 @@ export interface SwingStart {
 }
 
 /** Least-squares circle through points turned by known angles: point = centre + (x + i y) e^(i roll). */
-export function turnedCircle(
+function turnedCircle(
   points: readonly (readonly [number, number])[],
   rollRad: readonly number[],
 ): { centre: readonly [number, number]; x: number; y: number } {

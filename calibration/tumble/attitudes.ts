@@ -1,7 +1,7 @@
 import { rotationAbout, tangentsOf, type Vector3 } from '../vector.ts';
 
 /** Evenly spread directions (spiral of equal area, Saff and Kuijlaars 1997). */
-export function spreadDirections(count: number): Vector3[] {
+function spreadDirections(count: number): Vector3[] {
   const golden = Math.PI * (3 - Math.sqrt(5));
   return Array.from({ length: count }, (_, i): Vector3 => {
     const z = 1 - (2 * i + 1) / count;

@@ -4,7 +4,7 @@ import type { Coverage, CoverageCell } from './types.ts';
 /** Six bands of equal height, so of equal area, each cut into eight: 48 cells of 860 square degrees. */
 const bands = 6;
 const sectors = 8;
-export const cellCount = bands * sectors;
+const cellCount = bands * sectors;
 /** A reading speaks for everything within this angle of it. */
 const reach = Math.cos((30 * Math.PI) / 180);
 
@@ -15,7 +15,7 @@ export function cellOf(x: number, y: number, z: number): number {
   return band * sectors + Math.min(sectors - 1, Math.floor(turn * sectors));
 }
 
-export const cellDirections: readonly Vector3[] = Array.from({ length: cellCount }, (_, cell) => {
+const cellDirections: readonly Vector3[] = Array.from({ length: cellCount }, (_, cell) => {
   const z = ((Math.floor(cell / sectors) + 0.5) / bands) * 2 - 1;
   const turn = (((cell % sectors) + 0.5) / sectors) * 2 * Math.PI;
   const r = Math.sqrt(1 - z * z);

@@ -14,7 +14,7 @@ import { attitudesSeen, countGates, evenOut, packReadings, sensorPart } from './
 import { startTumble, type TumbleStart } from './start.ts';
 import type { ChipPrior, Coverage, TumbleCalibration, TumbleOptions, TumbleResult, TumbleSample } from './types.ts';
 
-export const usualChip: ChipPrior = { accelBiasG: 0.03, accelMatrix: 0.02, fieldMatrix: 0.15 };
+const usualChip: ChipPrior = { accelBiasG: 0.03, accelMatrix: 0.02, fieldMatrix: 0.15 };
 /** Strength to which counts of unknown scale are brought for the fit alone. */
 const workingFieldNt = 50_000;
 const leastReadings = 12;

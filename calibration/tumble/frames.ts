@@ -47,7 +47,7 @@ export function matchFrames(ups: Float64Array, fields: Float64Array, dipSign: nu
 }
 
 /** The 24 proper rotations that carry axes into axes. */
-export const chipOrientations: readonly Matrix3[] = (() => {
+const chipOrientations: readonly Matrix3[] = (() => {
   const found: Matrix3[] = [];
   for (const [i, j, k] of [
     [0, 1, 2],

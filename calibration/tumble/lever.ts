@@ -6,7 +6,7 @@ import { tumbleUnknowns } from './types.ts';
 
 const { accelBias, count: n } = tumbleUnknowns;
 /** The 22 unknowns of the chips and the three of the lever. */
-export const leverCount = n + 3;
+const leverCount = n + 3;
 /** How far a board is from the wrist or the elbow about which a hand turns it, per axis (assumed). */
 const sigmaLeverM = 0.1;
 

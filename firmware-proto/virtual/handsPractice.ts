@@ -19,7 +19,7 @@ const guessed: Believed = { altitudeRadPerTurn: 1.2 * degree, azimuthRadPerTurn:
 const largestTurns = 1.5;
 
 /** Turns of a bolt that would bring the error shown to zero, at most one and a half at a time. */
-export function turnsFor(bolt: BoltName, shown: Shown, believed: Believed = guessed): number {
+function turnsFor(bolt: BoltName, shown: Shown, believed: Believed = guessed): number {
   const wanted =
     bolt === 'altitude'
       ? -shown.altitudeErrorRad / believed.altitudeRadPerTurn

@@ -35,7 +35,7 @@ export async function groupCommand(path: string): Promise<string | undefined> {
 }
 
 /** Programs that hold a device open, as far as this user may know (Linux). */
-export async function holdersOf(path: string): Promise<string[]> {
+async function holdersOf(path: string): Promise<string[]> {
   const device = await realpath(path).catch(() => path);
   const processes = await readdir('/proc').catch(() => []);
   const holders: string[] = [];

@@ -34,7 +34,7 @@ export interface SessionOptions extends ClippingOptions {
   calibration?: string;
 }
 
-export const usualScene: SceneName = 'orchard';
+const usualScene: SceneName = 'orchard';
 
 /**
  * Live needles from the board that the options name; without a name, from the first board that answers hello, else from the

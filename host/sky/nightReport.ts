@@ -64,7 +64,7 @@ export interface NightAccount {
 const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): string =>
   `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
 
-export function answerWords(answer: Answer): string[] {
+function answerWords(answer: Answer): string[] {
   return [
     ...axisWords(answer),
     distanceWords(answer.distanceRad / degree, answer.sigmaDistanceRad / degree),

@@ -65,7 +65,7 @@ const observerOf = (site: Site): Observer =>
 const hours = (angleRad: number): number => (angleRad / Math.PI) * 12;
 
 /** Apparent topocentric place of date: precession, nutation, aberration, parallax of star and site (astronomy-engine). */
-export function apparentPlace(target: Target, site: Site, date: Date): Equatorial {
+function apparentPlace(target: Target, site: Site, date: Date): Equatorial {
   if (target.kind === 'direction' && target.equinox === 'date') return target.direction;
   let body = starBody;
   if (target.kind === 'body') body = target.body;

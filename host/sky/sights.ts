@@ -32,7 +32,7 @@ export interface TimedSight {
 }
 
 /** The sight as the adjustment takes it. Throws Failure for a clock that is off or a star below the horizon. */
-export function toSight({ star, side, utc, rollRad, moved, level }: TimedSight, site: Site): Sight {
+function toSight({ star, side, utc, rollRad, moved, level }: TimedSight, site: Site): Sight {
   if (utc < madeUtc) {
     throw new Failure(
       exitCode.badData,

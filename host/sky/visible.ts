@@ -15,7 +15,7 @@ export interface VisibleStar {
 
 /** Below this the air blurs and bends too much; above that a tube is hard to bring and to look through. */
 export const lowestAltitudeRad = 12 * degree;
-export const highestAltitudeRad = 84 * degree;
+const highestAltitudeRad = 84 * degree;
 
 export const seenDirection = ({ refractedAltitudeRad, azimuthRad }: Place): Vector3 =>
   toNed({ altitudeRad: refractedAltitudeRad, azimuthRad });

@@ -14,9 +14,9 @@ const sigmasDeg = {
   sigmaAzimuthErrorDeg: z.number().nonnegative(),
   sigmaDistanceDeg: z.number().nonnegative(),
 };
-export const needleStates = ['moving', 'still', 'disturbed', 'stale'] as const;
+const needleStates = ['moving', 'still', 'disturbed', 'stale'] as const;
 
-export const needlesMessage = z.strictObject({
+const needlesMessage = z.strictObject({
   kind: z.literal('needles'),
   timeUtc: z.iso.datetime(),
   /** The host's monotonic clock at sending: lets the page see how long messages were on the way. */
@@ -32,7 +32,7 @@ export const needlesMessage = z.strictObject({
 });
 export type NeedlesMessage = z.infer<typeof needlesMessage>;
 
-export const linkMessage = z.strictObject({
+const linkMessage = z.strictObject({
   kind: z.literal('link'),
   state: z.enum(['searching', 'opening', 'waiting', 'streaming', 'silent', 'lost', 'refused']),
   words: z.string(),
@@ -40,7 +40,7 @@ export const linkMessage = z.strictObject({
 export type LinkMessage = z.infer<typeof linkMessage>;
 
 /** First on every stream. */
-export const helloMessage = z.strictObject({
+const helloMessage = z.strictObject({
   kind: z.literal('hello'),
   schema: z.literal(1),
   source: z.string(),
@@ -55,7 +55,7 @@ export const helloMessage = z.strictObject({
 export type HelloMessage = z.infer<typeof helloMessage>;
 
 /** How far one turn of each bolt moves the axis; missing until it was learnt. */
-export const knobsMessage = z.strictObject({
+const knobsMessage = z.strictObject({
   kind: z.literal('knobs'),
   altitudeDegPerTurn: z.number().positive().optional(),
   azimuthDegPerTurn: z.number().positive().optional(),
@@ -119,7 +119,7 @@ export const drawing = z.discriminatedUnion('kind', [
 ]);
 export type Drawing = z.infer<typeof drawing>;
 
-export const stepNames = [
+const stepNames = [
   'site',
   'tumble',
   'horizon',
@@ -173,11 +173,11 @@ export const stepView = z.strictObject({
 });
 export type StepView = z.infer<typeof stepView>;
 
-export const sheetMessage = z.strictObject({ kind: z.literal('sheet'), steps: z.array(stepView) });
+const sheetMessage = z.strictObject({ kind: z.literal('sheet'), steps: z.array(stepView) });
 export type SheetMessage = z.infer<typeof sheetMessage>;
 
 /** Keeps the stream alive and shows that the host is there when the board is silent. */
-export const beatMessage = z.strictObject({ kind: z.literal('beat') });
+const beatMessage = z.strictObject({ kind: z.literal('beat') });
 
 export const pushMessage = z.discriminatedUnion('kind', [
   helloMessage,
@@ -189,7 +189,7 @@ export const pushMessage = z.discriminatedUnion('kind', [
 ]);
 export type PushMessage = z.infer<typeof pushMessage>;
 
-export const tracePoint = z.strictObject({
+const tracePoint = z.strictObject({
   timeUtc: z.iso.datetime(),
   altitudeErrorDeg: z.number(),
   azimuthErrorDeg: z.number(),

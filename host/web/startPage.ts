@@ -15,7 +15,7 @@ import { Sheet } from './sheet/sheet.ts';
 import { Trace } from './trace.ts';
 import { Viewers } from './viewers.ts';
 
-export const usualPort = 7341;
+const usualPort = 7341;
 
 export interface PageOptions {
   /** Port to listen on; 0 takes any free one. Without it the usual port, or any free one where that is taken. */

@@ -1,7 +1,7 @@
 import { bandSigmas, plainAngle } from './reading.ts';
 
 /** The pole itself lies within what this measurement can tell. */
-export const isAtPole = (distanceDeg: number, sigmaDeg: number): boolean => distanceDeg <= bandSigmas * sigmaDeg;
+const isAtPole = (distanceDeg: number, sigmaDeg: number): boolean => distanceDeg <= bandSigmas * sigmaDeg;
 
 /** `12′ from the pole, give or take 4′.`; where the pole lies within the band, only how far off the axis can be. */
 export function distanceWords(distanceDeg: number, sigmaDeg: number): string {

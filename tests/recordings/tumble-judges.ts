@@ -27,7 +27,7 @@ export interface Swung {
 }
 
 /** The axis that eight rolls about it leave most at rest in the world: largest right singular vector of the mean attitude. */
-export function swingShots(shots: readonly TumbleSample[], correction: SensorCorrection): Swung {
+function swingShots(shots: readonly TumbleSample[], correction: SensorCorrection): Swung {
   const attitudes = shots.map(({ accelG, fieldNt }) =>
     worldAxes(correct(correction.accelerometer, accelG), correct(correction.magnetometer, fieldNt)),
   );

@@ -9,7 +9,7 @@ import { mountFrame, visibleStars, type Night } from './sightNights.ts';
 
 export const watchS = 300;
 const everyS = 20;
-export const sigmaReadingRad = arcsecond;
+const sigmaReadingRad = arcsecond;
 
 /** Readings of one star over five minutes: the mount is driven about its own axis, the star is seen in the field. */
 export function watchStar(night: Night, seen: ReturnType<typeof visibleStars>[number], start: Date): DriftWatch {

@@ -29,7 +29,7 @@ export interface Hand {
   turnS: number;
 }
 
-export const gravityMPerS2 = 9.80665;
+const gravityMPerS2 = 9.80665;
 
 /** A first-order Gauss-Markov process of unit variance, three components. */
 class Wander {

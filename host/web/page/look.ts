@@ -12,7 +12,7 @@ export interface Choices {
 }
 
 const place = 'lodepole-choices';
-export const firstChoices: Choices = {
+const firstChoices: Choices = {
   look: 'dark',
   brightness: 0.75,
   axis: 'azimuth',
