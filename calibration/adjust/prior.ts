@@ -6,6 +6,7 @@ export interface Prior {
   information?: ArrayLike<number>;
 }
 
+/** Row-major inverse covariance of the whole prior, unknowns x unknowns. */
 export function priorInformation(n: number, prior: Prior | undefined): Float64Array {
   const information = new Float64Array(n * n);
   if (prior?.information) information.set(prior.information);
@@ -13,7 +14,8 @@ export function priorInformation(n: number, prior: Prior | undefined): Float64Ar
   return information;
 }
 
-export function priorLoss(unknown: Float64Array, information: Float64Array, prior: Prior | undefined): number {
+/** Sum of squares by which the prior adds to the loss. */
+export function priorLoss(unknown: ArrayLike<number>, information: Float64Array, prior: Prior | undefined): number {
   if (!prior) return 0;
   const n = unknown.length;
   let sum = 0;
@@ -27,6 +29,23 @@ export function priorLoss(unknown: Float64Array, information: Float64Array, prio
   return sum;
 }
 
+/** Half of the loss's derivatives by the unknowns. */
+export function priorGradient(
+  unknown: ArrayLike<number>,
+  information: Float64Array,
+  { mean }: Pick<Prior, 'mean'>,
+): Float64Array {
+  const n = unknown.length;
+  const gradient = new Float64Array(n);
+  for (let j = 0; j < n; j += 1)
+    for (let k = 0; k < n; k += 1) {
+      const element = information[j * n + k];
+      if (element !== 0) gradient[j] += element * (unknown[k] - mean[k]);
+    }
+  return gradient;
+}
+
+/** Adds to a normal matrix, and to the gradient of steepest descent. */
 export function addPrior(
   unknown: Float64Array,
   information: Float64Array,
@@ -35,13 +54,6 @@ export function addPrior(
   gradient: Float64Array,
 ): void {
   if (!prior) return;
-  const n = unknown.length;
-  for (let j = 0; j < n; j += 1) {
-    for (let k = 0; k < n; k += 1) {
-      const element = information[j * n + k];
-      if (element === 0) continue;
-      normal[j * n + k] += element;
-      gradient[j] -= element * (unknown[k] - prior.mean[k]);
-    }
-  }
+  for (let cell = 0; cell < normal.length; cell += 1) normal[cell] += information[cell];
+  priorGradient(unknown, information, prior).forEach((value, j) => (gradient[j] -= value));
 }

@@ -1,4 +1,5 @@
 import type { Adjustment, MeasurementModel, Prior } from '../adjust.ts';
+import { priorGradient, priorInformation } from '../adjust/prior.ts';
 import { whiteningOf } from './invariants.ts';
 import type { MergedReadings } from './merge.ts';
 import type { ModelOf } from './lever.ts';
@@ -47,9 +48,7 @@ export function withoutNoiseInDerivatives(fit: Adjustment, atFeet: MeasurementMo
   const rows = atFeet.residuals;
   const jacobian = new Float64Array(rows * n);
   atFeet.evaluate(fit.estimate, new Float64Array(rows), jacobian);
-  const gradient = Float64Array.from({ length: n }, (_, j) =>
-    prior.sigma ? (fit.estimate[j] - prior.mean[j]) / prior.sigma[j] ** 2 : 0,
-  );
+  const gradient = priorGradient(fit.estimate, priorInformation(n, prior), prior);
   for (let i = 0; i < rows; i += 1) {
     const weighted = fit.weight[Math.floor(i / 3)] * fit.residual[i];
     for (let j = 0; j < n; j += 1) gradient[j] += jacobian[i * n + j] * weighted;

@@ -1,5 +1,5 @@
 import { CholeskyDecomposition, Matrix } from 'ml-matrix';
-import type { Prior } from '../adjust.ts';
+import { priorGradient, priorInformation, priorLoss, type Prior } from '../adjust/prior.ts';
 import type { Wander, WanderRows } from './wander.ts';
 
 /**
@@ -16,13 +16,13 @@ export function restrictedLikelihood(
   const fieldLengths = new Float64Array(size * size);
   for (let i = 0; i < rows.readings; i += 1)
     addSquare(fieldLengths, rows.values.subarray((3 * i + 1) * size, (3 * i + 2) * size));
+  const information = priorInformation(n, prior);
+  const gradient = priorGradient(start, information, prior);
   for (let j = 0; j < n; j += 1) {
-    const information = prior.sigma ? 1 / prior.sigma[j] ** 2 : 0;
-    const off = start[j] - prior.mean[j];
-    fieldLengths[j * size + j] += information;
-    fieldLengths[n * size + j] += information * off;
-    fieldLengths[n * size + n] += information * off ** 2;
+    for (let k = 0; k <= j; k += 1) fieldLengths[j * size + k] += information[j * n + k];
+    fieldLengths[n * size + j] += gradient[j];
   }
+  fieldLengths[n * size + n] += priorLoss(start, information, prior);
   return (wander) => {
     const normal = Float64Array.from(fieldLengths);
     const logDeterminant = addInnovations(normal, rows, wander);

@@ -1,4 +1,6 @@
+import { Matrix } from 'ml-matrix';
 import { informationOf, type Prior } from '../adjust.ts';
+import { priorInformation } from '../adjust/prior.ts';
 import type { Wander, WanderRows } from './wander.ts';
 
 /**
@@ -41,25 +43,21 @@ export function covarianceUnderWander(rows: WanderRows, { timeS, white, felt }: 
         }
     for (let j = 0; j < 3 * n; j += 1) before[j] += now[j];
   }
-  for (let j = 0; j < n; j += 1) {
-    const information = prior.sigma ? 1 / prior.sigma[j] ** 2 : 0;
-    normal[j * n + j] += information;
-    meat[j * n + j] += information;
+  for (let j = 0; j < n; j += 1)
     for (let l = 0; l < j; l += 1) {
       normal[l * n + j] = normal[j * n + l];
       meat[l * n + j] = meat[j * n + l];
     }
+  const information = priorInformation(n, prior);
+  for (let cell = 0; cell < n * n; cell += 1) {
+    normal[cell] += information[cell];
+    meat[cell] += information[cell];
   }
-  const bread = informationOf(normal);
-  return product(product(bread, meat, n), bread, n);
-}
-
-function product(a: Float64Array, b: Float64Array, n: number): Float64Array {
-  const result = new Float64Array(n * n);
-  for (let i = 0; i < n; i += 1)
-    for (let k = 0; k < n; k += 1) {
-      const value = a[i * n + k];
-      for (let j = 0; j < n; j += 1) result[i * n + j] += value * b[k * n + j];
-    }
-  return result;
+  const bread = Matrix.from1DArray(n, n, informationOf(normal));
+  return Float64Array.from(
+    bread
+      .mmul(Matrix.from1DArray(n, n, meat))
+      .mmul(bread)
+      .to1DArray(),
+  );
 }
