@@ -1,9 +1,5 @@
 // What is done by day, from the page: the skyline traced with the board, and the azimuth by the shadow of a pin.
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { toNed } from '../../calibration/polarAxis.ts';
 import { apply, transpose } from '../../calibration/vector.ts';
@@ -16,7 +12,8 @@ import { targetNamed } from '../../host/sky/target.ts';
 import { rehearseFast } from '../../host/steps/rehearseFast.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { startPage } from '../../host/web/startPage.ts';
-import { hasBrowser, laptop, launch, openPage, phone, violations } from './browser.ts';
+import { hasBrowser, laptop, openPage, phone, violations } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
 import { openAtCable, openHurried } from './hurriedSession.ts';
 import { stepOf } from './steps.ts';
 
@@ -30,22 +27,13 @@ function shadowDeg(world: VirtualWorld, site: Site, utc: Date): number {
 }
 
 describe.skipIf(!hasBrowser)('a day with the page', () => {
-  const home = mkdtempSync(join(tmpdir(), 'lodepole-day-'));
-  let browser: Browser;
-  beforeAll(async () => {
-    process.env.LODEPOLE_HOME = home;
-    browser = await launch();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    rmSync(home, { recursive: true, force: true });
-  });
+  const browser = freshBrowser();
 
   it('traces the skyline of a scene, and reads the azimuth by the Sun, on the virtual mount', async () => {
     const startUtc = new Date('2026-12-09T22:30:00Z');
     const { session, world, hurry } = openHurried('woolshed', 3, 16, { isRehearsed: true, startUtc });
     const server = await startPage(session, { port: 0, show: () => {} });
-    const { page, faults } = await openPage(browser, server.url, phone);
+    const { page, faults } = await openPage(browser(), server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();
 
     const horizon = await stepOf(page, 'Horizon');
@@ -111,7 +99,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     const scene: Scene = { ...scenes.orchard, place: { ...scenes.orchard.place, longitudeRad } };
     const { session, world } = await openAtCable(scene, 1, scene.place, { seed: 6 });
     const server = await startPage(session, { port: 0, show: () => {} });
-    const { page, faults } = await openPage(browser, server.url, laptop);
+    const { page, faults } = await openPage(browser(), server.url, laptop);
     session.useAxisModel(rehearseFast(scene, { seed: 6 }).swing.axisModel, 'Rehearsed.');
 
     const sun = await stepOf(page, 'Sun by shadow');

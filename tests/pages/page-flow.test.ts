@@ -1,11 +1,9 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
-import { deflection, hasBrowser, launch, openPage, phone, violations } from './browser.ts';
+import { deflection, hasBrowser, openPage, phone, violations } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
 import { openHurried } from './hurriedSession.ts';
 
 const stepLimitMs = 45_000;
@@ -22,21 +20,12 @@ async function walk(page: Page, step: string, button: string, status: string): P
 }
 
 describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board', () => {
-  const home = mkdtempSync(join(tmpdir(), 'lodepole-page-'));
-  let browser: Browser;
-  beforeAll(async () => {
-    process.env.LODEPOLE_HOME = home;
-    browser = await launch();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    rmSync(home, { recursive: true, force: true });
-  });
+  const browser = freshBrowser();
 
   it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', async () => {
     const { session, world, unplug } = openHurried('woolshed', 5, 16);
     const server: PageServer = await startPage(session, { port: 0, show: () => {} });
-    const { page, faults } = await openPage(browser, server.url, phone);
+    const { page, faults } = await openPage(browser(), server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();
     expect(await page.locator('h3 button[aria-expanded=true] .title').textContent()).toBe('Tumble');
 

@@ -1,11 +1,9 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser, Page } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import type { Page } from 'playwright-core';
+import { describe, expect, it } from 'vitest';
 import { arcminute } from '../../calibration/angle.ts';
 import { startPage } from '../../host/web/startPage.ts';
-import { hasBrowser, laptop, launch, openPage, violations } from './browser.ts';
+import { hasBrowser, laptop, openPage, violations } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
 import { openHurried } from './hurriedSession.ts';
 
 const stepLimitMs = 60_000;
@@ -29,16 +27,7 @@ async function walk(page: Page, step: string, button: string, shown: RegExp): Pr
 }
 
 describe.skipIf(!hasBrowser)('a whole night from the page, on the virtual mount', () => {
-  const home = mkdtempSync(join(tmpdir(), 'lodepole-night-'));
-  let browser: Browser;
-  beforeAll(async () => {
-    process.env.LODEPOLE_HOME = home;
-    browser = await launch();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    rmSync(home, { recursive: true, force: true });
-  });
+  const browser = freshBrowser();
 
   it('compass, nudge, sights, nudge, drift, verdict: each rung knows better how far off the axis is, and is right', async () => {
     const { session, world, hurry } = openHurried('orchard', 7, 16, {
@@ -46,7 +35,7 @@ describe.skipIf(!hasBrowser)('a whole night from the page, on the virtual mount'
       startUtc: new Date('2027-01-15T04:00:00Z'),
     });
     const server = await startPage(session, { port: 0, show: () => {} });
-    const { page, faults } = await openPage(browser, server.url, laptop);
+    const { page, faults } = await openPage(browser(), server.url, laptop);
     const rung = () => {
       const [needles, truth] = [session.latest(), world.truth()];
       const miss = (shown = NaN, real = NaN, sigma = NaN): number => Math.abs(shown - real) / sigma;

@@ -1,8 +1,4 @@
-import { mkdtempSync, rmSync } from 'node:fs';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import type { Browser } from 'playwright-core';
-import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { scenes } from '../../firmware-proto/virtual/scene.ts';
 import type { Needles } from '../../host/live/session.ts';
@@ -10,7 +6,8 @@ import { fieldAt } from '../../host/site/field.ts';
 import { findAxisModel } from '../../host/store/profile.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { startPage } from '../../host/web/startPage.ts';
-import { hasBrowser, launch, openPage, phone, violations } from './browser.ts';
+import { hasBrowser, openPage, phone, violations } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
 import { openAtCable } from './hurriedSession.ts';
 import { stepOf } from './steps.ts';
 
@@ -24,16 +21,7 @@ const mistyped = {
 const typed = `${place.latitudeRad / degree}, ${place.longitudeRad / degree}`;
 
 describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cable', () => {
-  const home = mkdtempSync(join(tmpdir(), 'lodepole-site-'));
-  let browser: Browser;
-  beforeAll(async () => {
-    process.env.LODEPOLE_HOME = home;
-    browser = await launch();
-  });
-  afterAll(async () => {
-    await browser?.close();
-    rmSync(home, { recursive: true, force: true });
-  });
+  const browser = freshBrowser();
 
   it('counts at once: pole, variation, swing and store; then a clip where nothing turns stands in for the swing', async () => {
     const { session, world } = await openAtCable('orchard', 16, mistyped, {
@@ -42,7 +30,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
       turningIronNt: 300,
     });
     const server = await startPage(session, { port: 0, show: () => {} });
-    const { page, faults } = await openPage(browser, server.url, phone);
+    const { page, faults } = await openPage(browser(), server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();
     const byPerson = async (work: () => void): Promise<void> => {
       work();
