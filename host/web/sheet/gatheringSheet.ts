@@ -17,6 +17,11 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
 
   constructor(night: Night) {
     this.night = night;
+    if (!this.forget) return;
+    night.onMoved(() => {
+      this.close();
+      this.forget?.();
+    });
   }
 
   abstract view(): StepView;
@@ -29,6 +34,8 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   protected abstract byHands(): Promise<void>;
   /** A button of its own; false where that begins the gathering. */
   protected press?(request: StepRequest): boolean | Promise<boolean>;
+  /** Gives up what was measured elsewhere, for a step whose readings do not hold at another site. */
+  protected forget?(): void;
   /** The step under way. */
   protected get step(): S | undefined {
     return this.#gathering?.step;

@@ -6,7 +6,6 @@ import { saveSite } from '../../store/site.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
-import type { Night } from './night.ts';
 import { skylineOf } from './skyline.ts';
 
 const sweepS = 40;
@@ -16,12 +15,8 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
   readonly name = 'horizon';
   #isKept = false;
 
-  constructor(night: Night) {
-    super(night);
-    night.onMoved(() => {
-      this.close();
-      this.#isKept = false;
-    });
+  protected override forget(): void {
+    this.#isKept = false;
   }
 
   view(): StepView {

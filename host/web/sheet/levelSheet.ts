@@ -7,19 +7,14 @@ import { blankView } from './blankView.ts';
 import { gateWords, sized } from './figures.ts';
 import { modelInUse } from './gathering.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
-import type { Night } from './night.ts';
 
 /** Tilt of the base, from the board laid on it twice, turned by half a turn in between. */
 export class LevelSheet extends GatheringSheet<LevelStep> {
   readonly name = 'level';
   #result: LevelResult | undefined;
 
-  constructor(night: Night) {
-    super(night);
-    night.onMoved(() => {
-      this.close();
-      this.#result = undefined;
-    });
+  protected override forget(): void {
+    this.#result = undefined;
   }
 
   view(): StepView {

@@ -7,7 +7,6 @@ import { blankView } from './blankView.ts';
 import { sided, sized } from './figures.ts';
 import { modelInUse } from './gathering.ts';
 import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
-import type { Night } from './night.ts';
 
 /** What tightening the bolts does to the axis: a rest before, a rest after, and the difference. */
 export class LockSheet extends GatheringSheet<LockStep> {
@@ -15,12 +14,8 @@ export class LockSheet extends GatheringSheet<LockStep> {
   #needlesBefore: Needles | undefined;
   #shift: LockShift | undefined;
 
-  constructor(night: Night) {
-    super(night);
-    night.onMoved(() => {
-      this.close();
-      this.#shift = undefined;
-    });
+  protected override forget(): void {
+    this.#shift = undefined;
   }
 
   view(): StepView {

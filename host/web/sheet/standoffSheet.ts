@@ -10,7 +10,6 @@ import { blankView } from './blankView.ts';
 import { gateWords, sized } from './figures.ts';
 import { modelInUse } from './gathering.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
-import type { Night } from './night.ts';
 
 const handsSpacersMm = [0, 50, 100];
 const restS = 2.5;
@@ -21,12 +20,8 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   readonly name = 'standoff';
   #result: StandoffResult | undefined;
 
-  constructor(night: Night) {
-    super(night);
-    night.onMoved(() => {
-      this.close();
-      this.#result = undefined;
-    });
+  protected override forget(): void {
+    this.#result = undefined;
   }
 
   view(): StepView {
