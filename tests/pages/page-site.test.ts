@@ -63,7 +63,8 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     await swing.shows(/The axis is found/);
     const wrongSwing = await swing.text();
     const wrong = await atRest();
-    expect(misses(wrong).altitude).toBeGreaterThan(4);
+    // on a busy machine the band is still closing when the needle comes to rest
+    await expect.poll(() => misses(session.latest()).altitude, { timeout: 10_000 }).toBeGreaterThan(4);
 
     const site = await stepOf(page, 'Site');
     await site.shows(/Check that this is where the mount stands/);
