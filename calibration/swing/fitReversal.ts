@@ -6,7 +6,7 @@ import { angleBetweenRad, dot, normalise, scale, tangentsOf, type Vector3 } from
 import { adjustSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { describeSwing } from './describe.ts';
-import { usualChange } from './fitSwing.ts';
+import { adjustAtPlace, usualChange } from './fitSwing.ts';
 import { causesFirst, placeGate, scatterGates, siteGates, turnGate } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import type { Dwell, SwingOptions, SwingResult } from './types.ts';
@@ -15,6 +15,13 @@ export interface ReversalOptions extends SwingOptions {
   /** How parallel to the polar axis the seat of the clip is, one sigma in each direction across. */
   seatRad?: number;
 }
+
+/**
+ * No swing takes the mount's own iron out: it stays with the place. By a few tenths of a percent it bends the azimuth by less
+ * than the seat may (assumed); only what is on the board's clip goes round with the board.
+ */
+const ironWhereNothingTurns = { placeField: 0.003, turnAlongIronNt: 300 };
+const zero: Vector3 = [0, 0, 0];
 
 /**
  * For a board that can only sit on a part that does not turn: dwells one way round and end for end on the same seat, in place of
@@ -42,21 +49,9 @@ export function fitReversal(
     const up = correct(calibration.correction.accelerometer, dwell.accelG);
     return Math.atan2(sense * dot(up, two), dot(up, one));
   });
-  // Iron that does not turn stays with the place: it shows as deviation, not in the board's frame.
-  const change = {
-    ...usualChange([...first, ...reversed]),
-    turnAlongMatrix: 1e-6,
-    turnAlongIronNt: 50,
-    ...options.change,
-  };
-  const swing = adjustSwing(
-    held,
-    calibration,
-    [axis],
-    [{ altitudeRad: seen[0].altitudeRad, azimuthRad: seen[0].azimuthRad, rollRad, ironNt: [[0, 0, 0]] }],
-    change,
-    seatRad,
-  );
+  const change = { ...usualChange([...first, ...reversed]), ...ironWhereNothingTurns, ...options.change };
+  const begin = { altitudeRad: seen[0].altitudeRad, azimuthRad: seen[0].azimuthRad, rollRad, ironNt: [zero] };
+  const swing = adjustAtPlace((at) => adjustSwing(held, calibration, [axis], [begin], at, seatRad), change);
   const turnedRad = Math.PI - angleBetweenRad(toNed(seen[0]), toNed(seen[seen.length - 1]));
   // The board's turn in the seat is in the fit already; how far the seat itself lies from the axis no turning round can tell.
   const withSeat = {

@@ -83,7 +83,7 @@ const showsSigmas = 2.5;
  * Adjusts, and where strength or dip pull away from what a clean place allows, once more with a place as unclean as they show:
  * so that neither altitude nor axis is bent by holding on to the field, and the azimuth's sigma says what such iron may do.
  */
-function adjustAtPlace(adjustAt: (change: PlaceChange) => AdjustedSwing, change: PlaceChange): AdjustedSwing {
+export function adjustAtPlace(adjustAt: (change: PlaceChange) => AdjustedSwing, change: PlaceChange): AdjustedSwing {
   const first = adjustAt(change);
   const shows = Math.max(Math.abs(first.strengthPull), Math.abs(first.dipPull));
   if (!(shows > showsSigmas)) return first;

@@ -119,7 +119,7 @@ export function siteGates({ calibration }: AdjustedSwing, site: SwingSite | unde
 
 /**
  * The checks that name a cause, then the others. Where a cause stops, the fit that went wrong with it tells nothing of its own,
- * least of all that something moved.
+ * least of all that something moved: its refusals point to the cause, its cautions are left out.
  */
 export function causesFirst(causes: readonly Gate[], others: readonly Gate[]): Gate[] {
   if (!causes.some(({ verdict }) => verdict === 'stop')) return [...causes, ...others];
@@ -127,7 +127,9 @@ export function causesFirst(causes: readonly Gate[], others: readonly Gate[]): G
   const restsOnFit = ({ unit, reason }: Gate): boolean => unit === 'sigmas' || reason.startsWith('uncertainty');
   return [
     ...causes,
-    ...others.map((gate) => (gate.verdict === 'stop' && restsOnFit(gate) ? { ...gate, nextAction } : gate)),
+    ...others
+      .filter((gate) => gate.verdict !== 'caution' || !restsOnFit(gate))
+      .map((gate) => (gate.verdict === 'stop' && restsOnFit(gate) ? { ...gate, nextAction } : gate)),
   ];
 }
 
