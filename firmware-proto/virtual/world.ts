@@ -7,7 +7,15 @@ import {
   truePole,
   type PolarErrors,
 } from '../../calibration/polarAxis.ts';
-import { add, apply, rotationAbout, transpose, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import {
+  add,
+  apply,
+  multiply,
+  rotationAbout,
+  transpose,
+  type Matrix3,
+  type Vector3,
+} from '../../calibration/vector.ts';
 import type { RawCounts } from './board.ts';
 import { Sensor, type Correction, type ChipMake, type ChipName } from './chip.ts';
 import { chipMakes } from './chipMakes.ts';
@@ -41,6 +49,11 @@ export interface WorldOptions {
   turningIronNt?: number;
   softIron?: number;
   clipAskewRad?: number;
+  /**
+   * In place of a clip askew: how far the seat of the clip lies off the polar axis, and the board askew in what it is clipped on
+   * with, alike both ways round; 1 sigma in each direction across.
+   */
+  seatAskewRad?: number;
   /** How much the hands shake what they hold: 1 as people do, 0 not at all. */
   tremor?: number;
 }
@@ -102,7 +115,12 @@ export class VirtualWorld implements World {
     const askewRad = (options.clipAskewRad ?? largestClipAskewRad) * draw.uniform();
     const askew = rotationAbout(draw.direction(), askewRad);
     const reversedAskew = rotationAbout(draw.direction(), askewRad);
-    this.pose = new Pose(this.mount, askew, reversedAskew, rotationAbout(draw.direction(), degree * draw.normal()));
+    const onBase = rotationAbout(draw.direction(), degree * draw.normal());
+    const { seatAskewRad } = options;
+    this.pose =
+      seatAskewRad === undefined
+        ? new Pose(this.mount, askew, reversedAskew, onBase)
+        : new Pose(this.mount, ...onSeat(seatAskewRad, draw), onBase);
     this.hands = new Hands(this.pose, this.mount, new Random(seed ^ 0x68616e64));
   }
 
@@ -187,6 +205,15 @@ export class VirtualWorld implements World {
 
 export const createWorld = (scene: SceneName | Scene, options?: WorldOptions): VirtualWorld =>
   new VirtualWorld(typeof scene === 'string' ? scenes[scene] : scene, options);
+
+/** The board on a seat that lies askew, and end for end on it. */
+function onSeat(askewRad: number, draw: Random): [Matrix3, Matrix3] {
+  const across = (): Matrix3 =>
+    multiply(rotationAbout([0, 0, 1], askewRad * draw.normal()), rotationAbout([0, 1, 0], askewRad * draw.normal()));
+  const [seat, board] = [across(), across()];
+  const halfTurn = rotationAbout([0, 0, 1], Math.PI);
+  return [multiply(seat, board), multiply(multiply(transpose(halfTurn), multiply(seat, halfTurn)), board)];
+}
 
 function drawMount(scene: Scene, draw: Random): Mount {
   const { bolts, lockingShiftRad } = scene;
