@@ -110,6 +110,7 @@ export function openCapture(path: string, head: string): Recording {
     samples: { [Symbol.asyncIterator]: () => readSamples(path, counters) },
     counters,
     warnings: [],
+    notes: [],
   };
 }
 

@@ -8,7 +8,9 @@ import { say } from '../output.ts';
 import type { Site } from '../site/site.ts';
 import { openCapture } from './captureFile.ts';
 import { captureTitle } from './captureFormat.ts';
-import { openCsv } from './csv.ts';
+import { openCsv } from './csv/openCsv.ts';
+import type { CsvOptions } from './csv/options.ts';
+import { decodeHead, type Head } from './csv/text.ts';
 
 /** One sample of a file, in the board's frame (capture) or the file's own axes (CSV). What the file lacks is undefined. */
 export interface RecordedSample {
@@ -44,21 +46,27 @@ export interface Recording {
   readonly counters: Readonly<Record<string, number>>;
   /** What was passed over and looks as if it were meant to be read. */
   readonly warnings: readonly string[];
+  /** What the columns of a CSV file were taken for, where its names are not this program's own. */
+  readonly notes: readonly string[];
 }
 
-const headBytes = 65536;
+const headBytes = 262_144;
 
-/** The first 64 kB of a file, as text. */
-async function readHead(path: string): Promise<string> {
+/** The first part of a file, as text. */
+async function readHead(path: string): Promise<Head> {
   try {
-    if (!(await stat(path)).isFile()) {
+    const entry = await stat(path);
+    if (!entry.isFile()) {
       throw new Failure(exitCode.inputOutput, `${path} is not a file.`, 'Save the samples to a file first.');
     }
     const file = await open(path);
     try {
       const { bytesRead, buffer } = await file.read(Buffer.alloc(headBytes), 0, headBytes, 0);
-      refuseOtherThanText(path, buffer.subarray(0, bytesRead));
-      return buffer.toString('utf8', 0, bytesRead).replace(/^\uFEFF/, '');
+      const head = decodeHead(buffer.subarray(0, bytesRead), bytesRead >= entry.size);
+      if (head.text.includes('\0')) {
+        throw new Failure(exitCode.badData, `${path} is not a text file.`, 'Name a capture, or a CSV file in UTF-8.');
+      }
+      return head;
     } finally {
       await file.close();
     }
@@ -68,25 +76,19 @@ async function readHead(path: string): Promise<string> {
   }
 }
 
-/** Throws Failure on bytes that are no UTF-8 text. */
-function refuseOtherThanText(path: string, head: Buffer): void {
-  const mark = head.toString('hex', 0, 2);
-  if (mark === 'fffe' || mark === 'feff') {
-    throw new Failure(exitCode.badData, `${path} is written in UTF-16.`, 'Save it again as text in UTF-8.');
-  }
-  if (head.includes(0)) {
-    throw new Failure(exitCode.badData, `${path} is not a text file.`, 'Name a capture, or a CSV file in UTF-8.');
-  }
-}
-
-/** Opens a capture of ours or any logger's CSV. Throws Failure when it can be neither. */
-export async function openRecording(path: string): Promise<Recording> {
-  const head = await readHead(path);
-  if (head.trim() === '') {
-    throw new Failure(exitCode.badData, `${path} is empty.`, 'Record it again, or choose another file.');
-  }
-  if (head.startsWith(captureTitle)) return openCapture(path, head);
-  const recording = openCsv(path, head);
+/** Opens a capture of ours or any logger's CSV and says what was made of it. Throws Failure when it can be neither. */
+export async function openRecording(path: string, csv: CsvOptions = {}): Promise<Recording> {
+  const recording = await openQuietly(path, csv);
+  for (const note of recording.notes) say(note);
   for (const warning of recording.warnings) say(`Caution: ${warning}`);
   return recording;
+}
+
+/** The same without a word. */
+export async function openQuietly(path: string, csv: CsvOptions = {}): Promise<Recording> {
+  const head = await readHead(path);
+  if (head.text.trim() === '') {
+    throw new Failure(exitCode.badData, `${path} is empty.`, 'Record it again, or choose another file.');
+  }
+  return head.text.startsWith(captureTitle) ? openCapture(path, head.text) : openCsv(path, head, csv);
 }
