@@ -3,6 +3,7 @@ import type { Command } from 'commander';
 export interface NightOptions {
   virtual?: string;
   seed: string;
+  at: string;
   html?: string;
   json?: boolean;
 }
@@ -13,11 +14,12 @@ export function register(program: Command): void {
     .description('The log of this night: what was measured when, before and after locking, and the answer from it all.')
     .option('--virtual <scene>', 'instead, rehearse a whole night in an invented scene: orchard or woolshed')
     .option('--seed <number>', 'with --virtual: another night for every number', '1')
+    .option('--at <utc>', 'with --virtual: when it begins; with now when it is dark there next', 'now')
     .option('--html <file>', 'write a page to print')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole night\n  lodepole night --html night.html\n  lodepole night --virtual orchard\n' +
+      '\nExample:\n  lodepole night\n  lodepole night --html night.html\n  lodepole night --virtual orchard --seed 4 --at 2027-01-15T04:00Z\n' +
         'A rehearsed night runs as fast as it goes and leaves the log of the real one alone.',
     )
     .action(async (options: NightOptions) => {

@@ -6,6 +6,7 @@ import { writeFault } from '../fileFault.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { positionText } from '../site/coordinates.ts';
+import { parseInstant } from '../site/instant.ts';
 import { estimatesOf, loadNight } from '../store/night.ts';
 import { loadSite } from '../store/site.ts';
 import { wrapped } from '../terminal/wrapped.ts';
@@ -46,8 +47,8 @@ async function kept(): Promise<NightAccount> {
 const sightCount = 6;
 const watchMinutes = 5;
 /** Compass, nudge, sights, nudge, drift, nudge, lock by virtual hands that see needles, clock and eyepiece. */
-function rehearsed({ virtual: scene = '', seed }: NightOptions) {
-  const { night, ...drawn } = practiceNight(scene, seed, say);
+function rehearsed({ virtual: scene = '', seed, at }: NightOptions) {
+  const { night, ...drawn } = practiceNight(scene, seed, say, at === 'now' ? undefined : parseInstant(at));
   say(
     'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye.',
   );

@@ -1,15 +1,14 @@
-import { spawn, spawnSync } from 'node:child_process';
+import { spawnSync } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { CaptureWriter } from '../../host/capture/captureWriter.ts';
 import { encodeAcknowledged, encodeSelfTestRow } from '../../firmware-proto/wire.ts';
 import { degree } from '../../calibration/angle.ts';
+import { run, type Ran } from '../job/lodepole.ts';
 import { FarEnd, soundVoice, testHello, testSample } from './link-farEnd.ts';
 
-const main = fileURLToPath(new URL('../../host/main.ts', import.meta.url));
 const hasSocat = spawnSync('socat', ['-V']).status === 0;
 if (!hasSocat) console.log('SKIPPED: lodepole board on a pseudo-terminal needs socat (Debian package socat)');
 
@@ -19,19 +18,7 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
-/** Runs the program to its end. */
-async function lodepole(...words: string[]): Promise<{ code: number | null; stdout: string; stderr: string }> {
-  const child = spawn(process.execPath, ['--import', 'tsx', main, ...words], {
-    env: { ...process.env, LODEPOLE_HOME: join(folder, 'home'), NO_COLOR: '1' },
-    stdio: ['ignore', 'pipe', 'pipe'],
-  });
-  let stdout = '';
-  let stderr = '';
-  child.stdout.on('data', (bytes: Buffer) => (stdout += bytes.toString()));
-  child.stderr.on('data', (bytes: Buffer) => (stderr += bytes.toString()));
-  const code = await new Promise<number | null>((resolve) => child.on('close', resolve));
-  return { code, stdout, stderr };
-}
+const lodepole = (...words: string[]): Promise<Ran> => run(join(folder, 'home'), words);
 
 describe('lodepole board', () => {
   test.skipIf(!hasSocat)('tells hello and self-test, remembers the port, and says how to flash', async () => {

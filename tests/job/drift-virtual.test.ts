@@ -1,12 +1,9 @@
-import { spawn } from 'node:child_process';
 import { mkdtemp, readdir, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { reticleLines } from '../../host/sky/reticle.ts';
-
-const root = fileURLToPath(new URL('../..', import.meta.url));
+import { endOf, start, type Ran } from './lodepole.ts';
 
 interface Answer {
   schema: number;
@@ -28,24 +25,17 @@ describe('drift on the virtual mount', () => {
   afterAll(() => rm(home, { recursive: true }));
 
   /** Runs `drift`; `answer` gives what a person types when something new was said. */
-  function drift(args: string[], answer?: (said: string) => string | undefined) {
-    const child = spawn(
-      process.execPath,
-      [join(root, 'node_modules/tsx/dist/cli.mjs'), join(root, 'host/main.ts'), 'drift', ...args],
-      { env: { ...process.env, LODEPOLE_HOME: home } },
-    );
-    let [stdout, stderr] = ['', ''];
-    child.stdout.on('data', (data: Buffer) => (stdout += data.toString()));
-    child.stderr.on('data', (data: Buffer) => {
-      stderr += data.toString();
-      const typed = answer?.(stderr);
+  function drift(args: string[], answer?: (said: string) => string | undefined): Promise<Ran> {
+    const child = start(home, ['drift', ...args]);
+    let said = '';
+    child.stderr.on('data', (bytes: Buffer) => {
+      said += bytes.toString();
+      const typed = answer?.(said);
       if (typed !== undefined) child.stdin.write(`${typed}\n`);
     });
-    return new Promise<{ code: number | null; stdout: string; stderr: string }>((resolve) =>
-      child.on('close', (code) => resolve({ code, stdout, stderr })),
-    );
+    return endOf(child);
   }
-  const start: Record<string, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };
+  const evening: Record<string, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };
   const miss = (answer: Answer): number[] => [
     (answer.altitudeErrorDeg - answer.truth.altitudeErrorDeg) / answer.sigmaAltitudeErrorDeg,
     (answer.azimuthErrorDeg - answer.truth.azimuthErrorDeg) / answer.sigmaAzimuthErrorDeg,
@@ -54,7 +44,15 @@ describe('drift on the virtual mount', () => {
   it.each(['orchard', 'woolshed'])(
     'the virtual hands watch two stars in %s and find the axis',
     async (scene) => {
-      const { code, stdout, stderr } = await drift(['--virtual', scene, '--at', start[scene], '--seed', '3', '--json']);
+      const { code, stdout, stderr } = await drift([
+        '--virtual',
+        scene,
+        '--at',
+        evening[scene],
+        '--seed',
+        '3',
+        '--json',
+      ]);
       expect(code).toBe(0);
       expect(stderr).toMatch(/invented/i);
       const answer = JSON.parse(stdout) as Answer;
@@ -70,7 +68,7 @@ describe('drift on the virtual mount', () => {
   );
 
   it('a person reads the star on the reticle and types what it shows', async () => {
-    const orchard = ['--virtual', 'orchard', '--at', start.orchard];
+    const orchard = ['--virtual', 'orchard', '--at', evening.orchard];
     const { stdout: listed } = await drift([...orchard, '--list', '--json']);
     const { stars } = JSON.parse(listed) as { stars: { star: string; tells: string }[] };
     const first = stars.find(({ tells }) => tells === 'azimuth')!.star;

@@ -1,14 +1,9 @@
-import { execFile } from 'node:child_process';
 import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
-import { promisify } from 'node:util';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { nightHtml, nightText } from '../../host/sky/nightReport.ts';
-
-const run = promisify(execFile);
-const start = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
+import { run, type Ran } from './lodepole.ts';
 
 interface NightLine {
   schema: number;
@@ -28,17 +23,26 @@ describe('the night command', () => {
     home = await mkdtemp(join(tmpdir(), 'lodepole-night-'));
   });
   afterAll(() => rm(home, { recursive: true }));
-  const lodepole = (...args: string[]) =>
-    run(process.execPath, [start, 'night', ...args], { env: { ...process.env, LODEPOLE_HOME: home } });
+  const lodepole = (...words: string[]): Promise<Ran> => run(home, ['night', ...words]);
 
-  it.each(['orchard', 'woolshed'])(
+  it.each([
+    ['orchard', '2027-01-15T04:00:00Z'],
+    ['woolshed', '2027-01-15T11:00:00Z'],
+  ])(
     'rehearses a whole night in %s: each rung narrower than the one before, the answer near the truth',
-    async (scene) => {
+    async (scene, at) => {
       const html = join(home, `${scene}.html`);
-      const { stdout, stderr } = await lodepole('--virtual', scene, '--seed', '4', '--json', '--html', html);
+      const { code, stdout, stderr } = await lodepole(
+        ...['--virtual', scene, '--seed', '4', '--at', at],
+        '--json',
+        '--html',
+        html,
+      );
+      expect(code).toBe(0);
       const night = JSON.parse(stdout) as NightLine;
       expect(Object.keys(night)[0]).toBe('schema');
       expect(stderr).toMatch(/invented/i);
+      expect(night.entries[0].timeUtc.slice(0, 14)).toBe(at.slice(0, 14));
       const measured = night.entries.filter(({ kind }) => kind !== 'nudge' && kind !== 'note');
       // how often the bolts had to be turned is the night's own
       const kinds = night.entries.map(({ kind }) => kind);
@@ -66,13 +70,15 @@ describe('the night command', () => {
   );
 
   it('leaves the log of the real night alone, and says so when nothing was measured', async () => {
-    const { stdout } = await lodepole();
+    const { code, stdout } = await lodepole();
+    expect(code).toBe(0);
     expect(stdout).toBe('Nothing was measured this night.\n');
   });
 
-  it('refuses a scene that is not there and a seed that is none', async () => {
-    await expect(lodepole('--virtual', 'beach')).rejects.toMatchObject({ code: 64 });
-    await expect(lodepole('--virtual', 'orchard', '--seed', 'x')).rejects.toMatchObject({ code: 64 });
+  it('refuses a scene that is not there, a seed and a time that are none', async () => {
+    expect((await lodepole('--virtual', 'beach')).code).toBe(64);
+    expect((await lodepole('--virtual', 'orchard', '--seed', 'x')).code).toBe(64);
+    expect((await lodepole('--virtual', 'orchard', '--at', 'soon')).code).toBe(64);
   });
 
   it('shows what was measured before and after locking, and lets no text become markup', () => {

@@ -1,24 +1,17 @@
 // Static shots of a real board as CSV, as somebody with a logger would use them: tumble on sixteen, swing on the eight others.
-import { execFile } from 'node:child_process';
 import { mkdtempSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, describe, expect, it } from 'vitest';
+import { run } from './lodepole.ts';
 
-const start = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
 const home = mkdtempSync(join(tmpdir(), 'lodepole-shots-'));
 afterAll(() => rmSync(home, { recursive: true }));
 
-const lodepole = (...words: string[]): Promise<{ code: number; json: Record<string, unknown> }> =>
-  new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [start, ...words, '--json'],
-      { env: { ...process.env, LODEPOLE_HOME: home } },
-      (error, out) => resolve({ code: error ? Number(error.code) : 0, json: JSON.parse(out) }),
-    );
-  });
+async function lodepole(...words: string[]): Promise<{ code: number | null; json: Record<string, unknown> }> {
+  const { code, stdout } = await run(home, [...words, '--json']);
+  return { code, json: JSON.parse(stdout) };
+}
 
 const shots = readFileSync(new URL('../recordings/data/bm1422-shots-ee.csv', import.meta.url), 'utf8')
   .trim()

@@ -1,35 +1,20 @@
-import { execFile } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
 import { sightRow, sightsHeader } from '../../host/sky/sightsFile.ts';
 import { watchStar } from '../statistics/driftNights.ts';
 import { drawNight, missRad, takeNight, visibleStars, type Night } from '../statistics/sightNights.ts';
+import { run, type Ran } from './lodepole.ts';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
 let home: string;
 beforeAll(async () => {
   home = await mkdtemp(join(tmpdir(), 'lodepole-'));
 });
 afterAll(() => rm(home, { recursive: true, force: true }));
 
-interface Ran {
-  code: number;
-  stdout: string;
-  stderr: string;
-}
-const lodepole = (...words: string[]): Promise<Ran> =>
-  new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'node_modules/tsx/dist/cli.mjs'), join(root, 'host/main.ts'), ...words],
-      { env: { ...process.env, LODEPOLE_HOME: home } },
-      (error, stdout, stderr) => resolve({ code: error ? Number(error.code) : 0, stdout, stderr }),
-    );
-  });
+const lodepole = (...words: string[]): Promise<Ran> => run(home, words);
 const json = ({ stdout }: Ran): Record<string, unknown> => {
   const answer = JSON.parse(stdout) as Record<string, unknown>;
   expect(Object.keys(answer)[0]).toBe('schema');

@@ -1,9 +1,7 @@
 // swing, standoff and level from files, as a user types them: keys, exit codes and words of the contract.
-import { execFile } from 'node:child_process';
 import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
@@ -17,26 +15,12 @@ import {
 import { fieldAt } from '../../host/site/field.ts';
 import { calibrationToFile, writeCalibrationFile } from '../../host/store/calibrationFile.ts';
 import { exactCalibration, exactDwells } from '../unit/swingExact.ts';
+import { run, type Ran } from './lodepole.ts';
 
-const start = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
 const home = mkdtempSync(join(tmpdir(), 'lodepole-swing-'));
 afterAll(() => rmSync(home, { recursive: true }));
 
-interface Ran {
-  code: number;
-  out: string;
-  errors: string;
-}
-
-const lodepole = (...options: string[]): Promise<Ran> =>
-  new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [start, ...options],
-      { env: { ...process.env, LODEPOLE_HOME: home } },
-      (error, out, errors) => resolve({ code: error ? Number(error.code) : 0, out, errors }),
-    );
-  });
+const lodepole = (...words: string[]): Promise<Ran> => run(home, words);
 
 const file = (name: string): string => join(home, name);
 function writeCsv(name: string, samples: readonly PhysicalSample[]): void {
@@ -86,7 +70,7 @@ describe('an evening in files, woolshed', () => {
     ]);
     for (const ran of [once, twice]) {
       expect(ran.code).toBe(0);
-      const json = JSON.parse(ran.out);
+      const json = JSON.parse(ran.stdout);
       expect(Object.keys(json)[0]).toBe('schema');
       expect(Math.hypot(...json.axisInBoard)).toBeCloseTo(1, 6);
       expect(json.arcDeg).toBeGreaterThan(320);
@@ -101,8 +85,8 @@ describe('an evening in files, woolshed', () => {
         expect(json[key]).toEqual(expect.any(Number));
       }
     }
-    expect(JSON.parse(twice.out).dwells).toBe(24);
-    expect(words.out).toMatch(/too (high|low), give or take .*\n.*too far (east|west), give or take/);
+    expect(JSON.parse(twice.stdout).dwells).toBe(24);
+    expect(words.stdout).toMatch(/too (high|low), give or take .*\n.*too far (east|west), give or take/);
   });
 
   it('where nothing turns, a rest each way round says what the seat leaves open, and counts it', async () => {
@@ -148,18 +132,18 @@ describe('an evening in files, woolshed', () => {
       fixed('turned.csv'),
       fixed('first.csv'),
     ]);
-    const found = JSON.parse(json.out);
+    const found = JSON.parse(json.stdout);
     expect(found.accepted).toBe(true);
     expect(found.altitudeErrorDeg).toBeCloseTo(2, 1);
     expect(Math.abs(found.altitudeErrorDeg)).toBeLessThan(2.05 * found.sigmaAltitudeErrorDeg);
-    expect(words.out.replace(/\s+/g, ' ')).toMatch(
+    expect(words.stdout.replace(/\s+/g, ' ')).toMatch(
       /How far the seat lies from the polar axis stays, and is taken as 2°/,
     );
     expect(same).toMatchObject({
       code: 1,
-      out: expect.stringMatching(/^REFUSED: angle by which the board was turned/),
+      stdout: expect.stringMatching(/^REFUSED: angle by which the board was turned/),
     });
-    expect(same.out).not.toMatch(/Raise|Lower|Move the axis|moved/);
+    expect(same.stdout).not.toMatch(/Raise|Lower|Move the axis|moved/);
   });
 
   it('without a calibration, with too few rests or with a missing file it says what to do', async () => {
@@ -169,8 +153,8 @@ describe('an evening in files, woolshed', () => {
       lodepole('swing', '--from', file('nothing.csv'), ...calibration),
     ]);
     const fewJson = await lodepole('swing', '--from', file('level.csv'), ...calibration, ...site, '--json');
-    expect(Object.keys(JSON.parse(fewJson.out))[0]).toBe('schema');
-    expect(JSON.parse(fewJson.out)).toMatchObject({
+    expect(Object.keys(JSON.parse(fewJson.stdout))[0]).toBe('schema');
+    expect(JSON.parse(fewJson.stdout)).toMatchObject({
       schema: 1,
       accepted: false,
       reason: expect.stringMatching(/2 places only/),
@@ -178,9 +162,9 @@ describe('an evening in files, woolshed', () => {
       limit: null,
       nextAction: expect.stringMatching(/./),
     });
-    expect(bare).toMatchObject({ code: 64, errors: expect.stringMatching(/Tumble first/) });
-    expect(few).toMatchObject({ code: 1, errors: expect.stringMatching(/2 places only/) });
-    expect(missing).toMatchObject({ code: 74, errors: expect.stringMatching(/nothing\.csv/) });
+    expect(bare).toMatchObject({ code: 64, stderr: expect.stringMatching(/Tumble first/) });
+    expect(few).toMatchObject({ code: 1, stderr: expect.stringMatching(/2 places only/) });
+    expect(missing).toMatchObject({ code: 74, stderr: expect.stringMatching(/nothing\.csv/) });
   });
 
   it('standoff and level give their answers and what to do', async () => {
@@ -190,11 +174,11 @@ describe('an evening in files, woolshed', () => {
       lodepole('level', '--from', file('level.csv'), ...site, '--json'),
     ]);
     expect(standoff.code).toBe(0);
-    const iron = JSON.parse(standoff.out);
+    const iron = JSON.parse(standoff.stdout);
     expect(Math.abs(iron.ironNt - 400)).toBeLessThan(3 * iron.sigmaIronNt);
     expect(iron.sigmaDeviationDeg).toBeGreaterThan(0);
-    expect(miscounted).toMatchObject({ code: 65, errors: expect.stringMatching(/3 rests, but 2 spacers/) });
-    const base = JSON.parse(level.out);
+    expect(miscounted).toMatchObject({ code: 65, stderr: expect.stringMatching(/3 rests, but 2 spacers/) });
+    const base = JSON.parse(level.stdout);
     const vertical = world.mount.tilt;
     expect(base.northHighDeg).toBeCloseTo(vertical[2] / degree, 1);
     expect(base.eastHighDeg).toBeCloseTo(vertical[5] / degree, 1);

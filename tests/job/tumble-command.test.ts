@@ -1,4 +1,3 @@
-import { execFile } from 'node:child_process';
 import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -12,29 +11,16 @@ import { CaptureWriter } from '../../host/capture/captureWriter.ts';
 import { readCalibrationFile } from '../../host/store/calibrationFile.ts';
 import { chipProfiles, randomBoard } from '../statistics/tumble-boards.ts';
 import { handTumble } from '../statistics/tumble-hand.ts';
+import { run, type Ran } from './lodepole.ts';
 
-const root = fileURLToPath(new URL('../..', import.meta.url));
-const recording = (name: string): string => join(root, 'tests/recordings/data', name);
+const recording = (name: string): string => fileURLToPath(new URL(`../recordings/data/${name}`, import.meta.url));
 let folder: string;
 beforeAll(async () => {
   folder = await mkdtemp(join(tmpdir(), 'lodepole-'));
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
-interface Ran {
-  code: number;
-  stdout: string;
-  stderr: string;
-}
-const tumble = (...words: string[]): Promise<Ran> =>
-  new Promise((resolve) => {
-    execFile(
-      process.execPath,
-      [join(root, 'node_modules/tsx/dist/cli.mjs'), join(root, 'host/main.ts'), 'tumble', ...words],
-      { env: { ...process.env, LODEPOLE_HOME: folder } },
-      (error, stdout, stderr) => resolve({ code: error ? Number(error.code) : 0, stdout, stderr }),
-    );
-  });
+const tumble = (...words: string[]): Promise<Ran> => run(folder, ['tumble', ...words]);
 
 describe('lodepole tumble --from', () => {
   it('answers one JSON object with the keys of the contract and keeps the calibration', async () => {
