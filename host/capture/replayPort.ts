@@ -1,7 +1,8 @@
 import type { BytePort, PortCandidate } from '../link/bytePort.ts';
 import { captureLines } from './captureFile.ts';
 import { csvAsWire } from './csvAsWire.ts';
-import { openRecording } from './recording.ts';
+import type { CsvOptions } from './csv/options.ts';
+import { openQuietly } from './recording.ts';
 
 /** Lines handed over at once when the file is read as fast as it can be. */
 const fastBatch = 64;
@@ -13,11 +14,16 @@ const breathe = (): Promise<void> => new Promise((resolve) => setImmediate(resol
  * A recording as one more kind of port: the bytes that the board sent, in their own time or as fast as they can be taken.
  * The port closes at the end of the file. A fault in the file is told through `onFault`.
  */
-export function replayCandidate(path: string, fast: boolean, onFault: (error: unknown) => void): PortCandidate {
+export function replayCandidate(
+  path: string,
+  fast: boolean,
+  onFault: (error: unknown) => void,
+  csv: CsvOptions = {},
+): PortCandidate {
   return {
     name: path,
     open: async () => {
-      const recording = await openRecording(path);
+      const recording = await openQuietly(path, csv);
       const lines = recording.kind === 'capture' ? captureLines(path) : csvAsWire(recording);
       return new ReplayPort(lines, fast, onFault);
     },

@@ -1,8 +1,9 @@
 import { Option, type Command } from 'commander';
+import { addCsvOptions, csvOptionsOf, type CsvCommandOptions } from '../capture/csv/options.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
-interface Options extends SiteOptions, ClippingOptions {
+interface Options extends SiteOptions, ClippingOptions, CsvCommandOptions {
   fast?: boolean;
   calibration?: string;
   pole: 'true' | 'refracted';
@@ -11,9 +12,9 @@ interface Options extends SiteOptions, ClippingOptions {
 }
 
 export function register(program: Command): void {
-  addClippingOptions(addSiteOptions(program.command('replay <file>')))
+  addCsvOptions(addClippingOptions(addSiteOptions(program.command('replay <file>'))))
     .description(
-      'A recording through the same link and the same needles as a board: a capture, or a CSV file with t_s.',
+      'A recording through the same link and the same needles as a board: a capture, or a CSV file with a time.',
     )
     .option('--fast', 'as fast as it goes instead of in its own time')
     .option('--calibration <file>', 'use this calibration instead of the kept one')
@@ -33,7 +34,7 @@ export function register(program: Command): void {
       ]);
       const site = siteOfOptions(options);
       process.exitCode = await runWatch({ ...options, page: false }, () =>
-        openReplay({ ...options, site, file, isFast: options.fast === true }),
+        openReplay({ ...options, site, file, isFast: options.fast === true, csv: csvOptionsOf(options) }),
       );
     });
 }

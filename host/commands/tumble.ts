@@ -1,8 +1,9 @@
 import { InvalidArgumentError, type Command } from 'commander';
+import { addCsvOptions, csvOptionsOf, type CsvCommandOptions } from '../capture/csv/options.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 import type { RunTumbleOptions } from '../steps/runTumble.ts';
 
-type Options = Omit<RunTumbleOptions, 'site'> & SiteOptions;
+type Options = Omit<RunTumbleOptions, 'site' | 'csv'> & SiteOptions & CsvCommandOptions;
 
 const positive = (text: string): number => {
   const value = Number(text);
@@ -11,14 +12,12 @@ const positive = (text: string): number => {
 };
 
 export function register(program: Command): void {
-  addSiteOptions(program.command('tumble'))
+  const command = addSiteOptions(program.command('tumble'))
     .description(
       'Calibrate accelerometer and magnetometer: turn the board in the hand, away from iron, through every attitude.',
     )
-    .option(
-      '--from <file>',
-      "out of a capture or any logger's CSV (t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; _raw for counts)",
-    )
+    .option('--from <file>', "out of a capture or any logger's CSV");
+  addCsvOptions(command)
     .option('--out <file>', 'keep the calibration in this file when it is accepted')
     .option('--port <port>', 'the board on this port (default: the first that answers)')
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
@@ -29,10 +28,11 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       '\nExamples:\n  lodepole tumble --port /dev/ttyUSB0\n  lodepole tumble --from readings.csv --lat 41.26 --lon -97.5 --out board.json\n' +
+        '  lodepole tumble --from numbers.txt --columns t_ms,ax_g,ay_g,az_g,-,-,-,mx_ut,my_ut,mz_ut\n' +
         'Exit code 1: measured but refused, with the reason, its value and limit, and what to do next.',
     )
     .action(async (options: Options) => {
       const { runTumble } = await import('../steps/runTumble.ts');
-      process.exitCode = await runTumble({ ...options, site: siteOfOptions(options) });
+      process.exitCode = await runTumble({ ...options, site: siteOfOptions(options), csv: csvOptionsOf(options) });
     });
 }

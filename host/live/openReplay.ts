@@ -1,4 +1,5 @@
 import { csvHello } from '../capture/csvAsWire.ts';
+import type { CsvOptions } from '../capture/csv/options.ts';
 import { openRecording, type Recording } from '../capture/recording.ts';
 import { replayCandidate } from '../capture/replayPort.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -13,6 +14,7 @@ export interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'c
   file: string;
   /** As fast as it can be taken, instead of in its own time. */
   isFast: boolean;
+  csv?: CsvOptions;
 }
 
 /**
@@ -21,7 +23,7 @@ export interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'c
  */
 export async function openReplay(options: ReplayOptions): Promise<Required<Watched>> {
   const { file } = options;
-  const recording = await openRecording(file);
+  const recording = await openRecording(file, options.csv);
   const site = options.site ?? recording.site ?? (await loadSite());
   if (site === undefined) {
     throw new Failure(
@@ -41,7 +43,7 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
       : await chooseModel(hello, site, field, kept);
 
   let fault: unknown;
-  const candidate = replayCandidate(file, options.isFast, (error) => (fault = error));
+  const candidate = replayCandidate(file, options.isFast, (error) => (fault = error), options.csv);
   const link = new BoardLink({ candidates: async () => [candidate], once: true });
   const ended = new Promise<void>((resolve, reject) => {
     link.onStatus(({ state, counters }) => {

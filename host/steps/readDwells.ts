@@ -1,6 +1,7 @@
 import { DwellFinder, shotDwells } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
+import type { CsvOptions } from '../capture/csv/options.ts';
 import { openRecording, type Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
 
@@ -17,9 +18,9 @@ const shotGapS = 0.5;
  */
 export async function readDwells(
   path: string,
-  { needsField = true }: { needsField?: boolean } = {},
+  { needsField = true, csv }: { needsField?: boolean; csv?: CsvOptions } = {},
 ): Promise<{ dwells: readonly Dwell[]; recording: Recording }> {
-  const recording = await openRecording(path);
+  const recording = await openRecording(path, csv);
   const { has, scaleKnown } = recording;
   if (!has.accelerometer || (needsField && !has.magnetometer) || !scaleKnown) {
     throw new Failure(

@@ -1,5 +1,6 @@
 import type { LevelResult } from '../../calibration/level.ts';
 import { identity3 } from '../../calibration/vector.ts';
+import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { gather } from './gather.ts';
@@ -21,7 +22,7 @@ export async function runLevel(options: StepOptions): Promise<ExitCode> {
 }
 
 async function levelFromFile(options: StepOptions, from: string): Promise<LevelResult> {
-  const { dwells, recording } = await readDwells(from, { needsField: false });
+  const { dwells, recording } = await readDwells(from, { needsField: false, csv: csvOptionsOf(options) });
   const site = await siteFor(options, recording);
   if (!site) {
     throw new Failure(

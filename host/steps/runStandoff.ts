@@ -1,5 +1,6 @@
 import { deviationOn, type StandoffOptions, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
+import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { keepStandoffDeviation } from '../site/deviation.ts';
@@ -49,7 +50,7 @@ async function standoffFromFile(
   from: string,
   spacersMm: readonly number[],
 ): Promise<Measured> {
-  const { dwells, recording } = await readDwells(from);
+  const { dwells, recording } = await readDwells(from, { csv: csvOptionsOf(options) });
   if (dwells.length !== spacersMm.length) {
     throw new Failure(
       exitCode.badData,

@@ -2,6 +2,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
+import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
@@ -30,14 +31,16 @@ export async function runSwing(options: SwingCommandOptions): Promise<ExitCode> 
 }
 
 async function swingFromFile(options: SwingCommandOptions, from: string): Promise<SwingResult> {
-  const { dwells, recording } = await readDwells(from);
+  const csv = csvOptionsOf(options);
+  const { dwells, recording } = await readDwells(from, { csv });
   const calibration = await calibrationFor(options, { recording }, dwells[0]?.temperatureC);
   const site = await siteFor(options, recording);
   const known = {
     site: site && swingSite(site, dateOf(options)),
     toward: options.toward === undefined ? undefined : boardDirection(options.toward),
   };
-  const second = options.reversed === undefined ? undefined : (await readDwells(reversedFile(options.reversed))).dwells;
+  const second =
+    options.reversed === undefined ? undefined : (await readDwells(reversedFile(options.reversed), { csv })).dwells;
   if (!options.fixed) return fitFaces(second ? [dwells, second] : [dwells], calibration, known);
   if (!second) {
     throw new Failure(

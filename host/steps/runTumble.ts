@@ -1,5 +1,6 @@
 import type { TumbleResult } from '../../calibration/tumble/types.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
+import type { CsvOptions } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { openAsked } from '../live/openAsked.ts';
 import type { LiveSession } from '../live/session.ts';
@@ -24,6 +25,7 @@ export interface RunTumbleOptions {
   seconds?: number;
   json?: boolean;
   site?: Site;
+  csv?: CsvOptions;
 }
 
 /** Readings begin this long after the start: the board is still being carried away from the mount's iron. */
@@ -33,7 +35,7 @@ const carryS = 4;
 export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
   if (options.out !== undefined) await checkFolderOf(options.out);
   if (options.from === undefined) return runLive(options);
-  const tumbled = await tumbleFromFile(options.from, options.site);
+  const tumbled = await tumbleFromFile(options.from, options.site, options.csv);
   if (tumbled.kind !== 'both') {
     const { kind, result, warnings } = tumbled;
     const { json, out } = options;

@@ -4,6 +4,7 @@ import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
 import { isSceneName } from '../../firmware-proto/virtual/scene.ts';
+import { addCsvOptions, type CsvCommandOptions } from '../capture/csv/options.ts';
 import type { Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
@@ -18,7 +19,7 @@ import { loadSite } from '../store/site.ts';
 import { rehearseFast } from './rehearseFast.ts';
 
 /** What swing, stand-off and level have in common. */
-export interface StepOptions extends SiteOptions, ClippingOptions {
+export interface StepOptions extends SiteOptions, ClippingOptions, CsvCommandOptions {
   from?: string;
   calibration?: string;
   port?: string;
@@ -29,8 +30,9 @@ export interface StepOptions extends SiteOptions, ClippingOptions {
 }
 
 export const addStepOptions = (command: Command): Command =>
-  addSiteOptions(command)
-    .option('--from <file>', "a capture or any logger's CSV instead of a live board")
+  addCsvOptions(
+    addSiteOptions(command).option('--from <file>', "a capture or any logger's CSV instead of a live board"),
+  )
     .option('--calibration <file>', 'what `tumble --out` wrote (default: the kept calibration of the board)')
     .option('--port <port>', 'the board on this port (default: the first that answers)')
     .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')

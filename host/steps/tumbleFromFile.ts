@@ -2,6 +2,7 @@ import { fitOneSensor, type OneSensorResult } from '../../calibration/tumble/one
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleResult, TumbleSample } from '../../calibration/tumble/types.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
+import type { CsvOptions } from '../capture/csv/options.ts';
 import { openRecording, type RecordedSample, type Recording } from '../capture/recording.ts';
 import type { Site } from '../site/site.ts';
 import { tumbleOptions } from './tumbleOptions.ts';
@@ -15,8 +16,8 @@ export type FileTumble =
  * Calibrates from a capture or a logger's CSV of any length in bounded memory. `site` is what the user named; else the
  * capture's own. Throws Failure where the file cannot be read.
  */
-export async function tumbleFromFile(path: string, site: Site | undefined): Promise<FileTumble> {
-  const recording = await openRecording(path);
+export async function tumbleFromFile(path: string, site: Site | undefined, csv?: CsvOptions): Promise<FileTumble> {
+  const recording = await openRecording(path, csv);
   const place = site ?? recording.site;
   const options = tumbleOptions(place, recording.hello);
   const { accelerometer, magnetometer } = recording.has;

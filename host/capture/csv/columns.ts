@@ -88,7 +88,8 @@ export function chooseColumns(table: Table): Columns {
     const all = measured.filter(({ group }) => group.sensor === sensor);
     const fits = all.filter((candidate) => isFit(candidate));
     for (const candidate of all) {
-      if (!fits.includes(candidate)) warnings.push(`${where}: ${whyUnfit(candidate)}`);
+      if (!fits.includes(candidate) && candidate.scale?.scaleKnown !== false)
+        warnings.push(`${where}: ${whyUnfit(candidate)}`);
     }
     const part = partial.find((each) => each.sensor === sensor);
     if (all.length === 0 && part) {
@@ -153,7 +154,11 @@ const lacksGravity = ({ group, magnitude, scale }: Candidate): boolean =>
     ? group.unit === undefined
     : scale.scaleKnown && magnitude.median * scale.factor < leastGravityG);
 
-const isFit = (candidate: Candidate): boolean => candidate.scale !== undefined && !lacksGravity(candidate);
+/** Rates in counts serve nobody. */
+const isFit = (candidate: Candidate): boolean =>
+  candidate.scale !== undefined &&
+  !lacksGravity(candidate) &&
+  (candidate.scale.scaleKnown || candidate.group.sensor !== 'gyro');
 
 function whyUnfit(candidate: Candidate): string {
   const { group, magnitude } = candidate;
