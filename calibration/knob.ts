@@ -6,6 +6,8 @@ export interface KnobTurn {
   turns: number;
   shiftRad: number;
   sigmaShiftRad: number;
+  /** Sign of the turning before this, where it was not counted itself and yet is known. */
+  wayBefore?: 1 | -1;
 }
 
 export interface Knob {
@@ -26,25 +28,26 @@ const countingTurns = 0.02;
 
 /**
  * Degrees per turn and backlash from turns made one after the other: a turn that reverses the last one first takes up the play,
- * shift = k turns - sign(turns) k play. Before the first turn nobody knows on which side the play is: half of it is taken as
- * lost, give or take as much. Throws RangeError without any turn.
+ * shift = k turns - sign(turns) k play. Where nobody knows on which side the play is before the first turn, half of it is
+ * taken as lost, give or take as much. Throws RangeError without any turn.
  */
 export function fitKnob(made: readonly KnobTurn[]): Knob {
   if (made.length === 0 || made.every(({ turns }) => turns === 0)) throw new RangeError('knob: no turn was made');
   const moved = made.filter(({ turns }) => turns !== 0);
   const largest = moved.reduce((best, next) => (Math.abs(next.turns) > Math.abs(best.turns) ? next : best));
   const roughRadPerTurn = largest.shiftRad / largest.turns;
+  const waysBefore = moved.map(({ wayBefore }, i) => wayBefore ?? (i > 0 ? Math.sign(moved[i - 1].turns) : undefined));
   const lost = moved.map(({ turns }, i) => {
     const way = Math.sign(turns);
-    if (i === 0) return 0.5 * way;
-    return way === Math.sign(moved[i - 1].turns) ? 0 : way;
+    if (waysBefore[i] === undefined) return 0.5 * way;
+    return way === waysBefore[i] ? 0 : way;
   });
   const model: MeasurementModel = {
     unknowns: 2,
     residuals: moved.length,
     evaluate([radPerTurn, play], residual, jacobian) {
       moved.forEach(({ turns, shiftRad, sigmaShiftRad }, i) => {
-        const unsure = i === 0 ? usualPlayTurns / 2 : 0;
+        const unsure = waysBefore[i] === undefined ? usualPlayTurns / 2 : 0;
         const sigma = Math.hypot(sigmaShiftRad, roughRadPerTurn * Math.hypot(countingTurns, unsure));
         residual[i] = (shiftRad - radPerTurn * (turns - lost[i] * play)) / sigma;
         jacobian[2 * i] = -(turns - lost[i] * play) / sigma;

@@ -10,6 +10,7 @@ import type { Site } from '../site/site.ts';
 import { Failure } from '../failure.ts';
 import type { KeptKnobs } from '../store/knobs.ts';
 import type { ChosenModel } from './chooseModel.ts';
+import { BoltWays } from './boltWays.ts';
 import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
 import type { BoardSample, LinkStatus, LiveSession, Needles } from './session.ts';
@@ -62,6 +63,7 @@ export class LinkSession implements LiveSession {
   private placement: Placement;
   private readonly unkeptKnobs: NonNullable<LiveSession['knobs']> = {};
   private readonly stream: NeedleStream;
+  private readonly ways = new BoltWays(() => this.knobs);
   private modelNotes: readonly string[] = [];
   private handsWords: () => string = () => '';
   private model: AxisModel | undefined;
@@ -79,6 +81,7 @@ export class LinkSession implements LiveSession {
     this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
     this.eyepiece = world && eyepieceOf(world, options.startUtc);
     this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)), options.utcOf);
+    this.stream.listeners.add((needles) => this.ways.offer(needles));
     link.onSample((sample) => this.stream.offer(sample));
     link.onHello((hello) => void this.meet(hello));
     const known = link.hello();
@@ -145,11 +148,11 @@ export class LinkSession implements LiveSession {
 
   useAxisModel(model: AxisModel, note: string): void {
     this.modelNotes = [note];
-    this.model = model;
-    this.stream.use(model);
+    this.show(model);
   }
 
   anchorTo(known: Anchor | undefined): void {
+    this.ways.forget();
     this.stream.anchorTo(known);
   }
 
@@ -167,9 +170,16 @@ export class LinkSession implements LiveSession {
     return this.closing;
   }
 
+  private show(model: AxisModel): void {
+    this.model = model;
+    this.ways.forget();
+    this.stream.use(model);
+  }
+
   /** The model is chosen anew too: a swing belongs to its place. */
   private async standAt(placement: Placement): Promise<void> {
     this.placement = placement;
+    this.ways.forget();
     this.stream.aimAt(placement.target);
     this.boardId = undefined;
     const hello = this.hello();
@@ -185,8 +195,7 @@ export class LinkSession implements LiveSession {
       const { model, notes } = await placement.modelFor(hello);
       if (placement !== this.placement) return;
       this.modelNotes = notes;
-      this.model = model;
-      this.stream.use(model);
+      this.show(model);
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       this.boardId = undefined;

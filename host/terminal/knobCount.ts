@@ -1,23 +1,16 @@
-import { fitKnob, type KnobTurn } from '../../calibration/knob.ts';
-import { arcminute, degree } from '../../calibration/angle.ts';
+import { Failure } from '../failure.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
+import { CountedTurns, countedWords, type Bolts } from '../steps/boltTurns.ts';
 import type { Axis } from '../words/reading.ts';
 import { turnsPerPress } from './arrows.ts';
-
-/** What a needle at rest leaves of a difference of two readings, one sigma. */
-const sigmaShiftRad = 1 * arcminute;
-const leastSigmas = 3;
-
-const errorOf = (axis: Axis, needles: Needles): number =>
-  axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
 
 /** Learns from one whole turn of a bolt, made by hand, how far a turn goes; from then on instructions are told in turns. */
 export class KnobCount {
   /** What to do next, or what came of it; empty when nothing was begun. */
   words = '';
   private readonly session: LiveSession;
-  private readonly turns: Record<Axis, KnobTurn[]> = { altitude: [], azimuth: [] };
-  private before: Needles | undefined;
+  private readonly turns = new CountedTurns();
+  private before: { needles: Needles; bolts: Bolts } | undefined;
   /** What was asked for while the needles were not still. */
   private waiting: (() => void) | undefined;
 
@@ -31,7 +24,8 @@ export class KnobCount {
 
   begin(): void {
     this.whenStill((needles) => {
-      this.before = needles;
+      const { altitude, azimuth } = this.session.knobs ?? {};
+      this.before = { needles, bolts: { altitude, azimuth } };
       const how = this.session.turnBolt ? ` (${Math.round(1 / turnsPerPress)} presses of one arrow)` : '';
       this.words = `Turn one bolt one whole turn${how}, let it rest, then press a (altitude) or z (azimuth). Esc leaves.`;
     });
@@ -65,20 +59,17 @@ export class KnobCount {
     this.waiting();
   }
 
-  private measure(axis: Axis, before: Needles, after: Needles): void {
+  private measure(axis: Axis, before: NonNullable<KnobCount['before']>, after: Needles): void {
     this.before = undefined;
-    if (!this.session.knobs) return;
-    const shiftRad = errorOf(axis, after) - errorOf(axis, before);
-    if (Math.abs(shiftRad) < leastSigmas * sigmaShiftRad) {
-      this.words = `The ${axis} needle did not move: was it the other bolt, or still locked? Press k to try again.`;
-      return;
+    const { knobs } = this.session;
+    if (!knobs) return;
+    try {
+      const knob = this.turns.add(axis, 1, before.needles, after, before.bolts);
+      knobs[axis] = knob;
+      this.words = countedWords(axis, knob);
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      this.words = `${error.message} ${error.whatToDo} Press k to try again.`;
     }
-    this.turns[axis].push({ turns: 1, shiftRad, sigmaShiftRad });
-    const knob = fitKnob(this.turns[axis]);
-    this.session.knobs[axis] = knob;
-    const [size, band] = [knob.radPerTurn, 2 * knob.sigmaRadPerTurn].map((value) =>
-      Math.abs(value / degree).toFixed(2),
-    );
-    this.words = `One turn in ${axis} is ${size}°, give or take ${band}°.`;
   }
 }

@@ -1,7 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
 import type { Needles } from '../live/session.ts';
 import { distanceWords } from '../words/distance.ts';
-import { instructionWords } from '../words/instruction.ts';
+import { instructionWords, type BoltTurn } from '../words/instruction.ts';
 import { angleWords, bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
 import { isOffClip } from '../words/seat.ts';
@@ -27,8 +27,8 @@ export interface Scenery {
   /** Virtual mounts only: whose hands are at the bolts. */
   hands?: { words: string; areTurning: boolean };
   scales: Record<Axis, Scale>;
-  /** How far one turn of each bolt goes, where that was learnt. */
-  degPerTurn: Partial<Record<Axis, number>>;
+  /** What a turn of each bolt does, where that was learnt. */
+  bolts: Partial<Record<Axis, BoltTurn>>;
   /** In the south east lies at the left of one who faces the pole. */
   isSouth: boolean;
 }
@@ -163,12 +163,12 @@ function drawReading(
   canvas.put(after, row + 2, giveOrTake(sigmaDeg, scale.unit), 'plain');
 }
 
-function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { needles, degPerTurn }: Scenery): string {
+function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { needles, bolts }: Scenery): string {
   if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
   if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it otherwise than it was swung.' : '';
   if (needles?.state === 'disturbed' && axis === 'azimuth')
     return 'Iron near by bends the field: wait, or move it away. Altitude holds.';
-  return instructionWords(axis, errorDeg, sigmaDeg, degPerTurn[axis]);
+  return instructionWords(axis, errorDeg, sigmaDeg, bolts[axis]);
 }
 
 function drawFoot(canvas: Canvas, scenery: Scenery): void {

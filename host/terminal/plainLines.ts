@@ -2,6 +2,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { Practice } from '../live/practice.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printResult, say } from '../output.ts';
+import { boltTurn } from '../steps/boltTurns.ts';
 import { bandSigmas, giveOrTake, readingWords } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
@@ -46,7 +47,7 @@ export class PlainLines {
       const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
       const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
       const unit = unitOf(errorDeg, sigmaDeg);
-      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg)}`;
+      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]))}`;
     });
     const state = this.practice.isTurning() ? `moving (${this.practice.words()})` : needles.state;
     printResult(`${time}Z  ${state}  ${words.join('  ')}`);

@@ -1,6 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import { handsNote, type Practice } from '../live/practice.ts';
+import { boltTurn } from '../steps/boltTurns.ts';
 import type { Axis } from '../words/reading.ts';
 import { ScaleChooser } from '../words/scale.ts';
 import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
@@ -130,7 +131,7 @@ export class WatchScreen {
         page: this.options.page,
         hands: session.turnBolt && this.hands(),
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
-        degPerTurn: { altitude: this.degPerTurn('altitude'), azimuth: this.degPerTurn('azimuth') },
+        bolts: { altitude: boltTurn(session.knobs?.altitude), azimuth: boltTurn(session.knobs?.azimuth) },
         isSouth: this.isSouth,
       },
       screen.columns,
@@ -138,11 +139,6 @@ export class WatchScreen {
       this.kind.glyphs,
     );
     screen.draw(picture.lines(look, this.kind.glyphs), look.ground);
-  }
-
-  private degPerTurn(axis: Axis): number | undefined {
-    const knob = this.session.knobs?.[axis];
-    return knob && Math.abs(knob.radPerTurn / degree);
   }
 
   private chooseScales(needles: Needles, nowS: number): void {

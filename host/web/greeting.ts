@@ -1,5 +1,5 @@
-import { degree } from '../../calibration/angle.ts';
 import type { LiveSession } from '../live/session.ts';
+import { boltTurn } from '../steps/boltTurns.ts';
 import type { HelloMessage, KnobsMessage, PushMessage } from './messages.ts';
 import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
 import type { Night } from './sheet/night.ts';
@@ -18,14 +18,11 @@ const helloOf = (session: LiveSession): HelloMessage => ({
   notes: [...(session.notes?.() ?? [])],
 });
 
-function knobsOf({ knobs }: Night): KnobsMessage {
-  const perTurn = (rad: number | undefined): number | undefined => rad && Math.abs(rad) / degree;
-  return {
-    kind: 'knobs',
-    altitudeDegPerTurn: perTurn(knobs.altitude?.radPerTurn),
-    azimuthDegPerTurn: perTurn(knobs.azimuth?.radPerTurn),
-  };
-}
+const knobsOf = ({ knobs }: Night): KnobsMessage => ({
+  kind: 'knobs',
+  altitude: boltTurn(knobs.altitude),
+  azimuth: boltTurn(knobs.azimuth),
+});
 
 /** Everything a new viewer needs to draw the whole page. */
 export function greeting(night: Night, sheet: Sheet): PushMessage[] {

@@ -54,12 +54,16 @@ const helloMessage = z.strictObject({
 });
 export type HelloMessage = z.infer<typeof helloMessage>;
 
-/** How far one turn of each bolt moves the axis; missing until it was learnt. */
-const knobsMessage = z.strictObject({
-  kind: z.literal('knobs'),
-  altitudeDegPerTurn: z.number().positive().optional(),
-  azimuthDegPerTurn: z.number().positive().optional(),
-});
+const bolt = z
+  .strictObject({
+    degPerTurn: z.number().positive(),
+    playTurns: z.number().nonnegative(),
+    lastWay: z.union([z.literal(1), z.literal(-1)]),
+  })
+  .optional();
+
+/** What turning each bolt does; missing until it was learnt. */
+const knobsMessage = z.strictObject({ kind: z.literal('knobs'), altitude: bolt, azimuth: bolt });
 export type KnobsMessage = z.infer<typeof knobsMessage>;
 
 const point = z.tuple([z.number(), z.number()]);

@@ -1,5 +1,14 @@
 import { plainAngle, bandSigmas, sideOf, type Axis } from './reading.ts';
 
+/** What is known of turning one bolt. */
+export interface BoltTurn {
+  degPerTurn: number;
+  /** Turns that are lost when the way of turning changes; 0 while that is not known. */
+  playTurns: number;
+  /** Way that the error went when the bolt was turned last: the play is taken up on that side. */
+  lastWay: 1 | -1;
+}
+
 /** Parts of a turn that a hand can tell apart. */
 const parts: readonly [number, string][] = [
   [1 / 8, 'an eighth of a turn'],
@@ -12,9 +21,12 @@ const parts: readonly [number, string][] = [
   [1.5, 'one and a half turns'],
 ];
 
+/** A play below this is no part of a turn that a hand can tell. */
+const leastTurns = 1 / 16;
+
 export function turnsWords(turns: number): string {
   const size = Math.abs(turns);
-  if (size < 1 / 16) return 'a touch';
+  if (size < leastTurns) return 'a touch';
   if (size >= 1.75)
     return `${size < 10 ? (Math.round(size * 2) / 2).toString().replace('.5', ' and a half') : Math.round(size)} turns`;
   return parts.reduce((best, part) => (Math.abs(part[0] - size) < Math.abs(best[0] - size) ? part : best))[1];
@@ -31,20 +43,22 @@ export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean
 
 const away = { high: 'lower', low: 'raise', east: 'toward west', west: 'toward east' } as const;
 
-/** What to do with one bolt, in turns where the knob is known, else as an angle. */
-export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number, degPerTurn?: number): string {
+/** What to do with one bolt, in turns where the knob is known, else as an angle. The turns take up the play where they must. */
+export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number, bolt?: BoltTurn): string {
   const bolts = axis === 'altitude' ? 'altitude bolt' : 'azimuth bolts';
   if (cannotTell(errorDeg, sigmaDeg))
     return `${axis === 'altitude' ? 'Altitude' : 'Azimuth'}: cannot tell yet. Tumble and swing first.`;
   if (isWithinWhatIsKnown(errorDeg, sigmaDeg)) return `Do not touch the ${bolts}.`;
   const way = away[sideOf(axis, errorDeg)];
-  const amount =
-    degPerTurn === undefined ? plainAngle(errorDeg, bandSigmas * sigmaDeg) : turnsWords(errorDeg / degPerTurn);
-  if (axis === 'altitude')
-    return degPerTurn === undefined
-      ? `${way === 'lower' ? 'Lower' : 'Raise'} the axis ${amount}.`
-      : `Turn the altitude bolt ${amount} to ${way} the axis.`;
-  return degPerTurn === undefined
-    ? `Move the axis ${amount} ${way}.`
-    : `Turn the azimuth bolts ${amount}, the front ${way}.`;
+  if (!bolt) {
+    const angle = plainAngle(errorDeg, bandSigmas * sigmaDeg);
+    if (axis === 'azimuth') return `Move the axis ${angle} ${way}.`;
+    return `${way === 'lower' ? 'Lower' : 'Raise'} the axis ${angle}.`;
+  }
+  const playTurns = Math.sign(errorDeg) === bolt.lastWay ? bolt.playTurns : 0;
+  const turns = turnsWords(Math.abs(errorDeg) / bolt.degPerTurn + playTurns);
+  const play = playTurns < leastTurns ? '' : `; ${turnsWords(playTurns)} of it is play`;
+  return axis === 'altitude'
+    ? `Turn the altitude bolt ${turns} to ${way} the axis${play}.`
+    : `Turn the azimuth bolts ${turns}, the front ${way}${play}.`;
 }

@@ -36,12 +36,15 @@ describe('instructions in words', () => {
     ['azimuth', 0.6, 1.2, 'Turn the azimuth bolts half a turn, the front toward west.'],
     ['azimuth', 0.1, undefined, 'Do not touch the azimuth bolts.'],
   ] as const)('%s %d with %s degrees a turn: %s', (axis, errorDeg, degPerTurn, words) => {
-    expect(instructionWords(axis, errorDeg, 0.15, degPerTurn)).toBe(words);
+    const bolt = degPerTurn === undefined ? undefined : ({ degPerTurn, playTurns: 0, lastWay: 1 } as const);
+    expect(instructionWords(axis, errorDeg, 0.15, bolt)).toBe(words);
   });
 
   it('says nothing of the bolts where the band is as wide as that of a board that was not calibrated', () => {
     expect(instructionWords('azimuth', 3, 10)).toBe('Azimuth: cannot tell yet. Tumble and swing first.');
-    expect(instructionWords('altitude', -4, 2.5, 1.2)).toBe('Altitude: cannot tell yet. Tumble and swing first.');
+    expect(instructionWords('altitude', -4, 2.5, { degPerTurn: 1.2, playTurns: 0, lastWay: 1 })).toBe(
+      'Altitude: cannot tell yet. Tumble and swing first.',
+    );
     expect(instructionWords('azimuth', 25, 10)).toContain('toward west');
     expect(instructionWords('azimuth', 1, 1.9)).toBe('Do not touch the azimuth bolts.');
   });

@@ -31,7 +31,7 @@ const scenery: Scenery = {
   note: '',
   keys: 'q leave',
   scales: { azimuth: scales[4], altitude: scales[6] },
-  degPerTurn: {},
+  bolts: {},
   isSouth: false,
 };
 const plain = { colours: 'none', glyphs: 'unicode' } as const;
@@ -113,7 +113,7 @@ describe('the picture at 80x24', () => {
   });
 
   it('says turns where a turn of the bolt was learnt', () => {
-    const text = lines({ ...scenery, degPerTurn: { azimuth: 1.36 } }).join('\n');
+    const text = lines({ ...scenery, bolts: { azimuth: { degPerTurn: 1.36, playTurns: 0, lastWay: 1 } } }).join('\n');
     expect(text).toContain('half a turn');
   });
 

@@ -25,7 +25,7 @@ export function useHearing(feed: Feed, sounder: Sounder, { axis, volume, speech 
     const timer = setInterval(() => {
       if (speechSynthesis.speaking) return;
       const heard = chosen(feed, axis);
-      const words = heard ? instructionWords(axis, heard.errorDeg, heard.sigmaDeg, heard.perTurn) : 'No reading.';
+      const words = heard ? instructionWords(axis, heard.errorDeg, heard.sigmaDeg, heard.bolt) : 'No reading.';
       const spoken = new SpeechSynthesisUtterance(words.replaceAll('′', ' minutes').replaceAll('°', ' degrees'));
       spoken.volume = volume;
       spoken.lang = 'en';
@@ -42,10 +42,6 @@ function chosen(feed: Feed, axis: Choices['axis']) {
   const { needles, knobs } = feed;
   if (!needles || !feed.hasReading()) return undefined;
   return axis === 'azimuth'
-    ? { errorDeg: needles.azimuthErrorDeg, sigmaDeg: needles.sigmaAzimuthErrorDeg, perTurn: knobs?.azimuthDegPerTurn }
-    : {
-        errorDeg: needles.altitudeErrorDeg,
-        sigmaDeg: needles.sigmaAltitudeErrorDeg,
-        perTurn: knobs?.altitudeDegPerTurn,
-      };
+    ? { errorDeg: needles.azimuthErrorDeg, sigmaDeg: needles.sigmaAzimuthErrorDeg, bolt: knobs?.azimuth }
+    : { errorDeg: needles.altitudeErrorDeg, sigmaDeg: needles.sigmaAltitudeErrorDeg, bolt: knobs?.altitude };
 }

@@ -17,14 +17,13 @@ export function axisWords(feed: Feed, axis: Axis, scale: Scale): AxisWords {
   if (!needles || !feed.hasReading()) return { reading: 'no reading', sure: '', instruction: '' };
   const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
   const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
-  const perTurn = axis === 'azimuth' ? feed.knobs?.azimuthDegPerTurn : feed.knobs?.altitudeDegPerTurn;
   return {
     reading: readingWords(axis, error, sigma, scale.unit),
     sure: giveOrTake(sigma, scale.unit),
     instruction:
       needles.state === 'disturbed' && axis === 'azimuth'
         ? 'Not to be trusted now.'
-        : instructionWords(axis, error, sigma, perTurn),
+        : instructionWords(axis, error, sigma, feed.knobs?.[axis]),
   };
 }
 

@@ -1,8 +1,8 @@
 import { arcminute, degree } from '../../../calibration/angle.ts';
-import { fitKnob, type KnobTurn } from '../../../calibration/knob.ts';
 import { nudge } from '../../../firmware-proto/virtual/handsPractice.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
+import { boltTurn, CountedTurns, playWords, type Bolts } from '../../steps/boltTurns.ts';
 import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
 import type { Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
@@ -13,8 +13,6 @@ import type { SheetStep } from './sheet.ts';
 
 const handsToleranceRad = 2 * arcminute;
 const mostNudges = 30;
-/** Two still needles compared: what the systematic part does not take away, common practice. */
-const sigmaShiftRad = 1 * arcminute;
 
 const errorOf = (axis: Axis, needles: Needles): number =>
   axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
@@ -23,15 +21,15 @@ const errorOf = (axis: Axis, needles: Needles): number =>
 export class NudgeSheet implements SheetStep {
   readonly name = 'nudge';
   readonly #night: Night;
-  #turns: Record<Axis, KnobTurn[]> = { altitude: [], azimuth: [] };
-  #before: Needles | undefined;
+  readonly #turns = new CountedTurns();
+  #before: { needles: Needles; bolts: Bolts } | undefined;
   #busy = '';
 
   constructor(night: Night) {
     this.#night = night;
     night.onMoved(() => {
       this.#before = undefined;
-      this.#turns = { altitude: [], azimuth: [] };
+      this.#turns.forget();
     });
   }
 
@@ -48,8 +46,6 @@ export class NudgeSheet implements SheetStep {
     }));
     const isDone = axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad / degree, sigmaRad / degree));
     const isTurning = this.#busy !== '' || this.#before !== undefined || this.#night.carried.isNudging;
-    const perTurn = (rad: number | undefined): number | undefined =>
-      rad === undefined ? undefined : Math.abs(rad) / degree;
     return {
       ...blank,
       status: isTurning ? 'under way' : isDone ? 'done' : 'to do',
@@ -60,20 +56,20 @@ export class NudgeSheet implements SheetStep {
             ? 'Leave the bolts: more than this the needles cannot tell.'
             : axes
                 .map(({ axis, errorRad, sigmaRad, knob }) =>
-                  instructionWords(axis, errorRad / degree, sigmaRad / degree, perTurn(knob?.radPerTurn)),
+                  instructionWords(axis, errorRad / degree, sigmaRad / degree, boltTurn(knob)),
                 )
                 .join(' ')),
         this.#before
           ? 'Now turn one bolt by a counted number of turns, wait for the needle, and say which it was.'
           : axes.every(({ knob }) => knob)
-            ? 'How far a turn goes is known. “Count a turn” measures it once more.'
+            ? 'How far a turn goes is known. “Count a turn” measures it once more; one back the other way tells the play.'
             : 'To be told turns instead of angles: press “Count a turn”, turn one bolt by one turn, then say which.',
       ],
       measured: axes.flatMap(({ axis, knob }) =>
         knob
           ? [
               { label: `One turn in ${axis}`, value: sized(knob.radPerTurn, knob.sigmaRadPerTurn) },
-              { label: `Play of the ${axis} bolt`, value: `${knob.backlashTurns.toFixed(2)} turn` },
+              { label: `Play of the ${axis} bolt`, value: playWords(knob) },
             ]
           : [],
       ),
@@ -85,9 +81,7 @@ export class NudgeSheet implements SheetStep {
         .join(' '),
       next: isDone ? 'Lock the bolts and watch what that does.' : '',
       cautions: ['Mind your fingers at the latitude bolt: the weight of the instrument rests on it.'],
-      fields: this.#before
-        ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5, or -1 for back' }]
-        : [],
+      fields: this.#before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
       actions: [
         ...(this.#night.carried.isNudging
           ? [{ name: 'end', label: 'The bolts rest', isMain: true }]
@@ -112,7 +106,7 @@ export class NudgeSheet implements SheetStep {
     const { carried } = this.#night;
     if (action === 'begin') carried.nudgeBegins();
     else if (action === 'end') await carried.nudgeEnds(await this.#night.atRest());
-    else if (action === 'count') this.#before = await this.#night.atRest();
+    else if (action === 'count') await this.#begin();
     else if (action === 'hands-count')
       await this.#whileBusy('The hands count a turn of each bolt …', () =>
         this.#night.nudging(() => this.#handsCount()),
@@ -124,28 +118,26 @@ export class NudgeSheet implements SheetStep {
     else await this.#learn(action === 'turned-altitude' ? 'altitude' : 'azimuth', Number(fields.turns));
   }
 
+  async #begin(): Promise<void> {
+    const { altitude, azimuth } = this.#night.knobs;
+    this.#before = { needles: await this.#night.atRest(), bolts: { altitude, azimuth } };
+  }
+
   async #learn(axis: Axis, turns: number): Promise<void> {
     const before = this.#before;
     if (!before || !Number.isFinite(turns) || turns === 0 || Math.abs(turns) > 20)
-      throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5, or -1 for a turn back.');
+      throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5; the needle tells which way.');
     const after = await this.#night.atRest();
-    const shiftRad = errorOf(axis, after) - errorOf(axis, before);
-    if (Math.abs(shiftRad) < 3 * sigmaShiftRad)
-      throw new Failure(
-        exitCode.badData,
-        `The ${axis} needle did not move.`,
-        'Was it the other bolt, or still locked?',
-      );
+    const knob = this.#turns.add(axis, turns, before.needles, after, before.bolts);
     this.#before = undefined;
-    this.#turns[axis].push({ turns, shiftRad, sigmaShiftRad });
-    this.#night.knobs[axis] = fitKnob(this.#turns[axis]);
+    this.#night.knobs[axis] = knob;
   }
 
   async #handsCount(): Promise<void> {
     const { hands } = this.#night;
     for (const axis of ['azimuth', 'altitude'] as const) {
       for (const turns of [1, -1]) {
-        this.#before = await this.#night.atRest();
+        await this.#begin();
         hands.turnBolt(axis, turns);
         await hands.whenDone();
         await this.#learn(axis, turns);
