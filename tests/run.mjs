@@ -1,5 +1,5 @@
 // The whole of `npm test`: fetches what is missing, then format, lint, types and tests; the last line counts them.
-import { spawnSync } from 'node:child_process';
+import { execFile, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { fetchDependencies } from '../host/start.mjs';
@@ -41,15 +41,22 @@ fetchDependencies(root, true);
 installTools();
 
 const bin = (name) => `node_modules/.bin/${name}`;
-const failedChecks = [
+console.log('== format, lint, types');
+const checks = [
   ['format', bin('prettier'), '--check', '--log-level', 'warn', '.'],
   ['lint', bin('eslint'), '-c', 'tests/eslint.config.mjs', '--max-warnings', '0', '.'],
   ['types', bin('tsc'), '-p', 'tsconfig.json'],
   ['types of the page', bin('tsc'), '-p', 'host/web/page/tsconfig.json'],
-].filter(([name, ...command]) => {
-  console.log(`== ${name}`);
-  return run(...command) !== 0;
-});
+].map(
+  ([name, command, ...rest]) =>
+    new Promise((resolve) =>
+      execFile(command, rest, (error, stdout, stderr) => {
+        process.stdout.write(stdout + stderr);
+        resolve(error ? [name] : []);
+      }),
+    ),
+);
+const failedChecks = (await Promise.all(checks)).flat();
 
 mkdirSync('tests/output', { recursive: true });
 const report = 'tests/output/vitest.json';
@@ -68,8 +75,8 @@ const status = run(
 const counts = existsSync(report)
   ? JSON.parse(readFileSync(report, 'utf8'))
   : { numPassedTests: 0, numFailedTests: 1, numPendingTests: 0 };
-for (const [name] of failedChecks) console.log(`FAILED: ${name}`);
+for (const name of failedChecks) console.log(`FAILED: ${name}`);
 console.log(
-  `${counts.numPassedTests + 4 - failedChecks.length} passed, ${counts.numFailedTests + failedChecks.length} failed, ${counts.numPendingTests} skipped`,
+  `${counts.numPassedTests + checks.length - failedChecks.length} passed, ${counts.numFailedTests + failedChecks.length} failed, ${counts.numPendingTests} skipped`,
 );
 process.exit(status === 0 && failedChecks.length === 0 && counts.numPassedTests > 0 ? 0 : 1);
