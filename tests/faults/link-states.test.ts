@@ -1,12 +1,30 @@
-import { describe, expect, test, type TestContext } from 'vitest';
+import { afterEach, beforeEach, describe, expect, test, vi, type TestContext } from 'vitest';
 import { encodeAcknowledged, encodeHello, sealLine } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../../host/failure.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import type { BytePort, PortCandidate } from '../../host/link/bytePort.ts';
 import type { LinkStatus } from '../../host/live/session.ts';
-import { testHello, testSample, until } from './link-farEnd.ts';
+import { testHello, testSample, until as untilByTheWall } from './link-farEnd.ts';
 
-const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
+/** Lets the clock of the test go on, which is the only one that link and ports know. */
+const wait = async (ms: number): Promise<void> => void (await vi.advanceTimersByTimeAsync(ms));
+
+/** Waits by that clock until `holds` is true, or throws; returns the seconds it took. */
+async function until(what: string, holds: () => boolean, limitS = 5): Promise<number> {
+  const startMs = performance.now();
+  while (!holds()) {
+    if (performance.now() - startMs > limitS * 1000) throw new Error(`${what}: not within ${limitS} s`);
+    await wait(5);
+  }
+  return (performance.now() - startMs) / 1000;
+}
+
+async function firstRoundOf(link: BoardLink): Promise<boolean> {
+  let answered: boolean | undefined;
+  void link.firstRound.then((found) => (answered = found));
+  await until('the first round', () => answered !== undefined, 20);
+  return answered!;
+}
 
 /** A port whose far end the test plays. */
 class FakePort implements BytePort {
@@ -72,10 +90,17 @@ function linked({ onTestFinished }: TestContext, make: (opening: number) => Fake
 
 const isStreaming = (link: BoardLink) => (): boolean => link.status().state === 'streaming';
 
-describe.concurrent('the link as a state machine', () => {
+describe('the link as a state machine', () => {
+  beforeEach(() => {
+    vi.useFakeTimers({ toFake: ['setTimeout', 'clearTimeout', 'setInterval', 'clearInterval', 'performance', 'Date'] });
+  });
+  afterEach(() => {
+    vi.useRealTimers();
+  });
+
   test('finds a board: opening, waiting, streaming; hello is asked only once the port is open', async (context) => {
     const { link, ports, states } = linked(context, () => new FakePort().stream(sound));
-    expect(await link.firstRound).toBe(true);
+    expect(await firstRoundOf(link)).toBe(true);
     await until('streaming', isStreaming(link));
     expect(states()).toEqual(['opening', 'waiting', 'streaming']);
     expect(ports[0].written).toBe('hello\n');
@@ -158,15 +183,12 @@ describe.concurrent('the link as a state machine', () => {
       'silent',
     ],
   ];
-  test('tells the kinds of silence apart', async (context) => {
-    const told = silences.map(async ([what, line, words, state]) => {
-      const { link, statuses } = linked(context, () => new FakePort().stream(line));
-      expect(await link.firstRound, what).toBe(false);
-      expect(statuses.at(-1)?.words, what).toMatch(words);
-      expect(statuses.at(-1)?.state, what).toBe(state);
-      expect(link.status().counters.samples, what).toBe(0);
-    });
-    await Promise.all(told);
+  test.for(silences)('tells the kinds of silence apart: %s', async ([, line, words, state], context) => {
+    const { link, statuses } = linked(context, () => new FakePort().stream(line));
+    expect(await firstRoundOf(link)).toBe(false);
+    expect(statuses.at(-1)?.words).toMatch(words);
+    expect(statuses.at(-1)?.state).toBe(state);
+    expect(link.status().counters.samples).toBe(0);
   });
 
   test('goes on to the next port when one does not answer, and asks for the list anew in every round', async (context) => {
@@ -186,7 +208,7 @@ describe.concurrent('the link as a state machine', () => {
     });
     context.onTestFinished(() => link.close());
     link.start();
-    expect(await link.firstRound).toBe(false);
+    expect(await firstRoundOf(link)).toBe(false);
     await until('streaming', isStreaming(link), 6);
     expect(lists).toBe(3);
     expect(dumb.isClosed).toBe(true);
@@ -244,10 +266,10 @@ describe('the link and its process', () => {
       });
       return port;
     });
-    await until('streaming', isStreaming(link));
+    await untilByTheWall('streaming', isStreaming(link));
     const end = performance.now() + 1600;
     while (performance.now() < end);
-    await wait(300);
+    await new Promise((resolve) => setTimeout(resolve, 300));
     expect(states()).toEqual(['opening', 'waiting', 'streaming']);
   });
 
@@ -257,7 +279,7 @@ describe('the link and its process', () => {
     const { link, ports } = linked(context, () => new FakePort().stream(sound));
     let count = 0;
     link.onSample(() => (count += 1));
-    await until('streaming', isStreaming(link));
+    await untilByTheWall('streaming', isStreaming(link));
     const start = performance.now();
     await link.close();
     expect(performance.now() - start).toBeLessThan(500);
