@@ -21,6 +21,8 @@ export interface Columns {
 export interface Triple extends Scale {
   at: readonly [number, number, number];
   names: readonly [string, string, string];
+  /** -1 where the column counts the other way. */
+  signs: readonly [number, number, number];
   /** The unit is found by the size of the numbers. */
   isGuess: boolean;
 }
@@ -104,7 +106,8 @@ export function chooseColumns(table: Table): Columns {
     if (chosen === undefined) continue;
     label ??= chosen.group.label;
     const { group, scale, isGuess } = chosen;
-    columns[sensor] = { at: group.at, names: group.names, isGuess, ...scale! };
+    const signs = group.names.map((name) => (name.startsWith('-') ? -1 : 1)) as [number, number, number];
+    columns[sensor] = { at: group.at, names: group.names, signs, isGuess, ...scale! };
     if (wanted.length === 0 && left.length > 0 && sensor !== 'gyro') {
       const others = left.map((each) => shown(each.group.names[0])).join(', ');
       warnings.push(

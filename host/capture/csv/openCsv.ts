@@ -6,7 +6,7 @@ import { findDialect, isMissing, type Dialect } from './dialect.ts';
 import type { CsvOptions } from './options.ts';
 import { repeatsField } from './repeats.ts';
 import { RowReader, numberIn } from './rowReader.ts';
-import { checkWidth, readRows } from './rows.ts';
+import { checkWidth, endsInLineEnd, readRows } from './rows.ts';
 import type { Head } from './text.ts';
 import { namesGiven } from './givenNames.ts';
 import { readingNote } from './readingNote.ts';
@@ -75,9 +75,12 @@ async function* readSamples(path: string, shape: Shape, counters: Record<string,
   let block: RecordedSample[] = [];
   let count = 0;
   let lastField: readonly number[] = [];
-  const told = { samples: 0, rowsWithoutReading: 0, rowsOfRepeatedField: 0, headersPassedOver: 0 };
+  const told = { samples: 0, rowsWithoutReading: 0, rowsOfRepeatedField: 0, headersPassedOver: 0, linesTorn: 0 };
+  let torn: Failure | undefined;
   for await (const row of readRows(path, head, dialect)) {
-    checkWidth(path, row, names, dialect);
+    if (torn) throw torn;
+    torn = checkWidth(path, row, names, dialect);
+    if (torn) continue;
     // A board that starts again writes its header again.
     if (row.values[0] === dialect.header?.[0] && row.values.join('\n') === header) {
       told.headersPassedOver += 1;
@@ -102,6 +105,9 @@ async function* readSamples(path: string, shape: Shape, counters: Record<string,
     yield* block;
     block = [];
   }
+  // A logger that lost its power leaves half a line.
+  if (torn && (await endsInLineEnd(path))) throw torn;
+  if (torn) told.linesTorn = 1;
   if (block.length > 0) reader.checkUnits();
   told.samples += block.length;
   yield* block;

@@ -96,11 +96,11 @@ export class RowReader {
     return this.lastS;
   }
 
-  private vector(row: Row, { at, names }: Triple, factor: number): [number, number, number] {
+  private vector(row: Row, { at, names, signs }: Triple, factor: number): [number, number, number] {
     return [
-      this.number(row, at[0], names[0]) * factor,
-      this.number(row, at[1], names[1]) * factor,
-      this.number(row, at[2], names[2]) * factor,
+      this.number(row, at[0], names[0]) * factor * signs[0],
+      this.number(row, at[1], names[1]) * factor * signs[1],
+      this.number(row, at[2], names[2]) * factor * signs[2],
     ];
   }
 

@@ -1,3 +1,4 @@
+import { open } from 'node:fs/promises';
 import { CsvError, parse } from 'csv-parse';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Dialect } from './dialect.ts';
@@ -48,17 +49,34 @@ export async function* readRows(path: string, head: Head, dialect: Dialect): Asy
   }
 }
 
-/** Throws Failure on a row that has another number of cells than there are columns; cells without a name may be missing or empty. */
-export function checkWidth(path: string, row: Row, names: readonly string[], { delimiter }: Dialect): void {
+/** What is wrong with a row that has another number of cells than there are columns; cells without a name may be missing or empty. */
+export function checkWidth(
+  path: string,
+  row: Row,
+  names: readonly string[],
+  { delimiter }: Dialect,
+): Failure | undefined {
   const { values } = row;
-  if (values.length === names.length) return;
+  if (values.length === names.length) return undefined;
   const needed = names.findLastIndex((name) => name !== '') + 1;
-  if (values.length >= needed && values.slice(names.length).every((value) => value === '')) return;
-  throw new Failure(
+  if (values.length >= needed && values.slice(names.length).every((value) => value === '')) return undefined;
+  return new Failure(
     exitCode.badData,
     `${path}, line ${row.line}: another number of columns than the header has.`,
     `Mend or delete that line; columns are parted by ${delimiterNames[delimiter]}${delimiter === ',' ? ', decimals are written with a point' : ''}.`,
   );
+}
+
+/** Whether the last line of a file has its end, so that it was written whole. */
+export async function endsInLineEnd(path: string): Promise<boolean> {
+  const file = await open(path);
+  try {
+    const { size } = await file.stat();
+    const { buffer, bytesRead } = await file.read(Buffer.alloc(2), 0, 2, Math.max(0, size - 2));
+    return /[\r\n]/.test(buffer.toString('latin1', 0, bytesRead));
+  } finally {
+    await file.close();
+  }
 }
 
 function fromCsvError(path: string, firstLine: number, error: Error): Failure {
