@@ -1,7 +1,7 @@
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
 
-const stepLimitMs = 30_000;
+const stepLimitMs = 60_000;
 
 /** A step of the sheet, opened, for a test to work with as a person would. */
 export async function stepOf(page: Page, title: string) {
@@ -22,6 +22,8 @@ export async function stepOf(page: Page, title: string) {
     /** Waits until the step says so. */
     shows: (words: RegExp): Promise<void> =>
       expect.poll(text, { timeout: stepLimitMs, interval: 100 }).toMatch(words) as unknown as Promise<void>,
+    /** Waits until the step is `done`, `under-way`, `refused` or `to-do`. */
+    is: (status: string): Promise<void> => row.and(page.locator(`.${status}`)).waitFor({ timeout: stepLimitMs }),
     fill: (label: string, value: string): Promise<void> => row.getByLabel(label).fill(value),
     /** Presses a button and waits for the host's answer. */
     async press(button: string, status = 200): Promise<void> {
