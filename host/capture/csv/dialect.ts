@@ -15,6 +15,8 @@ export interface Dialect {
   headerLine: number;
   /** A second row of the header, which holds units. */
   units: string[] | undefined;
+  /** Rows a second, where a line above them says so. */
+  rateHz: number | undefined;
   /** The file's line of the first row, from 1, and its place in the head's text. */
   firstLine: number;
   firstAt: number;
@@ -54,15 +56,18 @@ export function findDialect(head: Head): Dialect {
   const last = above.at(-1);
   const hasUnits = above.length > 1 && last !== undefined && isUnitsRow(cells(last.text), cells(above.at(-2)!.text));
   const width = rows[0]?.length;
-  const named = (hasUnits ? above.at(-2) : last) ?? commentedHeader(lines, content[first], delimiter, width);
+  const names = hasUnits ? above.at(-2) : last;
+  const upper = above.at(hasUnits ? -3 : -2);
+  const named = names ?? commentedHeader(lines, content[first], delimiter, width);
   const firstRow = content[first];
   return {
     delimiter,
     blanks: delimiter === ' ',
     comment,
-    header: named && namesOf(named, delimiter, width),
+    header: named && underGroups(namesOf(named, delimiter, width), upper && cells(upper.text)),
     headerLine: named?.number ?? 1,
     units: hasUnits ? cells(last.text) : undefined,
+    rateHz: rateIn(lines.slice(0, firstRow ? lines.indexOf(firstRow) : lines.length)),
     firstLine: firstRow?.number ?? (lines.at(-1)?.number ?? 0) + 1,
     firstAt: firstRow?.at ?? lines.at(-1)?.next ?? 0,
     rows,
@@ -124,6 +129,26 @@ function isUnitsRow(cells: readonly string[], names: readonly string[]): boolean
   const units = cells.map((cell) => cell.replace(/^[[({](.*)[\])}]$/, '$1'));
   const said = units.filter((unit) => unit !== '');
   return cells.length === names.length && said.length >= 2 && said.filter(isUnit).length > said.length / 2;
+}
+
+/** Axes that stand below the names of their sensors, each sensor's name over the first of its axes only. */
+function underGroups(names: string[], upper: readonly string[] | undefined): string[] {
+  const axes = names.filter((name) => /^[xyz]$/i.test(name)).length;
+  if (axes < 3 || upper === undefined || upper.filter((name) => name !== '').length < 2) return names;
+  let group = '';
+  return names.map((name, at) => {
+    group = upper[at] || group;
+    return name === '' ? (upper[at] ?? '') : `${group} ${name}`;
+  });
+}
+
+const rateShape =
+  /(?:^|[\s,;"#%/])(?:fs|(?:sampl\w*|update|data|output|logging)[ _-]?(?:rate|freq\w*)|frequency)(?:[ _]*[([]?hz[)\]]?)?\s*[:=,;\t]\s*"?(\d+(?:\.\d+)?)/i;
+
+/** Fs,50.00 or # Update Rate: 100.0Hz */
+function rateIn(lines: readonly Line[]): number | undefined {
+  const said = lines.flatMap(({ text }) => rateShape.exec(text)?.[1] ?? []).map(Number);
+  return said.find((rate) => rate > 0);
 }
 
 /** A comment that holds as many names as the rows have cells, right above them: #timestamp [ns],a_x [m s^-2], ... */

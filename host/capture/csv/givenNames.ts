@@ -1,5 +1,6 @@
 import { exitCode, Failure } from '../../failure.ts';
 import type { Dialect } from './dialect.ts';
+import { accelerationUnit, fieldUnit, magnitudeOf } from './magnitude.ts';
 
 const usual: Readonly<Record<number, string>> = {
   3: 'ax_g,ay_g,az_g',
@@ -10,8 +11,44 @@ const usual: Readonly<Record<number, string>> = {
   10: 't_s,ax_g,ay_g,az_g,gx_dps,gy_dps,gz_dps,mx_ut,my_ut,mz_ut',
 };
 
+/** What three columns without a name look like: gravity tells an accelerometer, the Earth's field a magnetometer. */
+function looksLike(vectors: [number, number, number][]): string[] | undefined {
+  const size = magnitudeOf(vectors);
+  if (size === undefined || size.median === 0) return undefined;
+  const gravity = accelerationUnit(size);
+  const ending = gravity?.scaleKnown ? { 'm/s²': 'ms2', mg: 'mg', g: 'g' }[gravity.unit] : undefined;
+  if (ending !== undefined && size.steadyShare > 0.5) return ['x', 'y', 'z'].map((axis) => `a${axis}_${ending}`);
+  const field = fieldUnit(size);
+  const named = field.scaleKnown
+    ? { microtesla: 'ut', nanotesla: 'nt', gauss: 'gauss', tesla: 't', milligauss: 'mgauss' }[field.unit]
+    : undefined;
+  return named === undefined || size.median < 1e-5 ? undefined : ['x', 'y', 'z'].map((axis) => `m${axis}_${named}`);
+}
+
+/** Names for columns of numbers, by what the numbers look like; undefined where nothing is found. */
+function guessedNames(rows: readonly (readonly string[])[], numberOf: (cell: string) => number): string | undefined {
+  const width = rows[0].length;
+  for (const first of [0, 1, 2]) {
+    const names = Array<string>(width).fill('-');
+    for (let at = first; at + 3 <= width; at += 3) {
+      const vectors = rows.map(
+        (row) => [at, at + 1, at + 2].map((i) => numberOf(row[i] ?? '')) as [number, number, number],
+      );
+      const found = looksLike(vectors.filter((vector) => vector.every(Number.isFinite)));
+      if (found && !names.includes(found[0])) names.splice(at, 3, ...found);
+    }
+    if (names.some((name) => name.startsWith('a'))) return names.join(',');
+  }
+  return undefined;
+}
+
 /** The names of a file's columns: its own, or those that the user gave in their order. Throws Failure where there are none, or too few or too many. */
-export function namesGiven(path: string, { header, rows }: Dialect, columns: string | undefined): string[] {
+export function namesGiven(
+  path: string,
+  { header, rows }: Dialect,
+  columns: string | undefined,
+  numberOf: (cell: string) => number,
+): string[] {
   const width = Math.max(rows[0]?.length ?? 0, header?.length ?? 0);
   if (columns === undefined) {
     if (header !== undefined) return header;
@@ -22,10 +59,12 @@ export function namesGiven(path: string, { header, rows }: Dialect, columns: str
         'Begin the file with a line such as ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut.',
       );
     }
+    const guess = guessedNames(rows, numberOf);
+    const proposal = guess ?? usual[width] ?? 't_s,-,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut';
     throw new Failure(
       exitCode.badData,
       `${path} has ${width} columns of numbers and no names for them.`,
-      `Give the names in order with --columns, - for a column to pass over; ${usual[width] === undefined ? 'such as' : `if they are these:`} --columns ${usual[width] ?? 't_s,-,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut'}`,
+      `Give the names in order with --columns, - for one to pass over; ${guess === undefined ? 'such as' : 'by the size of the numbers it might be'} --columns ${proposal}`,
     );
   }
   const names = columns.split(',').map((name) => (name.trim() === '-' ? '' : name.trim()));

@@ -29,13 +29,14 @@ interface Shape {
 export function openCsv(path: string, head: Head, options: CsvOptions = {}): Recording {
   const dialect = findDialect(head);
   const { delimiter, rows } = dialect;
-  const names = namesGiven(path, dialect, options.columns);
   const hasDecimalCommas = delimiter !== ',';
+  const numberOf = (cell: string): number => numberIn(cell, hasDecimalCommas);
+  const names = namesGiven(path, dialect, options.columns, numberOf);
   const columns = chooseColumns({
     names,
     units: options.columns === undefined ? dialect.units : undefined,
     rows,
-    numberOf: (cell) => numberIn(cell, hasDecimalCommas),
+    numberOf,
     fileName: basename(path).replace(/\.[^.]*$/, ''),
     wanted: options.sensor,
     where: options.columns === undefined ? `${path}, line ${dialect.headerLine}` : `${path}, --columns`,
@@ -43,7 +44,7 @@ export function openCsv(path: string, head: Head, options: CsvOptions = {}): Rec
   refuseApart(path, columns, rows);
   const counters: Record<string, number> = { samples: 0, columnsPassedOver: columns.others.length };
   const repeats = repeatsField(columns, rows);
-  const { rateHz } = options;
+  const rateHz = options.rateHz ?? (columns.time === undefined ? dialect.rateHz : undefined);
   const shape: Shape = { head, dialect, names, columns, hasDecimalCommas, repeats, rateHz };
   const sensors = [columns.accelerometer, columns.magnetometer, columns.gyro].filter((sensor) => sensor !== undefined);
   return {
