@@ -92,3 +92,17 @@ export async function openQuietly(path: string, csv: CsvOptions = {}): Promise<R
   }
   return head.text.startsWith(captureTitle) ? openCapture(path, head.text) : openCsv(path, head, csv);
 }
+
+const passedOver: Readonly<Record<string, string>> = {
+  rowsWithoutReading: 'rows in which a sensor made no reading',
+  headersPassedOver: 'rows that repeat the names of the columns',
+  linesTorn: 'torn line at the end',
+};
+
+/** Says what was passed over of a file that has been read to its end. */
+export function sayPassedOver({ path, counters }: Recording): void {
+  const said = Object.entries(passedOver).flatMap(([name, words]) =>
+    counters[name] ? `${counters[name]} ${words}` : [],
+  );
+  if (said.length > 0) say(`${path}: passed over ${said.join(', ')}.`);
+}

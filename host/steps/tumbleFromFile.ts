@@ -3,7 +3,7 @@ import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleResult, TumbleSample } from '../../calibration/tumble/types.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { CsvOptions } from '../capture/csv/options.ts';
-import { openRecording, type RecordedSample, type Recording } from '../capture/recording.ts';
+import { openRecording, sayPassedOver, type RecordedSample, type Recording } from '../capture/recording.ts';
 import type { Site } from '../site/site.ts';
 import { tumbleOptions } from './tumbleOptions.ts';
 import { TumbleStore } from './tumbleStore.ts';
@@ -22,6 +22,7 @@ export async function tumbleFromFile(path: string, site: Site | undefined, csv?:
   const options = tumbleOptions(place, recording.hello);
   const { accelerometer, magnetometer } = recording.has;
   const { samples, temperatureC } = await readAll(recording);
+  sayPassedOver(recording);
   const { rawScale } = recording;
   if (accelerometer && magnetometer) {
     const both = samples.filter((sample): sample is RecordedSample & TumbleSample =>

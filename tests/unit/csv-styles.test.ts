@@ -221,8 +221,38 @@ const styles: Style[] = [
     header:
       '// Start Time: Unknown\n// Update Rate: 100.0Hz\nPacketCounter\tSampleTimeFine\tAcc_X\tAcc_Y\tAcc_Z\tMag_X\tMag_Y\tMag_Z',
     cells: `row,,${si},mx*0.0208,my*0.0208,mz*0.0208`,
-    gives: 'a',
+    gives: 'ta',
     delimiter: '\t',
+  },
+  {
+    source:
+      'published: repoIMU (Szczesna et al. 2016), as in github.com/Mayitzin/ahrs tests/repoIMU.csv: axes below the sensors',
+    header:
+      'Time (s);Vicon Orientation;;;;IMU Acceleration;;;IMU Gyroscope;;;IMU Magnetometer;;;\n;W;X;Y;Z;X;Y;Z;X;Y;Z;X;Y;Z;',
+    cells: `t,1,0,0,0,${si},0.1,0.2,0.3,mx*0.02,my*0.02,mz*0.02`,
+    gives: 'ta',
+    delimiter: ';',
+  },
+  {
+    source: 'published: github.com/tomisuarez2/MagnetometerCalibration: sampling rate in the head, counts',
+    header: 'Fs,100.00\nInitialization time,60\nmx,my,mz',
+    cells: 'mx*120:0,my*120:0,mz*120:0',
+    gives: 'tr',
+  },
+  {
+    source: 'published: github.com/xioTechnologies/Fusion, Examples/Sensor Data.csv',
+    header:
+      'Time (s),Gyroscope X (deg/s),Gyroscope Y (deg/s),Gyroscope Z (deg/s),Accelerometer X (g),Accelerometer Y (g),Accelerometer Z (g),Magnetometer X (uT),Magnetometer Y (uT),Magnetometer Z (uT)',
+    cells: 't,gx,gy,gz,ax,ay,az,mx,my,mz',
+    gives: 'tamg',
+  },
+  {
+    source:
+      'published: github.com/NCSU-High-Powered-Rocketry-Club/AirbrakesV2 tests/imu_data: estimates beside readings',
+    header:
+      'state,timestamp,scaledAccelX,scaledAccelY,scaledAccelZ,deltaVelX,deltaVelY,deltaVelZ,estLinearAccelX,estLinearAccelY,estLinearAccelZ,estGravityVectorX,estGravityVectorY,estGravityVectorZ',
+    cells: 'S,t*1e9+1.7e18,ax,ay,az,0.1,0.1,0.1,0.01,0.02,0.03,0,0,9.8',
+    gives: 'ta',
   },
   {
     source: 'from memory: a wearable sensor, sep= line, units in a second row',

@@ -90,8 +90,9 @@ export function chooseColumns(table: Table): Columns {
     const all = measured.filter(({ group }) => group.sensor === sensor);
     const fits = all.filter((candidate) => isFit(candidate));
     for (const candidate of all) {
-      if (!fits.includes(candidate) && candidate.scale?.scaleKnown !== false)
-        warnings.push(`${where}: ${whyUnfit(candidate)}`);
+      // Only a replay needs rates, and it does without.
+      const isIdle = sensor === 'gyro' && (candidate.group.unit === undefined || candidate.scale !== undefined);
+      if (!fits.includes(candidate) && !isIdle) warnings.push(`${where}: ${whyUnfit(candidate)}`);
     }
     const part = partial.find((each) => each.sensor === sensor);
     if (all.length === 0 && part) {
