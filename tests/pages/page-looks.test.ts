@@ -76,13 +76,12 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     expect(full.largestBlue).toBeLessThanOrEqual(24);
     expect(full.meanRed).toBeLessThan(255 * 0.08);
     for (let press = 0; press < 20; press += 1) await page.keyboard.press('-');
-    await page.waitForTimeout(100);
-    const dimmed = brightness(await page.screenshot());
-    expect(dimmed.meanRed).toBeLessThan(full.meanRed * 0.4);
-    expect(dimmed.meanRed).toBeGreaterThan(0);
+    const meanRed = async (): Promise<number> => brightness(await page.screenshot()).meanRed;
+    await expect.poll(meanRed).toBeLessThan(full.meanRed * 0.4);
+    expect(await meanRed()).toBeGreaterThan(0);
     await page.reload();
     await page.waitForSelector('.app[data-stale="false"]');
-    expect(brightness(await page.screenshot()).meanRed).toBeLessThan(full.meanRed * 0.5);
+    expect(await meanRed()).toBeLessThan(full.meanRed * 0.5);
     await page.context().close();
   });
 
@@ -110,7 +109,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     await visitor.waitForSelector('.app');
     const away = brightness(await visitor.screenshot());
     expect(away.meanGreen).toBeLessThan(3);
-    expect(await visitor.textContent('.state')).toContain('host does not answer');
+    await expect.poll(() => visitor.textContent('.state')).toContain('host does not answer');
     await visitor.context().close();
   });
 
@@ -135,7 +134,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     for (let press = 0; press < 5; press += 1) await page.keyboard.press('Tab');
     expect(await inPage(page, 'document.activeElement.closest("#panel") !== null')).toBe(true);
     await page.keyboard.press('Escape');
-    expect(await page.locator('.panel').count()).toBe(0);
+    await expect.poll(() => page.locator('.panel').count()).toBe(0);
     const before = session.turned.length;
     await page.keyboard.press('ArrowUp');
     await page.keyboard.press('ArrowLeft');
@@ -218,7 +217,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
 
   it('does not chatter: a screen reader hears a reading at most every twenty seconds', async () => {
     const { page } = await openPage(browser, server.url);
-    await expect.poll(() => page.locator('[role=status]').textContent(), { timeout: 2000 }).toContain('azimuth');
+    await expect.poll(() => page.locator('[role=status]').textContent()).toContain('azimuth');
     const first = await page.locator('[role=status]').textContent();
     session.azimuthErrorRad = 0.02;
     await page.waitForTimeout(1500);

@@ -37,7 +37,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
     await page.getByLabel('Code').fill(server.pairingCode() ?? '');
     await page.getByRole('button', { name: 'Pair' }).click();
     await page.waitForSelector('.app[data-stale="false"]');
-    expect(await page.textContent('.azimuth .figure')).toBe('41′ east');
+    await expect.poll(() => page.textContent('.azimuth .figure')).toBe('41′ east');
     await page.context().close();
   });
 
@@ -56,7 +56,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
     const { port } = server;
     await server.close();
     server = await startPage(session, { port, share: true, show: (text) => shown.push(text) });
-    await page.waitForURL(/\/pair$/, { timeout: 8000 });
+    await page.waitForURL(/\/pair$/);
     await page.context().close();
   });
 });
