@@ -115,9 +115,15 @@ function findRows(lines: readonly Line[]): { delimiter: string; first: number } 
       const count = numbers(lines[first].text, delimiter);
       if (count > best.count) best = { delimiter, count };
     }
-    const next = lines[first + 1];
-    if (best.delimiter === '' || (next && numbers(next.text, best.delimiter) < Math.min(3, best.count))) continue;
-    return { delimiter: best.delimiter, first };
+    if (best.delimiter === '') continue;
+    const { delimiter } = best;
+    const width = cellsOf(lines[first].text, delimiter).length;
+    const isLike = ({ text }: Line): boolean =>
+      numbers(text, delimiter) > 2 && cellsOf(text, delimiter).length === width;
+    // What stands alone is of the head; a row may be torn, or a header come again.
+    const following = lines.slice(first + 1, first + 4);
+    if (following.length > 0 && !following.some(isLike)) continue;
+    return { delimiter, first };
   }
   // No row of numbers: names in the first line, parted by what parts it into most columns.
   const text = lines[0]?.text ?? '';
