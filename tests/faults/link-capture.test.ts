@@ -12,6 +12,7 @@ import { openRecording, type RecordedSample } from '../../host/capture/recording
 import { replayCandidate } from '../../host/capture/replayPort.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import type { BoardSample } from '../../host/live/session.ts';
+import { patience, quickest } from '../job/patience.ts';
 import { testHello, testSample, until } from './link-farEnd.ts';
 
 let folder: string;
@@ -107,14 +108,22 @@ describe('captures', () => {
   test('a full disk ends the recording aloud, once, and nothing else', async () => {
     const troubles: string[] = [];
     const writer = new CaptureWriter('/dev/full', createWriteStream('/dev/full'), (words) => troubles.push(words));
-    for (let n = 0; n < 5000; n += 1) {
-      writer.keep({ line: testSample(n), arrivalS: n / 100 });
-      if (n % 500 === 0) await new Promise((resolve) => setTimeout(resolve, 5));
+    let offered = 0;
+    const keep = (count: number): void => {
+      for (const end = offered + count; offered < end; offered += 1)
+        writer.keep({ line: testSample(offered), arrivalS: offered / 100 });
+    };
+    keep(500);
+    await until('the trouble', () => troubles.length > 0);
+    const before = writer.linesNotKept;
+    for (let n = 0; n < 10; n += 1) {
+      keep(500);
+      await new Promise((resolve) => setTimeout(resolve, 5));
     }
     await writer.close();
     expect(troubles).toHaveLength(1);
     expect(troubles[0]).toMatch(/recording stopped \(.*no space.*needles go on/i);
-    expect(writer.linesNotKept).toBeGreaterThan(3000);
+    expect(writer.linesNotKept).toBe(before + 5000);
   });
 
   test('a disk that hangs fills no memory', async () => {
@@ -133,7 +142,7 @@ describe('captures', () => {
     expect(writer.lines + writer.linesNotKept).toBe(100_000);
     const start = performance.now();
     await writer.close();
-    expect(performance.now() - start).toBeLessThan(500);
+    expect(performance.now() - start).toBeLessThan(500 * patience());
   });
 });
 
@@ -149,7 +158,7 @@ describe('replay through the link', () => {
     link.onSample((sample) => samples.push(sample));
     const start = performance.now();
     link.start();
-    await until('the end', () => link.status().state === 'lost', 20);
+    await until('the end', () => link.status().state === 'lost');
     await link.close();
     return { samples, tookS: (performance.now() - start) / 1000, link };
   }
@@ -164,10 +173,15 @@ describe('replay through the link', () => {
   });
 
   test('at its own speed', async () => {
-    const { samples, tookS } = await played(await written('slow', 0, 150), false);
-    expect(samples).toHaveLength(150);
-    expect(tookS).toBeGreaterThan(1.4);
-    expect(tookS).toBeLessThan(2.5);
+    const path = await written('slow', 0, 150);
+    const limitS = 2.5;
+    const quickestS = await quickest(limitS, async () => {
+      const { samples, tookS } = await played(path, false);
+      expect(samples).toHaveLength(150);
+      expect(tookS).toBeGreaterThan(1.4);
+      return tookS;
+    });
+    expect(quickestS).toBeLessThan(limitS * patience());
   });
 
   test("a logger's CSV too, thinned to 100 samples a second", async () => {

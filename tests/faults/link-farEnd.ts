@@ -70,9 +70,9 @@ export class FarEnd {
       if (answer !== '') socat.stdin.write(answer, 'latin1');
     });
     this.socat = socat;
-    const deadline = performance.now() + 5000;
+    const deadline = performance.now() + 20_000;
     while (!existsSync(this.path)) {
-      if (performance.now() > deadline) throw new Error(`socat made no ${this.path} within 5 s`);
+      if (performance.now() > deadline) throw new Error(`socat made no ${this.path} within 20 s`);
       await new Promise((resolve) => setTimeout(resolve, 2));
     }
     const start = performance.now();
@@ -114,7 +114,7 @@ export class FarEnd {
 }
 
 /** Waits until `holds` is true; throws after `limitS`. Returns the seconds it took. */
-export async function until(what: string, holds: () => boolean, limitS = 5): Promise<number> {
+export async function until(what: string, holds: () => boolean, limitS = 20): Promise<number> {
   const start = performance.now();
   while (!holds()) {
     if (performance.now() - start > limitS * 1000) throw new Error(`${what}: not within ${limitS} s`);

@@ -5,6 +5,9 @@ import { FarEnd, until } from './link-farEnd.ts';
 
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
+/** Longer than any of it takes, on the busiest machine. */
+const limitS = 20;
+
 /** What a process holds. */
 export interface Held {
   descriptors: number;
@@ -42,17 +45,17 @@ export async function pullAndPlug(count: number): Promise<Pulls> {
   const cpu = process.cpuUsage();
   try {
     link.start();
-    await until('first stream', isStreaming);
+    await until('first stream', isStreaming, limitS);
     await wait(300);
     const before = held();
     for (let n = 0; n < count; n += 1) {
       await wait(100 + ((n * 37) % 100));
       await farEnd.pull();
-      pulls.noticedS.push(await until('noticed', () => !isStreaming()));
+      pulls.noticedS.push(await until('noticed', () => !isStreaming(), limitS));
       pulls.states.push(link.status().state);
       await wait(100 + ((n * 53) % 300));
       await farEnd.plug();
-      pulls.resumedS.push(await until('resumed', isStreaming));
+      pulls.resumedS.push(await until('resumed', isStreaming, limitS));
     }
     await wait(300);
     const after = held();

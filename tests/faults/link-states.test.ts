@@ -4,6 +4,7 @@ import { exitCode, Failure } from '../../host/failure.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import type { BytePort, PortCandidate } from '../../host/link/bytePort.ts';
 import type { LinkStatus } from '../../host/live/session.ts';
+import { patience } from '../job/patience.ts';
 import { testHello, testSample, until as untilByTheWall } from './link-farEnd.ts';
 
 /** Lets the clock of the test go on, which is the only one that link and ports know. */
@@ -228,7 +229,9 @@ describe('the link as a state machine', () => {
   test('closing while a port is opening closes it as soon as it is open', async () => {
     const port = new FakePort();
     const link = new BoardLink({
-      candidates: async () => [{ name: '/dev/slow', open: () => wait(200).then(() => port) }],
+      candidates: async () => [
+        { name: '/dev/slow', open: () => new Promise((resolve) => setTimeout(resolve, 200, port)) },
+      ],
     });
     link.start();
     await wait(20);
@@ -282,7 +285,7 @@ describe('the link and its process', () => {
     await untilByTheWall('streaming', isStreaming(link));
     const start = performance.now();
     await link.close();
-    expect(performance.now() - start).toBeLessThan(500);
+    expect(performance.now() - start).toBeLessThan(500 * patience());
     const atClose = count;
     ports[0].say(testSample(500));
     expect(count).toBe(atClose);
