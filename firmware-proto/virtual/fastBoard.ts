@@ -1,5 +1,6 @@
 import { encodeAcknowledged, encodeHello, encodeRefused, encodeSample, sampleRatesHz, type Hello } from '../wire.ts';
 import type { VirtualBoard } from './board.ts';
+import { boardNumber } from './boardNumber.ts';
 import type { SensorMake } from './chip.ts';
 import type { VirtualWorld } from './world.ts';
 
@@ -106,7 +107,9 @@ export class FastBoard implements VirtualBoard {
   }
 }
 
-function helloOf({ make, seed }: VirtualWorld): Omit<Hello, 'kind'> {
+/** As the image says it. */
+function helloOf(world: VirtualWorld): Omit<Hello, 'kind'> {
+  const { make } = world;
   const chip = ({ part, identity, orientation }: SensorMake) => ({
     name: part,
     id: Number.parseInt(identity, 16),
@@ -114,8 +117,8 @@ function helloOf({ make, seed }: VirtualWorld): Omit<Hello, 'kind'> {
   });
   return {
     protocol: 1,
-    firmware: '0.1.0-fast',
-    boardId: (Math.imul(seed + 1, 0x9e3779b1) >>> 0).toString(16).toUpperCase().padStart(8, '0'),
+    firmware: '0.1.0',
+    boardId: boardNumber(world).toString(16).toUpperCase().padStart(8, '0'),
     accelerometer: { ...chip(make.accelerometer), gPerCount: make.accelerometer.perCount },
     magnetometer: { ...chip(make.magnetometer), ntPerCount: make.magnetometer.perCount },
     ...(make.gyro && { gyro: { ...chip(make.gyro), dpsPerCount: make.gyro.perCount } }),

@@ -4,7 +4,8 @@ import { clipOnlyModel, uncalibratedModel } from '../../calibration/live/uncalib
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { SiteField } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
-import { readCalibrationFile } from '../store/calibrationFile.ts';
+import { readCalibrationFile, type KeptCalibration } from '../store/calibrationFile.ts';
+import { cautionsOfNamed } from '../store/belongs.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import { findAxisModel, findCalibration } from '../store/profile.ts';
 
@@ -21,16 +22,23 @@ const notSwung =
  * The best model that is kept for this board and site: its last swing, else its tumble alone, else the limits of the datasheet.
  * Whatever was not applied is said with its reason.
  * @param calibration a file to use in the place of the kept ones
+ * @param isLogger the readings are those of a logger that has no hello of its own
+ * Throws Failure where that file cannot be read or belongs to another board.
  */
 export async function chooseModel(
-  hello: Hello,
+  hello: Omit<Hello, 'kind'>,
   site: Site,
   field: SiteField,
-  { calibration: file, ...clipping }: ClippingOptions & { calibration?: string } = {},
+  {
+    calibration: file,
+    isLogger = false,
+    ...clipping
+  }: ClippingOptions & { calibration?: string; isLogger?: boolean } = {},
 ): Promise<ChosenModel> {
   if (file !== undefined) {
-    const { calibration } = await readCalibrationFile(file);
-    return { model: clipOnlyModel(calibration), notes: [`Calibration from ${file}.`, notSwung] };
+    const kept = await readCalibrationFile(file);
+    const cautions = isLogger ? [] : cautionsOfNamed(file, kept, hello);
+    return { model: tumbledModel(kept), notes: [`Calibration from ${file}.`, ...cautions, notSwung] };
   }
   const swung = await findAxisModel(hello, site, clipping);
   if ('model' in swung) {
@@ -40,7 +48,7 @@ export async function chooseModel(
   const tumbled = await findCalibration(hello);
   if ('calibration' in tumbled) {
     return {
-      model: clipOnlyModel(tumbled.calibration),
+      model: tumbledModel(tumbled),
       notes: [
         swung.reason,
         'Only the tumble is used: the axis is taken along x of the board, give or take 10 degrees.',
@@ -57,3 +65,8 @@ export async function chooseModel(
     ],
   };
 }
+
+const tumbledModel = ({ calibration, temperatureC }: KeptCalibration): AxisModel => ({
+  ...clipOnlyModel(calibration),
+  ...(temperatureC !== undefined && { temperatureC }),
+});

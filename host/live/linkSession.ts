@@ -8,6 +8,7 @@ import type { Hello } from '../../firmware-proto/wire.ts';
 import type { BoardLink } from '../link/boardLink.ts';
 import type { Site } from '../site/site.ts';
 import { Failure } from '../failure.ts';
+import { temperatureCautions } from '../store/belongs.ts';
 import type { KeptKnobs } from '../store/knobs.ts';
 import type { ChosenModel } from './chooseModel.ts';
 import { BoltWays } from './boltWays.ts';
@@ -106,6 +107,7 @@ export class LinkSession implements LiveSession {
       ...(hands === '' ? [] : [hands]),
       ...this.placement.notes,
       ...this.modelNotes,
+      ...temperatureCautions('calibration', this.model?.temperatureC, this.latest()?.temperatureC),
       ...(this.placement.knobs?.words() ?? []),
     ];
   }

@@ -35,8 +35,8 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
   const { field, target, notes } = await place(site, options.pole, when(recording));
   const hello = recording.hello ?? csvHello(recording);
   const { calibration, mount, clip } = options;
-  const kept = { calibration, mount, clip };
-  const isAsked = Object.values(kept).some((asked) => asked !== undefined);
+  const isAsked = [calibration, mount, clip].some((asked) => asked !== undefined);
+  const kept = { calibration, mount, clip, isLogger: recording.hello === undefined };
   const chosen: ChosenModel =
     recording.axisModel && !isAsked
       ? { model: recording.axisModel, notes: ['Calibration and swing are those of the recording.'] }

@@ -68,7 +68,11 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
       );
     }
     const placeAt = (where: Site): Promise<Placement> => placeBoard(where, options);
-    return new LinkSession({ ...(await placeAt(site)), link, placeAt, source: () => link.source() });
+    const placement = await placeAt(site);
+    const hello = link.hello();
+    // a file that was named and does not do is refused before anything is shown
+    if (options.calibration !== undefined && hello) await placement.modelFor(hello);
+    return new LinkSession({ ...placement, link, placeAt, source: () => link.source() });
   } catch (error) {
     await link.close();
     throw error;

@@ -1,4 +1,5 @@
 import type { Target } from '../../calibration/live/estimator.ts';
+import { eepromOf } from '../../firmware-proto/virtual/boardNumber.ts';
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { scenes, type Scene, type SceneName } from '../../firmware-proto/virtual/scene.ts';
@@ -9,6 +10,7 @@ import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import type { SiteField } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
+import { findAxisModel } from '../store/profile.ts';
 import { rehearseFast, type Rehearsal } from '../steps/rehearseFast.ts';
 import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { LinkSession } from './linkSession.ts';
@@ -35,7 +37,16 @@ export async function openVirtual(options: VirtualOptions): Promise<LinkSession>
   const date = new Date();
   const rehearsed = options.calibration === undefined ? rehearse(scene, seed, date) : undefined;
   const world = createWorld(scene, { seed, date });
-  const board = isFast ? new FastBoard(world) : new ImageBoard(world, { seed });
+  const modelFor = async (hello: Omit<Hello, 'kind'>): Promise<ChosenModel> => {
+    const swung = rehearsed && (await swungTonight(hello, site));
+    if (swung) return swung;
+    if (rehearsed?.model) return { model: rehearsed.model, notes: rehearsed.notes };
+    const chosen = await chooseModel(hello, site, options.field, { calibration: options.calibration });
+    return { model: chosen.model, notes: [...(rehearsed?.notes ?? []), ...chosen.notes] };
+  };
+  // a file that was named and does not do is refused before anything is shown
+  if (!rehearsed) await modelFor(new FastBoard(world).hello);
+  const board = isFast ? new FastBoard(world) : new ImageBoard(world, { seed, eeprom: eepromOf(world) });
   const link = new BoardLink({ candidates: async () => [virtualCandidate(`virtual board, scene ${name}`, board)] });
   link.start();
   return new LinkSession({
@@ -44,15 +55,19 @@ export async function openVirtual(options: VirtualOptions): Promise<LinkSession>
     target,
     notes: options.notes,
     source: () => `virtual board, scene ${name} (invented)`,
-    modelFor: async (hello: Hello): Promise<ChosenModel> => {
-      if (rehearsed?.model) return { model: rehearsed.model, notes: rehearsed.notes };
-      const chosen = await chooseModel(hello, site, options.field, { calibration: options.calibration });
-      return { model: chosen.model, notes: [...(rehearsed?.notes ?? []), ...chosen.notes] };
-    },
+    modelFor,
     world,
     calibration: rehearsed?.calibration,
     onClose: () => board.close(),
   });
+}
+
+/** The swing that was practised with this very board, and not long ago: scenes may change from one version to the next. */
+async function swungTonight(hello: Omit<Hello, 'kind'>, site: Site): Promise<ChosenModel | undefined> {
+  const swung = await findAxisModel(hello, site);
+  if (!('model' in swung) || swung.cautions.length > 0) return undefined;
+  const when = swung.savedUtc.slice(0, 16).replace('T', ' ');
+  return { model: swung.model, notes: [`Axis from the swing that was practised with this board at ${when} UTC.`] };
 }
 
 /** The model that the rehearsal found, or why there is none; the world's truth has no part in it. */

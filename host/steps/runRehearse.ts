@@ -1,3 +1,4 @@
+import { eepromOf } from '../../firmware-proto/virtual/boardNumber.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { isSceneName, scenes } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
@@ -71,7 +72,7 @@ export const stepped = (world: VirtualWorld): Driven => ({
 
 /** The real image on the emulated processor, paced to real time, through the link. */
 async function inRealTime(world: VirtualWorld, seed: number): Promise<Driven> {
-  const board = new ImageBoard(world, { seed });
+  const board = new ImageBoard(world, { seed, eeprom: eepromOf(world) });
   const link = new BoardLink({ candidates: async () => [virtualCandidate('virtual board', board)] });
   link.start();
   const close = async (): Promise<void> => {

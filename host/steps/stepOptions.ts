@@ -14,7 +14,8 @@ import type { Site } from '../site/site.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
 import { readCalibrationFile } from '../store/calibrationFile.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
-import { changeC, findAxisModel, findCalibration } from '../store/profile.ts';
+import { cautionsOfNamed, changeC, temperatureCautions } from '../store/belongs.ts';
+import { findAxisModel, findCalibration } from '../store/profile.ts';
 import { loadSite } from '../store/site.ts';
 import { rehearseFast } from './rehearseFast.ts';
 
@@ -67,24 +68,27 @@ export async function openForStep(options: StepOptions): Promise<LiveSession> {
 
 /**
  * The calibration of the options, else the kept one of the board, for the warmth of the board now. Throws Failure when there is
- * none that fits.
+ * none that fits, or the one that is named belongs to another board.
  */
 export async function calibrationFor(
   options: StepOptions,
   from: { recording?: Recording; session?: LiveSession },
   temperatureC?: number,
 ): Promise<TumbleCalibration> {
+  const hello = from.recording?.hello ?? from.session?.hello?.();
+  const nowC = temperatureC ?? (from.session && (await warmthOf(from.session)));
+  const warn = (cautions: readonly string[]): void => cautions.forEach((caution) => say(`Caution: ${caution}`));
   if (options.calibration !== undefined) {
     const kept = await readCalibrationFile(options.calibration);
-    const nowC = temperatureC ?? from.session?.latest()?.temperatureC;
+    if (hello) warn(cautionsOfNamed(options.calibration, kept, hello));
+    warn(temperatureCautions('calibration', kept.temperatureC, nowC));
     return calibrationAt(kept.calibration, changeC(kept.temperatureC, nowC));
   }
-  const hello = from.recording?.hello ?? from.session?.hello?.();
   let reason = 'Without a calibration an axis is off by degrees.';
   if (hello) {
-    const found = await findCalibration(hello, temperatureC ?? from.session?.latest()?.temperatureC);
+    const found = await findCalibration(hello, nowC);
     if ('calibration' in found) {
-      for (const caution of found.cautions) say(`Caution: ${caution}`);
+      warn(found.cautions);
       return found.calibration;
     }
     reason = found.reason;
@@ -98,6 +102,24 @@ export async function calibrationFor(
     `No calibration is given. ${reason}`,
     'Tumble first: lodepole tumble --out board.json; then give --calibration board.json',
   );
+}
+
+/** A board that has just answered sends its first sample within this time. */
+const firstSampleMs = 2000;
+
+/** Temperature of the board now; undefined where it sends nothing. */
+async function warmthOf(session: LiveSession): Promise<number | undefined> {
+  const latest = session.latest();
+  if (latest) return latest.temperatureC;
+  return new Promise((resolve) => {
+    const end = (temperatureC?: number): void => {
+      clearTimeout(timer);
+      stop();
+      resolve(temperatureC);
+    };
+    const timer = setTimeout(end, firstSampleMs);
+    const stop = session.onSample(({ temperatureC }) => end(temperatureC));
+  });
 }
 
 /**

@@ -8,13 +8,13 @@ import { calibrationAt } from '../../calibration/warmth.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
 import { axisModelFields, axisModelFromFile, axisModelToFile } from './axisModelFile.ts';
+import { changeC, differs, temperatureCautions } from './belongs.ts';
 import {
   boardKey,
   boardKeySchema,
   calibrationFileSchema,
   calibrationFromFile,
   calibrationToFile,
-  type BoardKey,
   type KeptCalibration,
 } from './calibrationFile.ts';
 import { clippingOf, fileNameOf, type Clipping, type ClippingOptions } from './clipping.ts';
@@ -26,8 +26,6 @@ export interface NotApplied {
   reason: string;
 }
 
-/** A calibration made this much warmer or colder is used with a caution (consumer chips drift by some 0.2 mg a degree). */
-const temperatureChangeC = 8;
 /** A swing's field belongs to its place: further off it must be repeated. */
 const sameSiteM = 200;
 
@@ -138,35 +136,6 @@ async function whyNoSwing(boardId: string, { mount, clip }: Clipping): Promise<s
     ? `Board ${boardId} has not been swung on a mount yet: clip it on and swing the axis.`
     : `The kept swing is not applied: it was made on ${others.join(', ')}, not on "${mount}" with "${clip}". ` +
         'Name it with --mount and --clip, or swing the axis again.';
-}
-
-/** What of the board is not the same, as a sentence; undefined when it fits. */
-function differs(kept: BoardKey | undefined, hello: Omit<Hello, 'kind'>): string | undefined {
-  const now = boardKey(hello);
-  if (!kept) return 'it does not say which board it belongs to.';
-  const names = {
-    boardId: 'board',
-    firmware: 'firmware',
-    accelerometer: 'accelerometer',
-    magnetometer: 'magnetometer',
-  } as const;
-  for (const key of Object.keys(names) as (keyof BoardKey)[]) {
-    if (kept[key] !== now[key]) return `it belongs to ${names[key]} ${kept[key]}, and this is ${now[key]}.`;
-  }
-  return undefined;
-}
-
-/** 0 where either temperature is not known. */
-export const changeC = (keptC: number | undefined, nowC: number | undefined): number =>
-  keptC === undefined || nowC === undefined ? 0 : nowC - keptC;
-
-function temperatureCautions(what: string, keptC: number | undefined, nowC: number | undefined): string[] {
-  const change = changeC(keptC, nowC);
-  if (Math.abs(change) <= temperatureChangeC) return [];
-  return [
-    `The board is ${Math.abs(change).toFixed(0)} degrees ${change > 0 ? 'warmer' : 'colder'} than at its ${what} ` +
-      `(limit ${temperatureChangeC}): repeat it before trusting the last arcminutes.`,
-  ];
 }
 
 /** Over the ground, on a sphere; good to a percent. */
