@@ -168,6 +168,55 @@ describe("any logger's CSV", () => {
     ['the same in a cell', `${header}\n0,\x1b[2J,1,2,3,4\n`, /holds "\?\[2J"/, /Mend/],
     ['unknown units alone', 'ax_rod,ay_rod,az_rod\n1,2,3\n', /no column/, /ax_rod.*no gravity in g, m\/s² or mg/],
     ['a unit that does not fit', `ax_ms2,ay_ms2,az_ms2\n${'0,0,980\n'.repeat(9)}`, /az_ms2.*99\.9 g/, /another unit/],
+    [
+      'linear acceleration of a phone',
+      `"Time (s)","Linear Acceleration x (m/s^2)","Linear Acceleration y (m/s^2)","Linear Acceleration z (m/s^2)"\n${'0.01,0.02,-0.03,0.1\n'.repeat(9)}`,
+      /no column of an accelerometer/,
+      /no gravity in it, as in a linear acceleration; record what the accelerometer reads with gravity/,
+    ],
+    [
+      'acceleration of the user and gravity apart',
+      `gravity.x,gravity.y,gravity.z,userAcceleration.x,userAcceleration.y,userAcceleration.z\n${'0,0,1,0.01,0.02,-0.03\n'.repeat(9)}`,
+      /no column of an accelerometer/,
+      /gravity\.x \(gravity as a phone works it out.*userAcceleration\.x \(acceleration without gravity\)/,
+    ],
+    [
+      'an acceleration without gravity under the name of an accelerometer',
+      `ax,ay,az\n${'0.011,0.02,-0.03\n'.repeat(9)}`,
+      /no column of an accelerometer/,
+      /a length of about 0\.038 is no gravity in g, m\/s² or mg/,
+    ],
+    [
+      'accelerometer and magnetometer in rows of their own',
+      `${header}\n${'0.1,-0.2,0.98,,,\n,,,20.5,-3,41\n'.repeat(9)}`,
+      /never stand in the same row/,
+      /one row for each reading of the magnetometer.*--columns/,
+    ],
+    [
+      'numbers alone, and what they look like',
+      `${'0.1 2.2 9.53 0.01 0.02 0.03 20.1 -3.2 41.3\n'.repeat(9)}`,
+      /9 columns of numbers and no names/,
+      /might be --columns ax_ms2,ay_ms2,az_ms2,-,-,-,mx_ut,my_ut,mz_ut/,
+    ],
+    [
+      'a sensor in every row, told by a word',
+      `kind,x,y,z\n${'acc,0.1,0.2,9.5\nmag,20,3,41\n'.repeat(9)}`,
+      /no column of an accelerometer/,
+      /--columns/,
+    ],
+    ['one axis missing in a row', `${header}\n${row}\n0.1,0,1,20,NaN,40\n`, /line 3, column my_ut holds "NaN"/, /Mend/],
+    [
+      'a time that is none',
+      `time,${header}\n12:00:01.5,${row}\n12:00:01.6,${row}\nnoon,${row}\n12:00:01.8,${row}\n`,
+      /line 4, column time holds "noon", which is not a date or time of day/,
+      /Mend/,
+    ],
+    [
+      'UTF-16 without a mark',
+      [...`${header}\n${row}\n`].map((letter) => `${letter}\x00`).join(''),
+      /not a text file/,
+      /UTF-8/,
+    ],
     ['an endless line', `${header}\n${'1'.repeat(200_000)}`, /line 2: longer than 64 kB/, /CSV/],
   ];
   test.each(bad)('%s is refused, says where and what to do', async (_, text, what, whatToDo) => {
@@ -175,6 +224,20 @@ describe("any logger's CSV", () => {
     expect(fault.message).toMatch(what);
     expect(fault.whatToDo).toMatch(whatToDo);
     expect(fault.code).toBe(65);
+  });
+
+  test('options that do not fit the file say what would', async () => {
+    const path = join(folder, 'options.csv');
+    await writeFile(path, `acc1_x,acc1_y,acc1_z,acc2_x,acc2_y,acc2_z\n0,0,1,0,0,1\n`);
+    await expect(openRecording(path, { columns: 'ax_g,ay_g,az_g,-,-,-,mx_ut' })).rejects.toMatchObject({
+      code: 64,
+      message: expect.stringMatching(/names 7 columns, but the rows of .* have 6/),
+    });
+    await expect(openRecording(path, { sensor: 'gyro' })).rejects.toMatchObject({
+      code: 65,
+      message: expect.stringMatching(/no sensor's columns hold the word "gyro"/),
+      whatToDo: expect.stringMatching(/acc1_x, acc2_x/),
+    });
   });
 
   test('single spikes are left to the fit', async () => {

@@ -96,25 +96,30 @@ export function findTime(
   if (exact) return { time: { ...exact, factor: 1, unit: 's', isGuess: false }, doubt };
   for (const { name, at, unit } of [...found].sort((a, b) => Number(!a.unit) - Number(!b.unit))) {
     const cells = rows.map((row) => row[at] ?? '').filter((cell) => cell !== '');
-    const values = cells.map(numberOf);
-    const isNumeric = values.every(Number.isFinite);
-    if (!isNumeric && cells.every((cell) => secondsOf(cell) !== undefined)) {
-      if (!isStanding(cells.map((cell) => secondsOf(cell)!)))
-        return { time: { name, at, factor: undefined, unit: 'date or time of day', isGuess: false }, doubt };
-      doubt ??= `"${name}" stands still from row to row`;
-    } else if (isNumeric && unit === 's' && isStanding(values)) {
-      const nanos = found.find((other) => other.unit === 'ns' && stem(other.name) === stem(name));
-      if (nanos) {
-        const fraction = { at: nanos.at, factor: 1e-9 };
-        return { time: { name, at, fraction, factor: 1, unit: 's and ns', isGuess: false }, doubt };
-      }
-      doubt ??= `"${name}" stands still from row to row`;
-    } else if (isNumeric && values.length > 0) {
-      const known = unit ?? guessed(values);
-      if (known !== undefined)
-        return { time: { name, at, factor: factors[known], unit: known, isGuess: unit === undefined }, doubt };
-      doubt ??= `the unit of "${name}" could be several`;
+    // A single damaged cell is told where it stands, when the rows are read.
+    const most = (values: readonly (number | undefined)[]): number[] | undefined => {
+      const sound = values.filter((value): value is number => value !== undefined && Number.isFinite(value));
+      return sound.length > cells.length / 2 ? sound : undefined;
+    };
+    const numbers = most(cells.map(numberOf));
+    const words = numbers ? undefined : most(cells.map(secondsOf));
+    const base = { name, at, isGuess: false };
+    if (words && !isStanding(words)) {
+      return { time: { ...base, factor: undefined, unit: 'date or time of day' }, doubt };
     }
+    if (numbers && unit === 's' && isStanding(numbers)) {
+      const nanos = found.find((other) => other.unit === 'ns' && stem(other.name) === stem(name));
+      const fraction = nanos && { at: nanos.at, factor: 1e-9 };
+      if (fraction) return { time: { ...base, fraction, factor: 1, unit: 's and ns' }, doubt };
+    } else if (numbers) {
+      const known = unit ?? guessed(numbers);
+      if (known !== undefined) {
+        return { time: { ...base, factor: factors[known], unit: known, isGuess: unit === undefined }, doubt };
+      }
+      doubt ??= `the unit of "${name}" could be several`;
+      continue;
+    }
+    doubt ??= numbers || words ? `"${name}" stands still from row to row` : `"${name}" holds no time that is read`;
   }
   return { time: undefined, doubt };
 }
