@@ -2,7 +2,7 @@ import { adjust, type Adjustment, type MeasurementModel, type Prior } from '../a
 import type { Matrix3 } from '../vector.ts';
 import { footPoints, withoutNoiseInDerivatives } from './footPoints.ts';
 import { whiteningOf, type Readings } from './invariants.ts';
-import { modelFor, withoutLever, withLeverPrior } from './lever.ts';
+import { handledPrior, handledStart, modelFor, withoutHandling } from './handling.ts';
 import { likeliestWander } from './likeliestWander.ts';
 import type { MergedReadings } from './merge.ts';
 import { rateClass } from './motion.ts';
@@ -32,6 +32,8 @@ export interface TumbleEstimate {
   readings: Readings;
   counts: Float64Array;
   noise: SensorNoise;
+  /** How late the magnetometer's readings were, seconds. */
+  lagS: number;
 }
 
 /**
@@ -48,7 +50,7 @@ export function estimateTumble(
   let noise = given ?? usualNoise;
   let rowSigma: RowSigma = evenRows;
   const robust = { threshold: shakyLength, groupSize: 3 };
-  const fullPrior = all.motion ? withLeverPrior(prior) : prior;
+  const fullPrior = all.motion ? handledPrior(prior) : prior;
 
   let whitening: Float64Array = new Float64Array(0);
   const fit = (start: Float64Array, of = kept, fixedWeight?: Float64Array): Adjustment => {
@@ -68,7 +70,7 @@ export function estimateTumble(
   };
 
   const few = thinned(all, readingsForStart);
-  const starts = candidates.map((start) => (all.motion ? Float64Array.of(...start, 0, 0, 0) : start));
+  const starts = candidates.map((start) => (all.motion ? handledStart(start) : start));
   let best = fit(bestOf(starts.map((start) => () => fit(start, few))).estimate);
   const refine = (ratio: readonly [number, number, number]): void => {
     if (given || !tellsNoise(invariantSpread(best))) return;
@@ -115,7 +117,8 @@ export function estimateTumble(
     : best.covariance;
   const estimate = withoutNoiseInDerivatives(best, modelAtFeet(), fullPrior);
   const widened = widenedByRuns({ ...best, estimate }, covariance, modelOf(kept.readings, whitening));
-  return { adjustment: withoutLever({ ...best, estimate, covariance: widened }), ...kept, noise };
+  const whole = { ...best, estimate, covariance: widened };
+  return { counts: kept.counts, noise, ...withoutHandling(whole, kept.readings, kept.motion) };
 }
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {

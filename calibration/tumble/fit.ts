@@ -116,8 +116,8 @@ const total = (counts: Float64Array): number => counts.reduce((sum, count) => su
 const stops = (gates: readonly Gate[]): boolean => gates.some((gate) => gate.verdict === 'stop');
 
 /** The even choice again, with how each reading was turned: that is known only among all of them. */
-function withMotion(together: MergedReadings, even: MergedReadings, { candidates }: TumbleStart): MergedReadings {
-  const motion = motionOf(together, candidates[candidates.length - 1]);
+function withMotion(together: MergedReadings, even: MergedReadings, start: TumbleStart): MergedReadings {
+  const motion = motionOf(together, start);
   if (!motion) return even;
   const { readings } = together;
   return evenOut({ ...together, motion }, roughVectors(readings, 0), roughVectors(readings, 3));

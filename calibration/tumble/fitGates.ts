@@ -77,6 +77,14 @@ export const shakeCheck = (rejected: number, total: number): Check => ({
   nextAction: 'Turn the board slowly and steadily, resting for a moment in each attitude.',
 });
 
+export const lagCheck = (lagS: number): Check => ({
+  reason: `the magnetometer is read ${lagS < 0 ? 'earlier' : 'later'} than the accelerometer: allowed for`,
+  value: 1000 * Math.abs(lagS),
+  limits: { caution: 50 },
+  unit: 'ms',
+  nextAction: 'Turn the board slowly, resting for a moment in each attitude: then it does not matter.',
+});
+
 export const accelerometerChecks = (biasG: number, matrixOff: number, residualPercent: number): Check[] => [
   {
     reason: "the accelerometer's bias",

@@ -1,7 +1,20 @@
 import { correct } from '../correction.ts';
-import { add, cross, dot, inverse, norm, normalise, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
+import {
+  add,
+  apply,
+  cross,
+  dot,
+  inverse,
+  norm,
+  normalise,
+  scale,
+  subtract,
+  type Matrix3,
+  type Vector3,
+} from '../vector.ts';
 import type { MergedReadings } from './merge.ts';
-import { accelMatrixOf } from './start.ts';
+import { scaleMatrix3 } from './matrix.ts';
+import { accelMatrixOf, type TumbleStart } from './start.ts';
 import { tumbleUnknowns } from './types.ts';
 
 const standardGravity = 9.80665;
@@ -30,15 +43,25 @@ export interface Motion {
    * gravity, ([w]x[w]x + [dw/dt]x) / g, in its own frame. Zero where the motion is not known.
    */
   perLever: Float64Array;
+  /**
+   * Three numbers per reading, nT/s and nT/s^2: how the field's reading changes while the board is turned, and how that changes. Zero
+   * where the motion is not known.
+   */
+  perLag: Float64Array;
+  perLagSquared: Float64Array;
 }
 
 /**
- * Angular rate w and its change out of the readings themselves, without a gyro: up and field (`start`: a rough set of the 22
- * unknowns) stand still in the world, so in the board each changes by dv/dt = v x w. Undefined without times.
+ * Angular rate w and its change out of the readings themselves, without a gyro: up and field (by the last of the start's
+ * candidates) stand still in the world, so in the board each changes by dv/dt = v x w. Undefined without times.
  */
-export function motionOf({ readings, firstS, lastS, counts }: MergedReadings, start: Float64Array): Motion | undefined {
+export function motionOf(
+  { readings, firstS, lastS, counts }: MergedReadings,
+  { candidates, fieldNt }: TumbleStart,
+): Motion | undefined {
   if (!firstS || !lastS) return undefined;
   const n = counts.length;
+  const start = candidates[candidates.length - 1];
   const { ups, fields } = directions(readings, start);
   const rates: (Vector3 | undefined)[] = [];
   const reach: { from: number; to: number }[] = [];
@@ -66,13 +89,20 @@ export function motionOf({ readings, firstS, lastS, counts }: MergedReadings, st
     classes[i] = turned < restRate ? rateClass.rest : turned < slowRate ? rateClass.slow : rateClass.quick;
   }
   const perLever = new Float64Array(9 * n);
+  const perLag = new Float64Array(3 * n);
+  const perLagSquared = new Float64Array(3 * n);
+  const raw = rawFieldPerUnit(start, fieldNt);
   for (let i = 0; i < n; i += 1) {
     const { from, to } = reach[i];
     const [rate, before, after] = [rates[i], rates[from], rates[to]];
     if (!rate || !before || !after) continue;
-    perLever.set(feltPerLever(rate, scale(subtract(after, before), 1 / (middle(to) - middle(from)))), 9 * i);
+    const change = scale(subtract(after, before), 1 / (middle(to) - middle(from)));
+    perLever.set(feltPerLever(rate, change), 9 * i);
+    const turned = cross(fields[i], rate);
+    perLag.set(apply(raw, turned), 3 * i);
+    perLagSquared.set(apply(raw, add(cross(turned, rate), cross(fields[i], change))), 3 * i);
   }
-  return { classes, perLever };
+  return { classes, perLever, perLag, perLagSquared };
 }
 
 /** Row-major ([w]x[w]x + [dw/dt]x) / g. */
@@ -115,6 +145,13 @@ function rateBetween(
   const m = inverse(left as unknown as Matrix3);
   return [0, 3, 6].map((row) => dot([m[row], m[row + 1], m[row + 2]], right)) as unknown as Vector3;
 }
+
+/** What a corrected field of unit length changes of a reading: `fieldNt` over the matrix. */
+const rawFieldPerUnit = (start: Float64Array, fieldNt: number): Matrix3 =>
+  scaleMatrix3(
+    inverse(Array.from(start.subarray(tumbleUnknowns.fieldMatrix, tumbleUnknowns.dip)) as unknown as Matrix3),
+    fieldNt,
+  );
 
 function directions(readings: Float64Array, start: Float64Array): { ups: Vector3[]; fields: Vector3[] } {
   const { accelBias, fieldBias, fieldMatrix, dip } = tumbleUnknowns;

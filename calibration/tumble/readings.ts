@@ -118,6 +118,8 @@ export function pick(merged: MergedReadings, indices: ArrayLike<number>): Merged
       motion: {
         classes: Uint8Array.from(indices, (i) => motion.classes[i]),
         perLever: picked(motion.perLever, 9),
+        perLag: picked(motion.perLag, 3),
+        perLagSquared: picked(motion.perLagSquared, 3),
       },
     }),
   };
