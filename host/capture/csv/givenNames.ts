@@ -1,6 +1,7 @@
 import { exitCode, Failure } from '../../failure.ts';
 import type { Dialect } from './dialect.ts';
 import { accelerationUnit, fieldUnit, magnitudeOf } from './magnitude.ts';
+import { findTime } from './time.ts';
 
 const usual: Readonly<Record<number, string>> = {
   3: 'ax_g,ay_g,az_g',
@@ -28,8 +29,10 @@ function looksLike(vectors: [number, number, number][]): string[] | undefined {
 /** Names for columns of numbers, by what the numbers look like; undefined where nothing is found. */
 function guessedNames(rows: readonly (readonly string[])[], numberOf: (cell: string) => number): string | undefined {
   const width = rows[0].length;
-  for (const first of [0, 1, 2]) {
+  const { time } = findTime(['t', ...Array<string>(width - 1).fill('')], rows, numberOf);
+  for (const first of time ? [1, 2, 0] : [0, 1, 2]) {
     const names = Array<string>(width).fill('-');
+    if (time?.factor !== undefined && first > 0) names[0] = `t_${time.unit}`;
     for (let at = first; at + 3 <= width; at += 3) {
       const vectors = rows.map(
         (row) => [at, at + 1, at + 2].map((i) => numberOf(row[i] ?? '')) as [number, number, number],

@@ -29,7 +29,7 @@ export function readingNote(
   );
   if (counts.length > 0) {
     sentence.push(
-      `The ${counts.join(' and the ')} has counts of unknown scale: a tumble calibrates them, but cannot check their strength; --columns names a unit.`,
+      `The ${counts.join(' and the ')} ${counts.length > 1 ? 'hold' : 'holds'} counts of unknown scale: a tumble calibrates them, but cannot check their strength; --columns names a unit.`,
     );
   }
   return sentence;
