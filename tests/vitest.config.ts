@@ -5,8 +5,9 @@ export default defineConfig({
     root: new URL('..', import.meta.url).pathname,
     include: ['tests/**/*.test.ts'],
     globalSetup: ['tests/program.ts'],
-    testTimeout: 60_000,
-    // what is polled for comes at once on a machine with room
+    // far above what anything takes: on a busy machine a test may be slow, and each says itself what it waits for
+    testTimeout: 180_000,
+    hookTimeout: 60_000,
     expect: { poll: { timeout: 20_000 } },
     // one more than the least machine has cores, for half of the time is waiting
     maxWorkers: 3,

@@ -9,6 +9,7 @@ import { dot } from '../../calibration/vector.ts';
 import type { BoardSample } from '../../host/live/session.ts';
 import { findAxisModel } from '../../host/store/profile.ts';
 import { swingOn } from '../../host/steps/runSwing.ts';
+import { farOffSigmas } from '../pages/honest.ts';
 import { openHurried } from '../pages/hurriedSession.ts';
 
 const home = mkdtempSync(join(tmpdir(), 'lodepole-reversal-'));
@@ -28,7 +29,7 @@ describe('swing --virtual --reversed', () => {
     expect(swung.accepted).toBe(true);
     expect(swung.rollRad.length).toBeGreaterThan(15);
     expect(Math.abs(swung.errors!.altitudeErrorRad - truth.altitudeErrorRad)).toBeLessThan(
-      3.5 * Math.sqrt(swung.errorCovariance![0]),
+      farOffSigmas * Math.sqrt(swung.errorCovariance![0]),
     );
 
     const { session, world } = openHurried(scene, 3, 4);
