@@ -189,7 +189,7 @@ describe("any logger's CSV", () => {
     [
       'accelerometer and magnetometer in rows of their own',
       `${header}\n${'0.1,-0.2,0.98,,,\n,,,20.5,-3,41\n'.repeat(9)}`,
-      /never stand in the same row/,
+      /stand in different rows, and no time tells which belong together/,
       /one row for each reading of the magnetometer.*--columns/,
     ],
     [
@@ -204,6 +204,7 @@ describe("any logger's CSV", () => {
       /no column of an accelerometer/,
       /--columns/,
     ],
+    ['rows without a single reading', `${header}\n,,,,,\n,,,,,\n`, /in none of its 2 rows/, /Record it again/],
     ['one axis missing in a row', `${header}\n${row}\n0.1,0,1,20,NaN,40\n`, /line 3, column my_ut holds "NaN"/, /Mend/],
     [
       'a time that is none',

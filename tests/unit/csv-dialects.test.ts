@@ -152,6 +152,18 @@ describe('what a file holds beside readings', () => {
     expect(recording.counters).toMatchObject({ samples: 12, rowsOfRepeatedField: 48 });
   });
 
+  test('sensors that stand in rows of their own are paired by time', async () => {
+    const rows = Array.from({ length: 40 }, (_, i) => `${i / 100},0.1,${i / 100},0.98,,,`);
+    rows.splice(30, 0, '0.295,,,,20.5,-3,41');
+    rows.splice(11, 0, '0.1025,,,,21.5,-3,41');
+    const { samples, recording } = await folder.read(`t_s,${header}\n0.001,,,,1,2,3\n${rows.join('\n')}\n9,,,,1,2,3\n`);
+    expect(samples).toHaveLength(2);
+    expect(samples.map(({ fieldNt }) => fieldNt![0])).toEqual([21_500, 20_500]);
+    samples.forEach(({ timeS, accelG }) => expect(accelG![1]).toBeCloseTo(timeS!, 9));
+    expect(recording.counters).toMatchObject({ rowsWithoutReading: 2 });
+    expect(recording.notes.join()).toMatch(/on the line between its neighbours in time/);
+  });
+
   test('a coarse magnetometer at rest, which repeats itself at random, is left as it is', async () => {
     const all = readings(120);
     const rows = all.map(({ a, m }) => [...a, m[0] > 3 ? 20.5 : 20.6, -3, 41].join(','));

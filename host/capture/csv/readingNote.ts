@@ -1,5 +1,6 @@
 import { printable } from '../../output.ts';
 import type { Columns, Triple } from './columns.ts';
+import type { Sharing } from './sharing.ts';
 
 const words = { accelerometer: 'acceleration', magnetometer: 'field', gyro: 'rates' } as const;
 const isOwn = ({ names }: Triple): boolean => /^[amg][xyz]_[a-z0-9]+$/i.test(names[0].trim());
@@ -8,7 +9,7 @@ const isOwn = ({ names }: Triple): boolean => /^[amg][xyz]_[a-z0-9]+$/i.test(nam
 export function readingNote(
   path: string,
   columns: Columns,
-  { repeats, rateHz }: { repeats: boolean; rateHz: number | undefined },
+  { sharing, rateHz }: { sharing: Sharing; rateHz: number | undefined },
 ): string[] {
   const said: string[] = [];
   for (const sensor of ['accelerometer', 'magnetometer', 'gyro'] as const) {
@@ -22,7 +23,10 @@ export function readingNote(
   else if (time !== undefined && time.name.trim().toLowerCase() !== 't_s') {
     said.push(`time "${printable(time.name.slice(0, 40))}" in ${time.unit}${time.isGuess ? ' (by its steps)' : ''}`);
   }
-  if (repeats) said.push('rows that only repeat a reading of the slower magnetometer passed over');
+  if (sharing === 'repeated') said.push('rows that only repeat a reading of the slower magnetometer passed over');
+  if (sharing === 'apart') {
+    said.push('the acceleration at each reading of the magnetometer, on the line between its neighbours in time');
+  }
   const sentence = said.length === 0 ? [] : [`${path}: taken as ${said.join('; ')}.`];
   const counts = (['accelerometer', 'magnetometer'] as const).filter(
     (sensor) => columns[sensor]?.isGuess && !columns[sensor].scaleKnown,

@@ -42,16 +42,16 @@ export class RowReader {
     this.fieldWatch = watchOver('magnetometer');
   }
 
-  /** One row; undefined where a sensor made no reading in it. Throws Failure where it is not sound. */
-  read(row: Row): RecordedSample | undefined {
+  /** One row, without the sensors that made no reading in it. Throws Failure where it is not sound. */
+  read(row: Row): RecordedSample {
     const { time, accelerometer, magnetometer, gyro, temperature } = this.columns;
     if (this.firstLine === 0) this.firstLine = row.line;
     this.lastLine = row.line;
-    if (this.isWithout(row, accelerometer) || this.isWithout(row, magnetometer)) return undefined;
     const sample: RecordedSample = {};
     if (time !== undefined) sample.timeS = this.time(row);
-    if (accelerometer !== undefined) sample.accelG = this.vector(row, accelerometer, accelerometer.factor);
-    if (magnetometer !== undefined) {
+    if (accelerometer !== undefined && !this.isWithout(row, accelerometer))
+      sample.accelG = this.vector(row, accelerometer, accelerometer.factor);
+    if (magnetometer !== undefined && !this.isWithout(row, magnetometer)) {
       sample.fieldNt = this.vector(row, magnetometer, magnetometer.scaleKnown ? nanotesla * magnetometer.factor : 1);
     }
     if (gyro !== undefined && !this.isWithout(row, gyro)) sample.rateDps = this.vector(row, gyro, gyro.factor);
@@ -78,8 +78,8 @@ export class RowReader {
     this.firstLine = 0;
   }
 
-  private isWithout(row: Row, triple: Triple | undefined): boolean {
-    return triple !== undefined && triple.at.every((at) => isMissing(row.values[at]));
+  private isWithout(row: Row, triple: Triple): boolean {
+    return triple.at.every((at) => isMissing(row.values[at]));
   }
 
   /** Seconds; a time of day goes on past midnight. */
