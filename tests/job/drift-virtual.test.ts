@@ -41,31 +41,19 @@ describe('drift on the virtual mount', () => {
     (answer.azimuthErrorDeg - answer.truth.azimuthErrorDeg) / answer.sigmaAzimuthErrorDeg,
   ];
 
-  it.each(['orchard', 'woolshed'])(
-    'the virtual hands watch two stars in %s and find the axis',
-    async (scene) => {
-      const { code, stdout, stderr } = await drift([
-        '--virtual',
-        scene,
-        '--at',
-        evening[scene],
-        '--seed',
-        '3',
-        '--json',
-      ]);
-      expect(code).toBe(0);
-      expect(stderr).toMatch(/invented/i);
-      const answer = JSON.parse(stdout) as Answer;
-      expect(Object.keys(answer)[0]).toBe('schema');
-      expect(answer).toMatchObject({ seed: 3, source: `virtual mount, scene ${scene} (invented)` });
-      expect(answer.stars).toHaveLength(2);
-      for (const { spanS } of answer.stars) expect(spanS).toBeCloseTo(300, 0);
-      for (const sigmas of miss(answer)) expect(Math.abs(sigmas)).toBeLessThan(3.5);
-      expect(answer.sigmaAzimuthErrorDeg).toBeLessThan(6 / 60);
-      expect(await readdir(home)).toEqual([]);
-    },
-    30_000,
-  );
+  it.each(['orchard', 'woolshed'])('the virtual hands watch two stars in %s and find the axis', async (scene) => {
+    const { code, stdout, stderr } = await drift(['--virtual', scene, '--at', evening[scene], '--seed', '3', '--json']);
+    expect(code).toBe(0);
+    expect(stderr).toMatch(/invented/i);
+    const answer = JSON.parse(stdout) as Answer;
+    expect(Object.keys(answer)[0]).toBe('schema');
+    expect(answer).toMatchObject({ seed: 3, source: `virtual mount, scene ${scene} (invented)` });
+    expect(answer.stars).toHaveLength(2);
+    for (const { spanS } of answer.stars) expect(spanS).toBeCloseTo(300, 0);
+    for (const sigmas of miss(answer)) expect(Math.abs(sigmas)).toBeLessThan(3.5);
+    expect(answer.sigmaAzimuthErrorDeg).toBeLessThan(6 / 60);
+    expect(await readdir(home)).toEqual([]);
+  });
 
   it('a person reads the star on the reticle and types what it shows', async () => {
     const orchard = ['--virtual', 'orchard', '--at', evening.orchard];
@@ -88,14 +76,14 @@ describe('drift on the virtual mount', () => {
     expect(answer.stars.map(({ star }) => star)).toEqual([first, second]);
     for (const sigmas of miss(answer)) expect(Math.abs(sigmas)).toBeLessThan(3.5);
     expect(stderr).toContain('Half a minute goes by with each Enter');
-  }, 60_000);
+  });
 
   it('refuses a scene that is not there, and a file or the log of a real night beside it', async () => {
     expect((await drift(['--virtual', 'beach'])).code).toBe(64);
     expect((await drift(['--virtual', 'orchard', '--seed', 'x'])).code).toBe(64);
     expect((await drift(['--virtual', 'orchard', '--keep'])).code).toBe(64);
     expect((await drift(['--virtual', 'orchard', '--star', 'acrux'])).stderr).toContain('cannot be seen from there');
-  }, 30_000);
+  });
 });
 
 describe('the reticle', () => {

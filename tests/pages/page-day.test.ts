@@ -88,7 +88,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
     await server.close();
     await session.close();
-  }, 60_000);
+  });
 
   it('keeps the deviation that the Sun found with the site, and goes by it at once', async () => {
     // Somewhere on the parallel of the orchard it is ten in the morning now.
@@ -124,5 +124,5 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
     await server.close();
     await session.close();
-  }, 60_000);
+  });
 });

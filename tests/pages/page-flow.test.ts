@@ -82,5 +82,5 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
     await server.close();
     await session.close();
-  }, 120_000);
+  });
 });

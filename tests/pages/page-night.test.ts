@@ -75,5 +75,5 @@ describe.skipIf(!hasBrowser)('a whole night from the page, on the virtual mount'
     expect(faults).toEqual([]);
     await server.close();
     await session.close();
-  }, 150_000);
+  });
 });

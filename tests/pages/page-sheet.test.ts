@@ -134,7 +134,7 @@ describe('the sheet of steps', () => {
       /Turn the altitude bolt (one|two thirds|three quarters|one and a half).* to lower the axis/,
     );
     await session.close();
-  }, 20_000);
+  });
 
   it('takes readings of drift, undoes them, and lets the needles carry the answer on', async () => {
     session.start();
@@ -164,10 +164,10 @@ describe('the sheet of steps', () => {
     expect(view('drift').status).toBe('done');
     // No drift means no error: the compass' 41' east is outweighed.
     const anchoredRad = (): number => Math.abs(session.anchored?.azimuthErrorRad ?? NaN);
-    await expect.poll(anchoredRad, { timeout: 8000 }).toBeLessThan(4 * arcminute);
+    await expect.poll(anchoredRad).toBeLessThan(4 * arcminute);
     expect(session.anchored?.sigmaAzimuthErrorRad).toBeLessThan(10 * arcminute);
     await session.close();
-  }, 20_000);
+  });
 
   it('keeps a typed horizon for the stars to come, and refuses one that cannot be read', async () => {
     await expect(act('horizon', 'keep', { sectors: 'the trees' })).rejects.toThrow(/not understood/);

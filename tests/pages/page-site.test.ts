@@ -101,5 +101,5 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     expect(faults.filter((fault) => !fault.includes('409'))).toEqual([]);
     await server.close();
     await session.close();
-  }, 90_000);
+  });
 });
