@@ -14,6 +14,8 @@ export interface Gesture {
 
 const tremorG = 0.004;
 const carryS = 2.5;
+/** A clip that is opened and closed jerks the board. */
+const clippingG = 0.08;
 
 export const rest = (durationS: number, words = 'hands off'): Gesture => ({ words, durationS, begin: () => () => {} });
 
@@ -101,7 +103,7 @@ export const putSpacer = (spacerM: number): Gesture => ({
     const fromM = pose.spacerM;
     return (elapsedS) => {
       pose.spacerM = fromM + (spacerM - fromM) * eased(elapsedS / carryS);
-      pose.shakeG = elapsedS < carryS ? 5 * tremorG : 0;
+      pose.shakeG = elapsedS < carryS ? clippingG : 0;
     };
   },
 });

@@ -9,6 +9,7 @@ import type { BoardLink } from '../link/boardLink.ts';
 import type { Site } from '../site/site.ts';
 import { Failure } from '../failure.ts';
 import { temperatureCautions } from '../store/belongs.ts';
+import type { ClippingOptions } from '../store/clipping.ts';
 import type { KeptKnobs } from '../store/knobs.ts';
 import type { ChosenModel } from './chooseModel.ts';
 import { BoltWays } from './boltWays.ts';
@@ -34,6 +35,7 @@ export interface LinkSessionOptions extends Placement {
   placeAt?: (site: Site) => Promise<Placement>;
   /** The source in words; of a real board it is asked anew, since the board may change its port. */
   source: () => string;
+  clipping?: ClippingOptions;
   /** Virtual boards only. */
   world?: VirtualWorld;
   calibration?: TumbleCalibration;
@@ -60,6 +62,7 @@ export class LinkSession implements LiveSession {
   readonly eyepiece: Eyepiece | undefined;
   readonly moveTo: LiveSession['moveTo'];
   readonly calibration: TumbleCalibration | undefined;
+  readonly clipping: ClippingOptions | undefined;
   private readonly options: LinkSessionOptions;
   private placement: Placement;
   private readonly unkeptKnobs: NonNullable<LiveSession['knobs']> = {};
@@ -76,6 +79,7 @@ export class LinkSession implements LiveSession {
     this.options = options;
     this.placement = options;
     this.calibration = options.calibration;
+    this.clipping = options.clipping;
     this.moveTo = placeAt && (async (site) => this.standAt(await placeAt(site)));
     this.isVirtual = world !== undefined;
     this.hands = world?.hands;

@@ -72,7 +72,8 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
     const hello = link.hello();
     // a file that was named and does not do is refused before anything is shown
     if (options.calibration !== undefined && hello) await placement.modelFor(hello);
-    return new LinkSession({ ...placement, link, placeAt, source: () => link.source() });
+    const { mount, clip } = options;
+    return new LinkSession({ ...placement, link, placeAt, clipping: { mount, clip }, source: () => link.source() });
   } catch (error) {
     await link.close();
     throw error;

@@ -6,6 +6,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
+import type { ClippingOptions } from '../store/clipping.ts';
 import type { Eyepiece } from './eyepiece.ts';
 
 /** One decoded sample in the board's frame and physical units, before any calibration. */
@@ -58,6 +59,8 @@ export interface LiveSession {
   readonly isVirtual: boolean;
   /** Where the mount stands, as far as is known now; its hemisphere says on which side east is drawn. */
   readonly site?: Site;
+  /** The mount and the clip that the person named, to which a swing belongs. */
+  readonly clipping?: ClippingOptions;
   /** Not on a virtual mount, which stands where its scene is: from now on the needles are held against another site. */
   moveTo?(site: Site): Promise<void>;
   /** What the person should know, as sentences: where the calibration came from, cautions. */

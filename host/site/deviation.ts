@@ -1,3 +1,4 @@
+import { exitCode, Failure } from '../failure.ts';
 import { say } from '../output.ts';
 import { loadSite, saveSite } from '../store/site.ts';
 import type { Deviation, Site } from './site.ts';
@@ -22,16 +23,27 @@ export async function savedSiteAt(site: Site): Promise<Site | undefined> {
 }
 
 /**
- * Keeps the deviation that a stand-off found. One that the Sun found stays: the iron is in it already.
+ * Keeps the deviation that a stand-off found with the saved site. One that the Sun found stays: the iron is in it already.
  * @param deviation what the compass of the site is to be corrected by from now on, any kept before replaced
+ * @returns the site with it. Throws Failure with why it is not kept.
  */
-export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviation, 'foundBy'>): Promise<void> {
-  const saved = await savedSiteAt(site);
-  if (!saved) return;
-  if (saved.deviation?.foundBy === 'the Sun') {
-    say('The deviation is not kept: the one that the Sun found holds this iron already.');
-    return;
+export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviation, 'foundBy'>): Promise<Site> {
+  const saved = await loadSite();
+  if (!saved || !isSamePlace(saved, site)) {
+    throw new Failure(
+      exitCode.usage,
+      'The deviation is not kept: this is not the saved site.',
+      'Save it first: on the page in the step Site, or with lodepole site --lat 41.26 --lon -97.5 --save',
+    );
   }
-  await saveSite({ ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } });
-  say('The deviation is kept with the site; the needles use it from now on.');
+  if (saved.deviation?.foundBy === 'the Sun') {
+    throw new Failure(
+      exitCode.usage,
+      'The deviation is not kept: the one that the Sun found holds this iron already.',
+      'Nothing needs to be done.',
+    );
+  }
+  const kept: Site = { ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } };
+  await saveSite(kept);
+  return kept;
 }

@@ -1,4 +1,4 @@
-import { deviationOn, type StandoffOptions, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import type { StandoffOptions, StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
@@ -9,7 +9,7 @@ import { gather } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
 import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
-import { fitSpacers, spacerReading, standoffOptions, StandoffStep } from './standoffStep.ts';
+import { fitSpacers, keptDeviation, spacerReading, standoffOptions, StandoffStep } from './standoffStep.ts';
 import { standoffWords } from './standoffWords.ts';
 import { swingSite } from './swingSite.ts';
 
@@ -27,16 +27,23 @@ export async function runStandoff(options: StandoffCommandOptions): Promise<Exit
     options.from === undefined
       ? await standoffLive(options, spacersMm)
       : await standoffFromFile(options, options.from, spacersMm);
-  if (stayOnMm !== undefined) {
-    if (!result.accepted) say('The deviation is not kept: the stand-off was refused.');
-    else if (!site) say('The deviation is not kept: no site is known.');
-    else {
-      const { deviationRad, sigmaDeviationRad } = deviationOn(result, stayOnMm / 1000);
-      const keptUtc = dateOf(options).toISOString();
-      await keepStandoffDeviation(site, { eastRad: deviationRad, sigmaRad: sigmaDeviationRad, keptUtc });
+  if (stayOnMm !== undefined) await keep(result, site, stayOnMm, dateOf(options));
+  return report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+}
+
+/** A measurement that cannot be kept is still told. */
+async function keep(result: StandoffResult, site: Site | undefined, stayOnMm: number, date: Date): Promise<void> {
+  if (!result.accepted) say('The deviation is not kept: the stand-off was refused.');
+  else if (!site) say('The deviation is not kept: no site is known, or the scene is invented.');
+  else {
+    try {
+      await keepStandoffDeviation(site, keptDeviation(result, stayOnMm, date));
+      say('The deviation is kept with the site; the needles use it from now on.');
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      say(`${error.message} ${error.whatToDo}`);
     }
   }
-  return report('standoff', result, standoffJson(result), standoffWords(result), options.json);
 }
 
 interface Measured {
@@ -74,19 +81,26 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
     const step = new StandoffStep({ correction }, knownOf(options, session.site, axisInBoard));
     let next = 0;
     step.onSpacer(spacersMm[next]);
-    if (!session.isVirtual) say('Enter: the next spacer is in place.');
     await gather(
       session,
       {
         offer: (sample) => step.offer(sample),
         words: () => {
-          const { currentMm, instruction } = step.progress();
-          return `Spacer ${currentMm} mm. ${instruction}`;
+          const { currentMm, restCounts, instruction } = step.progress();
+          const nextMm = spacersMm.at(next + 1);
+          const then = nextMm === undefined ? 'Enough; Enter ends it.' : changeWords(nextMm);
+          return `${onWords(currentMm)}. ${restCounts ? then : instruction}`;
         },
         onLine: () => {
-          next += 1;
-          if (next >= spacersMm.length) return true;
-          step.onSpacer(spacersMm[next]);
+          const nextMm = spacersMm.at(next + 1);
+          if (nextMm === undefined) return true;
+          try {
+            step.onSpacer(nextMm);
+            next += 1;
+          } catch (error) {
+            if (!(error instanceof Failure)) throw error;
+            say(`${error.message} ${error.whatToDo}`);
+          }
           return false;
         },
         isEnough: () => false,
@@ -107,6 +121,13 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
     await session.close();
   }
 }
+
+const onWords = (currentMm = 0): string => (currentMm > 0 ? `On the spacer of ${currentMm} mm` : 'Without a spacer');
+
+const changeWords = (nextMm: number): string =>
+  nextMm > 0
+    ? `Put the spacer of ${nextMm} mm under the board without turning it, then press Enter.`
+    : 'Take the spacer away without turning the board, then press Enter.';
 
 /** @param axisInBoard of the kept swing that took the turning iron out, if any did */
 function knownOf(options: StepOptions, site: Site | undefined, axisInBoard: Vector3 | undefined): StandoffOptions {

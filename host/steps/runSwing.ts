@@ -85,7 +85,10 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
     toward: options.toward === undefined ? undefined : boardDirection(options.toward),
   };
   const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
-  if (!session.isVirtual) say('Enter finishes; r and Enter: the board has been clipped on end for end.');
+  if (!session.isVirtual)
+    say(
+      'The board is to be in its clip by now. Enter finishes; r and Enter: the board has been clipped on end for end.',
+    );
   if (options.reversed && session.hands) {
     // what is kept holds for the board as clipped last: the way every virtual session begins
     session.hands.reverseClip();
@@ -115,10 +118,10 @@ function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandO
     words: () => {
       const progress = step.progress();
       if ('isEndForEnd' in progress) return progress.instruction;
-      const { face, dwells, arcDeg, instruction, isEnough } = progress;
+      const { face, dwells, leftOut, arcDeg, instruction, isEnough } = progress;
       const next =
         isEnough && reversed && face === 1 ? 'Clip the board on end for end, then r and Enter.' : instruction;
-      return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}. ${next}`;
+      return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}. ${next}`;
     },
     onLine: (line) => {
       if (line !== 'r') return true;

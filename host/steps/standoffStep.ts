@@ -1,5 +1,6 @@
 import { correct } from '../../calibration/correction.ts';
 import {
+  deviationOn,
   fitStandoff,
   type SpacerReading,
   type StandoffOptions,
@@ -10,6 +11,7 @@ import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
+import type { Deviation } from '../site/site.ts';
 import type { Step } from './step.ts';
 
 export interface StandoffProgress {
@@ -33,9 +35,21 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
     this.options = options;
   }
 
-  /** The board now sits on this spacer (0: none); what rested before belongs to the spacer before. */
+  /**
+   * The board now sits on this spacer (0: none); what rested before belongs to the spacer before, but for a rest that has begun
+   * on the new one already. Throws Failure where the board has rested without a break since the spacer before.
+   */
   onSpacer(millimetres: number): void {
-    this.keep();
+    const { dwells } = this.finder;
+    const before = this.finder.restCounts() ? dwells.slice(0, -1) : dwells;
+    if (before.length === 0 && dwells.length > 0) {
+      throw new Failure(
+        exitCode.usage,
+        'The board has not moved yet.',
+        'Put the spacer under it first, then say that it is in place.',
+      );
+    }
+    this.keep(before);
     this.currentMm = millimetres;
   }
 
@@ -63,13 +77,13 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
   }
 
   finish(): StandoffResult {
-    this.keep();
+    this.finder.close();
+    this.keep(this.finder.dwells);
     return fitSpacers(this.readings, this.options);
   }
 
-  private keep(): void {
-    this.finder.close();
-    const dwell = longestDwell(this.finder.dwells);
+  private keep(dwells: readonly Dwell[]): void {
+    const dwell = longestDwell(dwells);
     if (dwell && this.currentMm !== undefined)
       this.readings.push(spacerReading(dwell, this.currentMm, this.correction));
     this.finder = new DwellFinder();
@@ -97,12 +111,18 @@ export const standoffOptions = (site: SwingSite | undefined, axisInBoard: Vector
   ...(site && axisInBoard && { swung: { axisInBoard, altitudeRad: site.pole.altitudeRad } }),
 });
 
+/** What a stand-off leaves to be kept with the site, for a board that stays on a spacer. */
+export function keptDeviation(result: StandoffResult, stayOnMm: number, date: Date): Omit<Deviation, 'foundBy'> {
+  const { deviationRad, sigmaDeviationRad } = deviationOn(result, stayOnMm / 1000);
+  return { eastRad: deviationRad, sigmaRad: sigmaDeviationRad, keptUtc: date.toISOString() };
+}
+
 /** As `fitStandoff`, with what cannot be fitted told as something to do. */
 export function fitSpacers(readings: readonly SpacerReading[], options: StandoffOptions = {}): StandoffResult {
   if (new Set(readings.map(({ spacerM }) => spacerM)).size < 2) {
     throw new Failure(
       exitCode.refused,
-      `The board rested on ${readings.length} spacer length only; two or more are needed.`,
+      `The board rested ${readings.length === 0 ? 'nowhere' : 'on one spacer length only'}; two lengths or more are needed.`,
       'Let it rest for two seconds without a spacer, then on spacers of 5 and 10 cm of wood or plastic.',
     );
   }

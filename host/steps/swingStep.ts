@@ -15,6 +15,8 @@ export interface SwingProgress {
   face: number;
   /** Places at which the axis rested, on this face. */
   dwells: number;
+  /** Rests before and after them that are none of this axis: the board lay elsewhere. */
+  leftOut: number;
   isResting: boolean;
   /** The present rest is long enough: turn on. */
   restCounts: boolean;
@@ -47,7 +49,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
   private options: SwingOptions;
   private readonly faces: Face[] = [];
   private finder = new DwellFinder();
-  private fitted: { dwells: number; isLong: boolean; result: SwingResult } | undefined;
+  private fitted: { found: number; isLong: boolean; kept: readonly Dwell[]; result: SwingResult } | undefined;
 
   constructor(calibration: TumbleCalibration, options: SwingOptions = {}) {
     this.calibration = calibration;
@@ -74,8 +76,9 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
   }
 
   progress(): SwingProgress {
-    const dwells = this.finder.dwells.length;
-    const result = this.fit();
+    const found = this.finder.dwells.length;
+    const { result, kept } = this.fit() ?? {};
+    const dwells = kept?.length ?? found;
     const arcDeg = (result?.arcRad ?? 0) / degree;
     const restCounts = this.finder.restIsLong();
     const isResting = this.finder.restingS > 0;
@@ -89,6 +92,7 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
     return {
       face: this.faces.length + 1,
       dwells,
+      leftOut: found - dwells,
       isResting,
       restCounts,
       restWantedS,
@@ -107,30 +111,35 @@ export class SwingStep implements Step<SwingProgress, SwingResult> {
 
   finish(): SwingResult {
     this.finder.close();
-    return fitFaces([...this.faces, [...this.finder.dwells]], this.calibration, this.options);
+    return fitFaces([...this.faces, this.onOneCone(this.finder.dwells)], this.calibration, this.options);
   }
 
   /**
-   * The rests of a face without those of a board that already lay elsewhere: end for end, before that was told. Gravity has the
-   * same part along the axis in all the others.
+   * The rests of a face without those, first or last, of a board that lay elsewhere: on the base before it was clipped on, or end
+   * for end before that was told. Gravity has the same part along the axis in all the others.
    */
   private onOneCone(dwells: readonly Dwell[]): Dwell[] {
     if (dwells.length <= fewestForFit) return [...dwells];
-    const sure = dwells.slice(0, Math.max(fewestForFit, dwells.length >> 1));
+    const from = dwells.length >> 2;
+    const sure = dwells.slice(from, from + Math.max(fewestForFit, dwells.length - 2 * from));
     const { axisInBoard, axisModel, axisAltitudeRad } = fitSwing([sure], this.calibration, this.options);
     const along = ({ accelG }: Dwell): number => dot(correct(axisModel.correction.accelerometer, accelG), axisInBoard);
-    return dwells.filter((dwell) => Math.abs(along(dwell) - Math.sin(axisAltitudeRad)) < offConeG);
+    const belongs = (dwell: Dwell): boolean => Math.abs(along(dwell) - Math.sin(axisAltitudeRad)) < offConeG;
+    const first = dwells.findIndex(belongs);
+    return first < 0 ? [...dwells] : dwells.slice(first, dwells.findLastIndex(belongs) + 1);
   }
 
   /** Fits this face anew only when another rest has been found, and when it has become long. */
-  private fit(): SwingResult | undefined {
+  private fit(): SwingStep['fitted'] {
     const { dwells } = this.finder;
     if (dwells.length < fewestForFit) return undefined;
     const isLong = this.finder.restIsLong();
-    if (this.fitted?.dwells !== dwells.length || (isLong && !this.fitted.isLong)) {
-      this.fitted = { dwells: dwells.length, isLong, result: fitSwing([dwells], this.calibration, this.options) };
+    if (this.fitted?.found !== dwells.length || (isLong && !this.fitted.isLong)) {
+      const kept = this.onOneCone(dwells);
+      const result = fitSwing([kept], this.calibration, this.options);
+      this.fitted = { found: dwells.length, isLong, kept, result };
     }
-    return this.fitted.result;
+    return this.fitted;
   }
 }
 

@@ -92,7 +92,7 @@ export async function wholeFlow({ act, site, tell, useModel }: Stage): Promise<W
   for (const millimetres of spacersMm) {
     await act(
       (hands) => hands.setSpacer(millimetres),
-      () => {},
+      (sample) => standoffStep.offer(sample),
     );
     standoffStep.onSpacer(millimetres);
     await act(

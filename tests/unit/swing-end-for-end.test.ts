@@ -63,4 +63,29 @@ describe('a swing with the board clipped on end for end', () => {
       expect(Math.abs(axisAltitudeRad - first.altitudeRad)).toBeLessThan(3 * Math.sqrt(covariance[0]));
     }
   });
+
+  it('leaves out, and counts, rests on the base before it was clipped on and after it was taken off', () => {
+    const step = new SwingStep(exactCalibration(first));
+    const feed = new Feed(step);
+    const base: ExactMount = { ...first, altitudeRad: 0.02, axisInBoard: [1, 0, 0] };
+    feed.rests(base, [0]);
+    feed.rests(first, rolls);
+    expect(step.progress()).toMatchObject({ dwells: 8, leftOut: 1 });
+    expect(step.progress().instruction).toMatch(/Enough/);
+    feed.rests(base, [0.5]);
+    const result = step.finish();
+    expect(result.accepted).toBe(true);
+    expect(result.rollRad).toHaveLength(8);
+    expect(angleBetweenRad(result.axisInBoard, first.axisInBoard)).toBeLessThan(3 * arcminute);
+  });
+
+  it('does not leave out a rest in the midst of the others: then something moved, and that is refused', () => {
+    const step = new SwingStep(exactCalibration(first));
+    const feed = new Feed(step);
+    feed.rests(first, rolls.slice(0, 4));
+    feed.rests({ ...first, altitudeRad: 0.3 }, [1.9]);
+    feed.rests(first, rolls.slice(4));
+    expect(step.progress().leftOut).toBe(0);
+    expect(step.finish().accepted).toBe(false);
+  });
 });

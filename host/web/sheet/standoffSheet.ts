@@ -1,7 +1,9 @@
 import { degree } from '../../../calibration/angle.ts';
 import { isIronSeen, type StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import { standoffOptions, StandoffStep } from '../../steps/standoffStep.ts';
+import { keepStandoffDeviation } from '../../site/deviation.ts';
+import { deviationWords } from '../../site/deviationWords.ts';
+import { keptDeviation, standoffOptions, StandoffStep } from '../../steps/standoffStep.ts';
 import { standoffWords } from '../../steps/standoffWords.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { bandSigmas } from '../../words/reading.ts';
@@ -19,9 +21,12 @@ const longestMm = 2000;
 export class StandoffSheet extends GatheringSheet<StandoffStep> {
   readonly name = 'standoff';
   #result: StandoffResult | undefined;
+  /** What came of keeping it. */
+  #kept = '';
 
   protected override forget(): void {
     this.#result = undefined;
+    this.#kept = '';
   }
 
   view(): StepView {
@@ -45,7 +50,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
       this.#result ? 'Measure again' : 'Start without a spacer',
       'Hands change the spacers',
     );
-    if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    if (this.#result) return { ...blank, ...resultView(this.#result), ...this.#keeping(this.#result, actions) };
     return {
       ...blank,
       toDo: ['With the board in its clip and the axis at rest, see what spacers of wood or plastic change.'],
@@ -62,10 +67,36 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     return step;
   }
 
-  protected override press({ action, fields }: StepRequest): boolean {
-    if (action !== 'spacer') return false;
-    this.step?.onSpacer(lengthOf(fields.spacer));
+  protected override async press({ action, fields }: StepRequest): Promise<boolean> {
+    if (action === 'spacer') this.step?.onSpacer(lengthOf(fields.spacer));
+    else if (action === 'keep') await this.#keep(lengthOf(fields.stay));
+    else return false;
     return true;
+  }
+
+  /** On a mount that is not invented, what the board is left with can be kept with the site. */
+  #keeping(result: StandoffResult, actions: StepView['actions']): Partial<StepView> {
+    if (!result.accepted) return { next: 'Measure again.', actions };
+    if (!isTurned(result)) return { next: 'Nudge the bolts by the needles.', actions };
+    if (!this.night.session.moveTo)
+      return {
+        next: 'With a real board what is left can be kept with the site. Nudge the bolts by the needles.',
+        actions,
+      };
+    if (this.#kept !== '') return { next: this.#kept, actions };
+    return {
+      next: 'Say on which spacer the board stays, and keep what is left there with the site: the needles then count it in.',
+      fields: [{ name: 'stay', label: 'The board stays on a spacer of, millimetres', value: '0', hint: '0 or 50' }],
+      actions: [...actions, { name: 'keep', label: 'Keep it with the site' }],
+    };
+  }
+
+  async #keep(stayOnMm: number): Promise<void> {
+    if (!this.#result) return;
+    const deviation = keptDeviation(this.#result, stayOnMm, new Date());
+    const site = await keepStandoffDeviation(this.night.site, deviation);
+    this.#kept = `${deviationWords({ ...deviation, foundBy: 'a stand-off' })} Leave the board ${stayOnMm > 0 ? `on the spacer of ${stayOnMm} mm` : 'without a spacer'}.`;
+    await this.night.moveTo(site);
   }
 
   protected async byHands(): Promise<void> {
@@ -84,6 +115,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   }
 
   protected conclude(result: StandoffResult): void {
+    this.#kept = '';
     this.#result = result;
   }
 }
@@ -94,9 +126,12 @@ function lengthOf(text = ''): number {
   throw new Failure(exitCode.usage, 'That is no spacer length.', 'Type its millimetres, as 50.');
 }
 
+const isTurned = ({ deviationRad, sigmaDeviationRad }: StandoffResult): boolean =>
+  Math.abs(deviationRad) > bandSigmas * sigmaDeviationRad;
+
 function resultView(result: StandoffResult): Partial<StepView> {
   const { deviationRad, sigmaDeviationRad, distanceM } = result;
-  const turns = Math.abs(deviationRad) > bandSigmas * sigmaDeviationRad;
+  const turns = isTurned(result);
   const isSeen = turns || isIronSeen(result);
   const words = standoffWords(result);
   const checks = result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords);
@@ -108,10 +143,5 @@ function resultView(result: StandoffResult): Partial<StepView> {
       { label: 'Compass turned without a spacer', value: sized(deviationRad, sigmaDeviationRad) },
       ...(isSeen ? [{ label: 'Iron below the board', value: `about ${(distanceM * 100).toFixed(0)} cm` }] : []),
     ],
-    next: !result.accepted
-      ? 'Measure again.'
-      : turns
-        ? 'To count in what is left on a spacer: lodepole standoff --keep. Else nudge the bolts by the needles.'
-        : 'Nudge the bolts by the needles.',
   };
 }

@@ -98,7 +98,9 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (!result.accepted) return;
     const { session, site, hello } = this.night;
     session.useAxisModel?.(result.axisModel, note);
-    if (!session.isVirtual) await saveSwing(hello, site, result, { temperatureC: session.latest()?.temperatureC });
+    if (session.isVirtual) return;
+    const { clipping } = session;
+    await saveSwing(hello, site, result, { ...clipping, temperatureC: session.latest()?.temperatureC });
   }
 }
 
@@ -108,7 +110,7 @@ const blank: StepView = {
 };
 
 function turningView(progress: SwingProgress): Partial<StepView> {
-  const { dwells, face, arcDeg, sigmaAltitudeDeg, sigmaMagneticAzimuthDeg } = progress;
+  const { dwells, leftOut, face, arcDeg, sigmaAltitudeDeg, sigmaMagneticAzimuthDeg } = progress;
   const band = (sigmaDeg: number): string => plainAngle(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg);
   return {
     status: 'under way',
@@ -117,6 +119,7 @@ function turningView(progress: SwingProgress): Partial<StepView> {
     measured: [
       { label: 'Rests', value: `${dwells}${face > 1 ? ', end for end' : ''}` },
       { label: 'Way turned', value: `${arcDeg.toFixed(0)}°` },
+      ...(leftOut > 0 ? [{ label: 'Left out', value: `${leftOut}, of a board off its clip` }] : []),
     ],
     howSure:
       sigmaMagneticAzimuthDeg === undefined || sigmaAltitudeDeg === undefined
