@@ -7,10 +7,12 @@ import { coverageOf, SphereCover } from './coverage.ts';
 import { estimateTumble, tumblePrior, type TumbleEstimate } from './estimate.ts';
 import { coverageChecks, judge, strengthChecks, strengthDriftPercent, undeterminedGate } from './fitGates.ts';
 import { singularValues3 } from './matrix.ts';
+import { freshReadings } from './fresh.ts';
 import { mergeNeighbours, type MergedReadings } from './merge.ts';
 import { motionOf } from './motion.ts';
 import { sensorGates } from './readingGates.ts';
-import { attitudesSeen, countGates, evenOut, packReadings, sensorPart } from './readings.ts';
+import { attitudesSeen, countGates, evenOut, packReadings, roughVectors, sensorPart } from './readings.ts';
+import { shortGates } from './short.ts';
 import { startTumble, type TumbleStart } from './start.ts';
 import type { ChipPrior, Coverage, TumbleCalibration, TumbleOptions, TumbleResult, TumbleSample } from './types.ts';
 
@@ -30,7 +32,9 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
   const accelUnit = rawAccel ? 1 / radiusOf(samples.map(({ accelG }) => accelG)) : 1;
   const fieldUnit = rawField ? workingFieldNt / radiusOf(samples.map(({ fieldNt }) => fieldNt)) : 1;
   const { readings: packed, notNumbers, times } = packReadings(samples, accelUnit, fieldUnit);
-  const together = mergeNeighbours(packed, roughVectors(packed, 0), roughVectors(packed, 3), times);
+  const fresh = freshReadings(packed, times);
+  const newest = fresh.readings;
+  const together = mergeNeighbours(newest, roughVectors(newest, 0), roughVectors(newest, 3), fresh.times);
   const even = evenOut(together, roughVectors(together.readings, 0), roughVectors(together.readings, 3));
   const readings = even.readings;
   const given = total(even.counts);
@@ -44,6 +48,7 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
     calibration: undefined,
   });
   if (stops(gates)) return refused();
+  gates.push(...shortGates(fresh.times, together));
   gates.push(
     ...sensorGates({
       name: 'accelerometer',
@@ -68,6 +73,7 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
     return refused();
   }
 
+  gates.push(...fresh.gates);
   const start = startTumble(readings, site);
   const merged = start && withMotion(together, even, start);
   const estimate = merged && tryEstimate(merged, start, options);
@@ -87,7 +93,7 @@ export function fitTumble(samples: readonly TumbleSample[], options: TumbleOptio
     gates,
     coverage: assessed.coverage,
     samplesUsed: total(estimate.counts),
-    samplesRejected: notNumbers + given - total(estimate.counts),
+    samplesRejected: notNumbers + (packed.length - newest.length) / 6 + given - total(estimate.counts),
     calibration: inReadingUnits(calibration, accelUnit, fieldUnit, rawField && !site ? 1 : start.fieldNt),
   };
 }
@@ -135,13 +141,6 @@ function tryEstimate(merged: MergedReadings, start: TumbleStart, options: Tumble
     if (error instanceof RangeError) return undefined;
     throw error;
   }
-}
-
-/** One sensor's vectors before there is a calibration: the field's from the middle of its sphere. */
-function roughVectors(readings: Float64Array, offset: 0 | 3): Float64Array {
-  const flat = sensorPart(readings, offset);
-  const centre = offset === 3 ? (fitSphere(flat)?.centre ?? [0, 0, 0]) : [0, 0, 0];
-  return flat.map((value, i) => value - centre[i % 3]);
 }
 
 function roughCoverage(readings: Float64Array): Coverage {

@@ -6,10 +6,29 @@ import { nearness, type FrameMatch } from './frames.ts';
 /** Frames above this ambiguity are not clear enough to be blamed. */
 const clear = 0.3;
 
+/** 1 + 2 cos of the angle (100 degrees) beyond which a turn and the mirror image in its place are about as likely. */
+const farTurned = 0.65;
+
 /** Which way round the sensors sit against each other, where that can be told. */
 export function frameGates(frames: FrameMatch, nominal: Matrix3, fittedFieldMatrix: Matrix3 | undefined): Gate[] {
-  const mirrored = frames.ambiguity < clear && determinant(frames.turn) < 0;
-  const reversed = mirrored && nearness(frames.turn.map((v) => -v) as unknown as Matrix3, identity3) > 1 + Math.SQRT2;
+  const mirror = determinant(frames.turn) < 0;
+  const turn = mirror ? opposite(frames.turn) : frames.turn;
+  if (!frames.sided && frames.ambiguity < clear && nearness(turn, identity3) < farTurned) {
+    return [
+      {
+        verdict: 'stop',
+        reason:
+          "the sensors' axes do not agree: one sensor is turned on the board, or it is left-handed (an axis is reversed)",
+        value: turnedDegrees(turn),
+        limit: 100,
+        unit: 'degrees',
+        nextAction:
+          'Say where this was (--lat, --lon): the hemisphere tells which it is. Or correct the sign or the order of the axes.',
+      },
+    ];
+  }
+  const mirrored = frames.ambiguity < clear && mirror;
+  const reversed = mirrored && nearness(turn, identity3) > 1 + Math.SQRT2;
   if (reversed) {
     return [
       {
@@ -36,15 +55,19 @@ export function frameGates(frames: FrameMatch, nominal: Matrix3, fittedFieldMatr
     ];
   }
   if (nominal === identity3) return [];
-  const cosine = Math.max(-1, Math.min(1, (nearness(nominal, identity3) - 1) / 2));
   return [
     {
       verdict: 'caution',
       reason: "the magnetometer's axes are turned against the accelerometer's; the calibration turns them back",
-      value: Math.acos(cosine) / degree,
+      value: turnedDegrees(nominal),
       limit: 45,
       unit: 'degrees',
       nextAction: 'Declare the orientation of the chips on the board, then tumble again.',
     },
   ];
 }
+
+const opposite = (m: Matrix3): Matrix3 => m.map((v) => -v) as unknown as Matrix3;
+
+const turnedDegrees = (turn: Matrix3): number =>
+  Math.acos(Math.max(-1, Math.min(1, (nearness(turn, identity3) - 1) / 2))) / degree;

@@ -2,6 +2,8 @@ import { EigenvalueDecomposition, Matrix, SingularValueDecomposition } from 'ml-
 import { determinant, identity3, type Matrix3 } from '../vector.ts';
 
 export interface FrameMatch {
+  /** Whether a hemisphere was given, which tells a turn from a mirror image. */
+  sided: boolean;
   /** Orthogonal: turns the magnetometer's frame into the accelerometer's; a reflection when the determinant is -1. */
   turn: Matrix3;
   sineDip: number;
@@ -37,9 +39,11 @@ export function matchFrames(ups: Float64Array, fields: Float64Array, dipSign: nu
   const size = (diagonal[0] + diagonal[1] + diagonal[2]) / 3;
   const sine = vector[9] / size;
   const trace = turn[0] + turn[4] + turn[8];
-  const flip = dipSign === undefined || Math.abs(sine) < 0.05 ? trace < 0 : sine * dipSign < 0;
+  const sided = dipSign !== undefined && Math.abs(sine) >= 0.05;
+  const flip = sided ? sine * dipSign < 0 : trace < 0;
   const sign = flip ? -1 : 1;
   return {
+    sided,
     turn: turn.map((value) => sign * value) as unknown as Matrix3,
     sineDip: Math.max(-1, Math.min(1, sign * sine)),
     ambiguity: Math.sqrt(Math.max(realEigenvalues[order[0]], 0) / Math.max(realEigenvalues[order[1]], 1e-300)),

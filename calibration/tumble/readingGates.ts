@@ -159,8 +159,9 @@ function othersGoOn(flat: Float64Array, k: number, value: number, span: readonly
   return ranges(Float64Array.from(held)).some((range, axis) => axis !== k && range > span[axis] / 3);
 }
 
-/** All readings in one plane: a turn about a single axis. */
-function flatTumble({ name, flat }: SensorReadings): Gate | undefined {
+/** All places that were read lie in one plane: a turn about a single axis. However long a board rests, it is in one place. */
+function flatTumble({ name, flat: all }: SensorReadings): Gate | undefined {
+  const flat = places(all);
   const n = flat.length / 3;
   const mean = [0, 1, 2].map((k) => {
     let sum = 0;
@@ -185,6 +186,21 @@ function flatTumble({ name, flat }: SensorReadings): Gate | undefined {
     'of its width',
     'Turn the board about its other axes too, until every side has once been up; that takes half a minute or more.',
   );
+}
+
+/** The first reading in each cube of a grid, twenty to the largest span. */
+function places(flat: Float64Array): Float64Array {
+  const edge = Math.max(...ranges(flat)) / 20;
+  const seen = new Set<string>();
+  const first: number[] = [];
+  for (let i = 0; i < flat.length; i += 3) {
+    const [x, y, z] = [flat[i], flat[i + 1], flat[i + 2]];
+    const cube = [x, y, z].map((value) => Math.floor(value / edge)).join();
+    if (seen.has(cube)) continue;
+    seen.add(cube);
+    first.push(x, y, z);
+  }
+  return Float64Array.from(first);
 }
 
 function sortedLengths(flat: Float64Array): Float64Array {

@@ -1,3 +1,4 @@
+import { fitSphere } from '../ellipsoid.ts';
 import type { Gate } from '../gate.ts';
 import { cellOf } from './coverage.ts';
 import type { Readings } from './invariants.ts';
@@ -51,6 +52,13 @@ export function sensorPart(readings: Readings, offset: 0 | 3): Float64Array {
   for (let i = 0; i < readings.length / 6; i += 1)
     for (let k = 0; k < 3; k += 1) flat[3 * i + k] = readings[6 * i + offset + k];
   return flat;
+}
+
+/** One sensor's vectors before there is a calibration: the field's from the middle of its sphere. */
+export function roughVectors(readings: Float64Array, offset: 0 | 3): Float64Array {
+  const flat = sensorPart(readings, offset);
+  const centre = offset === 3 ? (fitSphere(flat)?.centre ?? [0, 0, 0]) : [0, 0, 0];
+  return flat.map((value, i) => value - centre[i % 3]);
 }
 
 export function countGates(count: number, notNumbers: number, least: number): Gate[] {

@@ -141,6 +141,11 @@ describe('the tumble refuses, with reason, value, limit, unit and next action', 
       /left-handed/,
     ],
     [
+      'a magnetometer upside down, no site: it might as well be a mirrored axis in the other hemisphere',
+      () => verdict(changeField(clean(), ([x, y, z]) => [y, x, -z])),
+      /one sensor is turned on the board, or it is left-handed/,
+    ],
+    [
       'two axes that changed places',
       () =>
         verdict(
