@@ -1,8 +1,9 @@
 import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
+import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { openRecording, type RecordedSample, type Recording } from '../../host/capture/recording.ts';
+import { openQuietly, openRecording, type RecordedSample, type Recording } from '../../host/capture/recording.ts';
 import { Failure } from '../../host/failure.ts';
 
 let folder: string;
@@ -12,11 +13,11 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
 let files = 0;
-async function opened(text: string): Promise<Recording> {
+async function opened(text: string, open = openRecording): Promise<Recording> {
   files += 1;
   const path = join(folder, `${files}.csv`);
   await writeFile(path, text, 'latin1');
-  return openRecording(path);
+  return open(path);
 }
 async function all(recording: Recording): Promise<RecordedSample[]> {
   const samples: RecordedSample[] = [];
@@ -163,6 +164,7 @@ describe("any logger's CSV", () => {
       /lines \d+ to \d+, column az_g/,
       /9\.80665/,
     ],
+    ['more columns than any logger has', `${'ax,'.repeat(60_000)}\n`, /60001 columns; more than 2000/, /CSV/],
     ['a binary file', '\x00\x01\x02\xff'.repeat(5000), /not a text file/, /UTF-8/],
     ['bytes that command a terminal', 'a\x1b[2Jb\x07\n1\n', /^[^\x1b\x07]*among "a\?\[2Jb\?"/, /ax_g/],
     ['the same in a cell', `${header}\n0,\x1b[2J,1,2,3,4\n`, /holds "\?\[2J"/, /Mend/],
@@ -202,7 +204,7 @@ describe("any logger's CSV", () => {
       'a sensor in every row, told by a word',
       `kind,x,y,z\n${'acc,0.1,0.2,9.5\nmag,20,3,41\n'.repeat(9)}`,
       /no column of an accelerometer/,
-      /--columns/,
+      /column kind holds "acc" and "mag".*one row, each sensor in columns of its own/,
     ],
     ['rows without a single reading', `${header}\n,,,,,\n,,,,,\n`, /in none of its 2 rows/, /Record it again/],
     ['one axis missing in a row', `${header}\n${row}\n0.1,0,1,20,NaN,40\n`, /line 3, column my_ut holds "NaN"/, /Mend/],
@@ -225,6 +227,50 @@ describe("any logger's CSV", () => {
     expect(fault.message).toMatch(what);
     expect(fault.whatToDo).toMatch(whatToDo);
     expect(fault.code).toBe(65);
+  });
+
+  test('whatever is in a file, it is read or refused in words, and soon', async () => {
+    const cellText = fc.oneof(
+      fc.constantFrom(
+        'ax',
+        'Acc X (g)',
+        'mag_x',
+        'x',
+        'time',
+        't_s',
+        'NaN',
+        '',
+        '-',
+        '"',
+        '#',
+        '(',
+        '[0]',
+        ')',
+        'µT',
+        'm_s2',
+      ),
+      fc.double().map(String),
+      fc.string({ maxLength: 12 }),
+      fc.string({ unit: 'binary', maxLength: 8 }),
+    );
+    const line = fc.tuple(fc.array(cellText, { maxLength: 12 }), fc.constantFrom(',', ';', '\t', ' ', '|'));
+    const text = fc
+      .tuple(fc.array(line, { maxLength: 12 }), fc.constantFrom('\n', '\r\n', '\r'))
+      .map(([lines, end]) => lines.map(([cells, delimiter]) => cells.join(delimiter)).join(end));
+    await fc.assert(
+      fc.asyncProperty(text, async (content) => {
+        const error: unknown = await opened(content, openQuietly)
+          .then(all)
+          .then(
+            () => undefined,
+            (fault: unknown) => fault,
+          );
+        if (error === undefined) return;
+        expect(error).toBeInstanceOf(Failure);
+        expect((error as Failure).whatToDo.length).toBeGreaterThan(5);
+      }),
+      { numRuns: 400, seed: 11 },
+    );
   });
 
   test('options that do not fit the file say what would', async () => {

@@ -46,6 +46,13 @@ const styles: Style[] = [
     delimiter: '\t',
   },
   {
+    source: 'the same in German, which no word of ours fits: the units tell',
+    header: '"Zeit (s)";"Magnetfeld x (µT)";"Magnetfeld y (µT)";"Magnetfeld z (µT)"',
+    cells: 't,mx,my,mz',
+    gives: 'tm',
+    delimiter: ';',
+  },
+  {
     source: 'published: EuRoC MAV data set (Burri et al. 2016), imu0/data.csv',
     header:
       '#timestamp [ns],w_RS_S_x [rad s^-1],w_RS_S_y [rad s^-1],w_RS_S_z [rad s^-1],a_RS_S_x [m s^-2],a_RS_S_y [m s^-2],a_RS_S_z [m s^-2]',

@@ -41,8 +41,12 @@ const turned = /^(world|earth|global|ned|enu|nav|inertial)$/;
 const otherQuantities =
   /^(vel|velocity|speed|pos|position|displacement|quat|quaternion|q|qx|qy|qz|euler|angle|orient|orientation|attitude|heading|rotvec|vector|jerk|std|stdev|var|variance|cov|covariance|bias|biases|offset|offsets|min|max|rms|energy|temp|temperature|pressure|accuracy|status|error|err|sigma|scale|magnitude|total|norm|abs|gps|gnss|lat|lon|alt|rpm|force|torque|pixel|eye|gaze)$/;
 
+/** No logger's name is longer. */
+const longestName = 120;
+
 /** Reads one name; undefined where it is none of a sensor's axis. */
 export function readName(name: string, at: number): ColumnName | undefined {
+  if (name.length > longestName) return undefined;
   const text = name.normalize('NFKC').replaceAll('˚', '°').trim();
   for (const [rest, unit] of splits(text)) {
     // As it stands first: gFx is one word; then cut where small letters meet large ones.

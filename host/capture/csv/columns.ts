@@ -2,6 +2,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import { printable } from '../../output.ts';
 import { candidateOf, examples, isFit, whyUnfit, type Candidate } from './candidates.ts';
 import { groupsOf, type Group, type Groups } from './groups.ts';
+import { mixedRows } from './mixedRows.ts';
 import { shown } from './shown.ts';
 import { findTime, type TimeColumn } from './time.ts';
 import type { Scale, Sensor } from './unitNames.ts';
@@ -131,10 +132,12 @@ const failure = ({ where }: Table, what: string, whatToDo: string): Failure =>
 
 function noSensor(table: Table, warnings: readonly string[]): Failure {
   const { names, where } = table;
+  const mixed = mixedRows(table);
   return failure(
     table,
     `no column of an accelerometer or a magnetometer among "${shown(names.slice(0, 16).join(','), 200)}"`,
     [
+      ...(mixed === undefined ? [] : [mixed]),
       ...warnings.map((warning) => warning.slice(where.length + 2).replace(/^./, (letter) => letter.toUpperCase())),
       'Name the columns in the first line: ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut (or _raw in place of a unit), or give their names in order with --columns.',
     ].join(' '),

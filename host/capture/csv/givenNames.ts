@@ -3,6 +3,8 @@ import type { Dialect } from './dialect.ts';
 import { accelerationUnit, fieldUnit, magnitudeOf } from './magnitude.ts';
 import { findTime } from './time.ts';
 
+const mostColumns = 2000;
+
 const usual: Readonly<Record<number, string>> = {
   3: 'ax_g,ay_g,az_g',
   4: 't_s,ax_g,ay_g,az_g',
@@ -53,6 +55,13 @@ export function namesGiven(
   numberOf: (cell: string) => number,
 ): string[] {
   const width = Math.max(rows[0]?.length ?? 0, header?.length ?? 0);
+  if (width > mostColumns) {
+    throw new Failure(
+      exitCode.badData,
+      `${path} has ${width} columns; more than ${mostColumns} are not read.`,
+      'Check that this is a CSV file, or keep only the columns of the sensors.',
+    );
+  }
   if (columns === undefined) {
     if (header !== undefined) return header;
     if (width === 0) {

@@ -33,6 +33,7 @@ const wordsOf = (name: string): string[] =>
 
 /** The unit that a name holds; undefined where it holds none; false where it names no time. */
 function unitIn(name: string): string | undefined | false {
+  if (name.length > 120) return false;
   const words = wordsOf(name);
   const units = words.flatMap((word) => unitWords.flatMap(([shape, unit]) => (shape.test(word) ? [unit] : [])));
   const isAll = words.every((word) => timeWords.test(word) || unitWords.some(([shape]) => shape.test(word)));
@@ -89,7 +90,9 @@ export function findTime(
 ): { time: TimeColumn | undefined; doubt: string | undefined } {
   let doubt: string | undefined;
   const found = names.flatMap((name, at) => {
-    const unit = unitIn(name);
+    // In any language: Zeit (s)
+    const bracketed = at === 0 ? /^[\p{L}\s]+[[(](s|ms|us|µs|ns)[)\]]$/u.exec(name.trim())?.[1] : undefined;
+    const unit = bracketed?.replace('µ', 'u') ?? unitIn(name);
     return unit === false ? [] : [{ name, at, unit }];
   });
   const exact = found.find(({ name }) => name.trim().toLowerCase() === 't_s');
