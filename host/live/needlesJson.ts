@@ -1,4 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
+import { isBoardOff } from '../words/seat.ts';
 import type { Needles } from './session.ts';
 
 /** Six decimals of a degree are 0.004 arcsecond: enough, and readable. */
@@ -17,6 +18,7 @@ export function needlesJson(needles: Needles, source: string, nowS: number): Rec
     distanceDeg: deg(needles.distanceRad),
     sigmaDistanceDeg: deg(needles.sigmaDistanceRad),
     state: needles.state,
+    ...(isBoardOff(needles) && { offClip: true }),
     ageS: Number(Math.max(nowS - needles.arrivalS, 0).toFixed(3)),
     fieldDeviationSigmas: Number(needles.fieldDeviationSigmas.toFixed(2)),
     temperatureC: Number(needles.temperatureC.toFixed(2)),

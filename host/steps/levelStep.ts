@@ -110,6 +110,7 @@ export function levelWords({
   sigmaTiltRad,
   turnRad,
   altitudePerAzimuth,
+  azimuthPerAltitude,
   gates,
 }: LevelResult): string[] {
   if (!accepted) return [];
@@ -120,15 +121,21 @@ export function levelWords({
       `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.` +
       (turnRad === undefined ? ' Without a magnetometer nothing here tells that it was half a turn.' : ''),
   ];
-  const arcminutes = Math.abs(altitudePerAzimuth) * 60;
-  words.push(
-    arcminutes < 0.5
-      ? 'The azimuth bolts leave the altitude alone.'
-      : `Each degree on the azimuth bolts toward east ${altitudePerAzimuth > 0 ? 'raises' : 'lowers'} the axis by ${arcminutes.toFixed(1)} arcminutes.`,
-  );
+  words.push(couplingWords(altitudePerAzimuth, azimuthPerAltitude));
   const caution = decisive(gates);
   if (caution) words.push(caution.nextAction);
   else if (tiltRad > 0.25 * degree) words.push('Leave it so: set the azimuth first and the altitude last.');
   else words.push('Level enough: set either bolt first.');
   return words;
+}
+
+/** What a degree on one adjuster does to the other axis. */
+function couplingWords(altitudePerAzimuth: number, azimuthPerAltitude: number): string {
+  const arcminutes = (share: number): string => `${(Math.abs(share) * 60).toFixed(1)} arcminutes`;
+  const isFelt = Math.max(Math.abs(altitudePerAzimuth), Math.abs(azimuthPerAltitude)) * 60 >= 0.5;
+  if (!isFelt) return 'The azimuth bolts leave the altitude alone, and the altitude bolt the azimuth.';
+  return (
+    `Each degree on the azimuth bolts toward east ${altitudePerAzimuth > 0 ? 'raises' : 'lowers'} the axis by ${arcminutes(altitudePerAzimuth)}; ` +
+    `each degree upward on the altitude bolt moves it ${arcminutes(azimuthPerAltitude)} toward ${azimuthPerAltitude > 0 ? 'east' : 'west'}.`
+  );
 }

@@ -3,6 +3,7 @@ import { degree } from '../../calibration/angle.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
 import { wrapped } from '../terminal/wrapped.ts';
+import { gateWords } from '../words/gate.ts';
 
 /** Six decimals of a degree are 4 milliarcseconds. */
 export const inDeg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
@@ -39,6 +40,3 @@ export function report(
   }
   return accepted ? exitCode.done : exitCode.refused;
 }
-
-export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
-  `${reason}: ${rounded(value)}${unit && ` ${unit}`}, limit ${limit}${unit && ` ${unit}`}. ${nextAction}`;

@@ -12,7 +12,7 @@ import { checkFolderOf, saveNamedFile } from '../store/jsonFile.ts';
 import { wrapped } from '../terminal/wrapped.ts';
 import { tumbleFromFile } from './tumbleFromFile.ts';
 import { tumbleOptions } from './tumbleOptions.ts';
-import { TumbleStep, type TumbleOutcome } from './tumbleStep.ts';
+import { enoughPercent, enoughSamples, TumbleStep, type TumbleOutcome, type TumbleProgress } from './tumbleStep.ts';
 import { coverageMap, oneSensorFile, oneSensorJson, oneSensorText, tumbleJson, tumbleText } from './tumbleWords.ts';
 
 export interface RunTumbleOptions {
@@ -28,6 +28,9 @@ export interface RunTumbleOptions {
   csv?: CsvOptions;
 }
 
+/** What the drawing shows. */
+const mapWords = 'Which side was up: arrow Z at the top, its tail at the bottom, the nose in the middle.';
+
 /** Readings begin this long after the start: the board is still being carried away from the mount's iron. */
 const carryS = 4;
 
@@ -41,7 +44,7 @@ export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
     const { json, out } = options;
     if (result.accepted && out !== undefined) await saveNamedFile(out, oneSensorFile(kind, result));
     if (json) printJson(oneSensorJson(kind, result, warnings));
-    else printResult(oneSensorText(kind, result, warnings));
+    else printResult(wrapped(oneSensorText(kind, result, warnings), process.stdout, 2));
     if (result.accepted && out !== undefined)
       say(`Kept in ${out}: one sensor's correction, for your own use; the other commands need both sensors.`);
     return result.accepted ? exitCode.done : exitCode.refused;
@@ -62,13 +65,22 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
       say(`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`);
     const step = new TumbleStep(tumbleOptions(session.site, session.hello?.()));
     const ended = await gather(session, step, options);
-    if (ended === 'interrupted') throw new Failure(exitCode.interrupted, 'Interrupted.', 'Nothing was kept.');
+    const early = endedEarly(step.progress());
+    if (ended === 'interrupted')
+      throw new Failure(exitCode.interrupted, ['Interrupted.', early].filter(Boolean).join(' '), 'Nothing was kept.');
+    if (early) say(early);
     const { result, temperatureC }: TumbleOutcome = step.finish();
     return await report(result, temperatureC, session.hello?.(), options, !session.isVirtual);
   } finally {
     await session.close();
   }
 }
+
+/** What a tumble that was ended before it was ready had reached. */
+const endedEarly = ({ ready, samples, elapsedS, coverage }: TumbleProgress): string | undefined =>
+  ready
+    ? undefined
+    : `The tumble ended early: after ${elapsedS.toFixed(0)} s, with ${samples} readings and ${coverage.percent.toFixed(0)} percent of the sphere covered (a whole one has ${enoughSamples} and ${enoughPercent}).`;
 
 /** Feeds the step until enough is covered, the time is over, a key or a signal ends it. */
 async function gather(
@@ -95,7 +107,7 @@ async function gather(
     const head = `${progress.samples} readings, ${progress.coverage.percent.toFixed(0)} percent of the sphere. ${progress.words}`;
     if (isPerson) {
       const words = wrapped(`${head}\nEnter ends the tumble.`, process.stderr);
-      const lines = [...coverageMap(progress.coverage), ...words.split('\n')];
+      const lines = [mapWords, ...coverageMap(progress.coverage), ...words.split('\n')];
       process.stderr.write(`${drawn > 0 ? `\u001B[${drawn}A\u001B[J` : ''}${lines.join('\n')}\n`);
       drawn = lines.length;
     } else say(head);
@@ -131,7 +143,7 @@ async function report(
   if (isKept && keep && hello) await saveCalibration(hello, result.calibration!, temperatureC);
   if (isKept && out !== undefined) await writeCalibrationFile(out, file);
   if (json) printJson(tumbleJson(result, file));
-  else printResult(tumbleText(result));
+  else printResult(wrapped(tumbleText(result), process.stdout, 2));
   if (!isKept) return exitCode.refused;
   if (out !== undefined) say(`Kept in ${out}.`);
   if (keep && hello) {

@@ -3,12 +3,8 @@ import { decisive, type Gate } from '../../calibration/gate.ts';
 import type { OneSensorResult } from '../../calibration/tumble/oneSensor.ts';
 import type { Coverage, TumbleResult } from '../../calibration/tumble/types.ts';
 import type { CalibrationFile } from '../store/calibrationFile.ts';
+import { gateWords } from '../words/gate.ts';
 import { bandSigmas } from '../words/reading.ts';
-
-const number = (value: number): string => String(Number(value.toPrecision(3)));
-
-export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
-  `${reason}: ${number(value)} ${unit} (limit ${number(limit)}). ${nextAction}`;
 
 /** The gate that decides, and all that are not ok, for machines. */
 const gatesJson = (gates: readonly Gate[]): Record<string, unknown> => {
@@ -110,7 +106,7 @@ export function oneSensorText(sensor: string, result: OneSensorResult, warnings:
 
 const deg = (angleRad: number): string => `${(angleRad / degree).toFixed(3)} degrees`;
 const used = ({ samplesUsed, samplesRejected }: { samplesUsed: number; samplesRejected: number }): string =>
-  `${samplesUsed} readings used, ${samplesRejected} left out`;
+  `${samplesUsed} ${samplesUsed === 1 ? 'reading' : 'readings'} used, ${samplesRejected} left out`;
 const gateLines = (gates: readonly Gate[]): string[] =>
   gates.filter(({ verdict }) => verdict !== 'ok').map((gate) => `  ${gate.verdict}: ${gateWords(gate)}`);
 

@@ -4,7 +4,7 @@ import { distanceWords } from '../words/distance.ts';
 import { instructionWords, type BoltTurn } from '../words/instruction.ts';
 import { angleWords, bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
-import { isOffClip } from '../words/seat.ts';
+import { isBoardOff } from '../words/seat.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
 import type { TerminalKind } from './look.ts';
@@ -65,9 +65,6 @@ function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading |
     needle: { errorDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale: isStale || isOff },
   };
 }
-
-const isBoardOff = ({ altitudeErrorRad, sigmaAltitudeErrorRad }: Needles): boolean =>
-  isOffClip(altitudeErrorRad / degree, sigmaAltitudeErrorRad / degree);
 
 /** "0.1 s old", in steps that do not flicker. */
 const ageWords = (ageS: number): string => (ageS < 10 ? `${ageS.toFixed(1)} s old` : `${Math.round(ageS)} s old`);

@@ -6,6 +6,7 @@ import { boltTurn } from '../steps/boltTurns.ts';
 import { bandSigmas, giveOrTake, readingWords } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
+import { isBoardOff, offClipWords } from '../words/seat.ts';
 
 const everyMs = 1000;
 const unitOf = (valueDeg: number, sigmaDeg: number): '°' | '′' =>
@@ -40,6 +41,10 @@ export class PlainLines {
     if (needles.state === 'stale') {
       const ageS = performance.now() / 1000 - needles.arrivalS;
       printResult(`${time}Z  stale: nothing from the board for ${ageS.toFixed(1)} s`);
+      return;
+    }
+    if (isBoardOff(needles)) {
+      printResult(`${time}Z  off its clip: ${offClipWords}`);
       return;
     }
     const words = (['azimuth', 'altitude'] as const).map((axis) => {

@@ -2,6 +2,7 @@ import type { AxisEstimate } from '../../../calibration/answer.ts';
 import { degree } from '../../../calibration/angle.ts';
 import type { Gate } from '../../../calibration/gate.ts';
 import type { StepView } from '../messages.ts';
+import { gateWords as wordsOfGate } from '../../words/gate.ts';
 import { bandSigmas, plainAngle, sideWords, type Axis } from '../../words/reading.ts';
 
 /** `41′, give or take 22′`: size only, the band of two sigmas. */
@@ -16,15 +17,11 @@ export function sided(axis: Axis, errorRad: number, sigmaRad: number): string {
   return `${sideWords(axis, errorRad / degree, bandDeg)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
 }
 
-const rounded = (value: number): string =>
-  Math.abs(value) >= 100 ? value.toFixed(0) : Number(value.toPrecision(2)).toString();
-
 /** With a capital letter, as a sentence begins. */
 export const capital = (words: string): string => words[0].toUpperCase() + words.slice(1);
 
-/** A gate in one sentence: what was checked, its number, the limit, and what to do. */
-export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
-  `${capital(reason)}: ${rounded(value)} ${unit} (limit ${rounded(limit)} ${unit}). ${nextAction}`;
+/** A gate in one sentence. */
+export const gateWords = (gate: Gate): string => capital(wordsOfGate(gate));
 
 /** Both errors of the axis with their bands, as the sheet lists them. */
 export const axisRows = ({

@@ -1,0 +1,16 @@
+import type { Gate } from '../../calibration/gate.ts';
+
+const inFull: Record<string, string> = { deg: 'degrees', arcmin: 'arcminutes' };
+
+/** `12 percent`, `1 reading`, `determinant -1`: a number that a gate judged, to three figures, with its unit. */
+function measured(value: number, unit: string): string {
+  const size = Math.abs(value) >= 100 ? value.toFixed(0) : String(Number(value.toPrecision(3)));
+  if (unit === 'determinant') return `${unit} ${size}`;
+  const words = inFull[unit] ?? unit;
+  const counted = size === '1' ? words.replace(/^(\w{3,})s$/, '$1') : words;
+  return counted === '' ? size : `${size} ${counted}`;
+}
+
+/** What was checked, its number, the limit, and what to do. */
+export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
+  `${reason}: ${measured(value, unit)} (limit ${measured(limit, unit)}). ${nextAction}`;

@@ -1,0 +1,77 @@
+// What a person reads of checks, of a tilted base, and of a board off its clip.
+import { describe, expect, it, vi } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import type { Gate } from '../../calibration/gate.ts';
+import { fitLevel } from '../../calibration/level.ts';
+import { needlesJson } from '../../host/live/needlesJson.ts';
+import type { Practice } from '../../host/live/practice.ts';
+import type { LiveSession, Needles } from '../../host/live/session.ts';
+import { levelWords } from '../../host/steps/levelStep.ts';
+import { PlainLines } from '../../host/terminal/plainLines.ts';
+import { gateWords } from '../../host/words/gate.ts';
+
+describe('a gate in words', () => {
+  it.each([
+    [{ value: 1, limit: 4, unit: 'readings' }, 'checked: 1 reading (limit 4 readings). Go on.'],
+    [{ value: 160.5214, limit: 5, unit: 'sigmas' }, 'checked: 161 sigmas (limit 5 sigmas). Go on.'],
+    [{ value: 0.123456, limit: 1, unit: 'deg' }, 'checked: 0.123 degrees (limit 1 degree). Go on.'],
+    [{ value: -1, limit: 0, unit: 'determinant' }, 'checked: determinant -1 (limit determinant 0). Go on.'],
+    [{ value: 2, limit: 3, unit: '' }, 'checked: 2 (limit 3). Go on.'],
+    [{ value: 1, limit: 1.5, unit: 's' }, 'checked: 1 s (limit 1.5 s). Go on.'],
+  ])('%j', (numbers, words) => {
+    const gate: Gate = { verdict: 'stop', reason: 'checked', nextAction: 'Go on.', ...numbers };
+    expect(gateWords(gate)).toBe(words);
+  });
+});
+
+describe('a base whose east side is high', () => {
+  it('says what each adjuster does to the other axis', () => {
+    const lying = (sense: number) =>
+      ({ accelG: [0, -sense * Math.sin(degree), Math.cos(degree)], sigmaAccelG: 1e-4 }) as const;
+    const place = { poleAltitudeRad: 41 * degree, fieldNt: 52_000, dipRad: 67 * degree, variationRad: 0 };
+    const level = fitLevel(lying(1), lying(-1), place);
+    expect(level.eastHighRad / degree).toBeCloseTo(1, 6);
+    expect(levelWords(level)[1]).toBe(
+      'Each degree on the azimuth bolts toward east raises the axis by 1.0 arcminutes; ' +
+        'each degree upward on the altitude bolt moves it 1.8 arcminutes toward west.',
+    );
+    const flat = fitLevel({ accelG: [0, 0, 1], sigmaAccelG: 1e-4 }, { accelG: [0, 0, 1], sigmaAccelG: 1e-4 }, place);
+    expect(levelWords(flat)[1]).toMatch(/leave the altitude alone, and the altitude bolt the azimuth/);
+  });
+});
+
+describe('a board off its clip', () => {
+  const needles = (altitudeErrorDeg: number): Needles => ({
+    utcMs: 0,
+    arrivalS: 0,
+    altitudeErrorRad: altitudeErrorDeg * degree,
+    azimuthErrorRad: 0.01,
+    distanceRad: 0.7,
+    sigmaAltitudeErrorRad: 0.001,
+    sigmaAzimuthErrorRad: 0.007,
+    sigmaDistanceRad: 0.006,
+    state: 'still',
+    fieldDeviationSigmas: 0,
+    temperatureC: 10,
+  });
+
+  it('is told to machines, and where no terminal is it is told instead of numbers', () => {
+    expect(needlesJson(needles(-40), 'board', 0)).toMatchObject({ offClip: true });
+    expect(needlesJson(needles(-4), 'board', 0)).not.toHaveProperty('offClip');
+    vi.useFakeTimers();
+    let text = '';
+    const write = vi.spyOn(process.stdout, 'write').mockImplementation((part) => ((text += String(part)), true));
+    let now = needles(-40);
+    const session = { latest: () => now, onLink: () => () => {}, knobs: {} } as unknown as LiveSession;
+    const lines = new PlainLines(session, { isTurning: () => false } as unknown as Practice);
+    vi.advanceTimersByTime(1100);
+    expect(text).toMatch(/off its clip: .*does not tell where the axis points/);
+    expect(text).not.toMatch(/Raise|low,/);
+    now = needles(-4);
+    vi.advanceTimersByTime(1000);
+    expect(text).toMatch(/altitude 4\.\d*° low/);
+    lines.close();
+    write.mockRestore();
+    vi.useRealTimers();
+  });
+});
