@@ -27,8 +27,8 @@ export interface TumbleOutcome {
 const shakenG = 0.25;
 /** Share of the last readings that were shaken, above which the hand is told. */
 const tooFast = 0.3;
-const enoughPercent = 95;
-const enoughSamples = 600;
+export const enoughPercent = 95;
+export const enoughSamples = 600;
 /** An instruction stays this long, that it can be read and followed. */
 const holdS = 3;
 

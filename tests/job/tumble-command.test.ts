@@ -12,7 +12,7 @@ import { CaptureWriter } from '../../host/capture/captureWriter.ts';
 import { readCalibrationFile } from '../../host/store/calibrationFile.ts';
 import { chipProfiles, randomBoard } from '../statistics/tumble-boards.ts';
 import { handTumble } from '../statistics/tumble-hand.ts';
-import { run, type Ran } from './lodepole.ts';
+import { endOf, run, start, type Ran } from './lodepole.ts';
 
 const recording = (name: string): string => fileURLToPath(new URL(`../recordings/data/${name}`, import.meta.url));
 const folder = mkdtempSync(join(tmpdir(), 'lodepole-'));
@@ -22,6 +22,17 @@ const tumble = (...words: string[]): Promise<Ran> => run(folder, ['tumble', ...w
 
 /** Takes its twenty seconds while the others run. */
 const coached = tumble('--virtual', 'orchard', '--fast', '--seconds', '14', '--json');
+
+/** Both are ended before they have seen much: one by its time, one by Ctrl-C. */
+const short = tumble('--virtual', 'woolshed', '--fast', '--seconds', '1');
+const stopped = start(folder, ['tumble', '--virtual', 'woolshed', '--fast']);
+const interrupt = (bytes: Buffer): void => {
+  if (!bytes.toString().includes('percent of the sphere')) return;
+  stopped.stderr.off('data', interrupt);
+  stopped.kill('SIGINT');
+};
+stopped.stderr.on('data', interrupt);
+const interrupted = endOf(stopped);
 
 describe('lodepole tumble --from', () => {
   it('answers one JSON object with the keys of the contract and keeps the calibration', async () => {
@@ -161,6 +172,14 @@ describe('lodepole tumble, live', () => {
     expect(stdout).toBe('');
     expect(code).toBe(69);
     expect(stderr.replace(/\s+/g, ' ')).toMatch(/No board answered\..*--virtual orchard or --virtual woolshed/);
+  });
+
+  it('says that it ended early, and at what', async () => {
+    const early = /The tumble ended early: after \d+ s, with \d+ readings and \d+ percent of the sphere covered/;
+    expect((await short).stderr).toMatch(early);
+    const { code, stderr } = await interrupted;
+    expect(code).toBe(130);
+    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Interrupted\. The tumble ended early: .*Nothing was kept/);
   });
 
   it('coaches a tumble of the virtual board and calibrates it', async () => {
