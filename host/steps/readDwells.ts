@@ -26,7 +26,7 @@ export async function readDwells(
     throw new Failure(
       exitCode.badData,
       `${path} ${scaleKnown ? `has no ${has.accelerometer ? 'magnetometer' : 'accelerometer'}` : 'holds counts of unknown scale'}.`,
-      `Record ${needsField ? 'ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut' : 'ax_g,ay_g,az_g'} (and t_s) of the board.`,
+      `Record ${needsField ? 'ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut' : 'ax_g,ay_g,az_g'} (and t_s) of the board, or name the columns with --columns.`,
     );
   }
   const finder = new DwellFinder();
