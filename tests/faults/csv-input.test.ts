@@ -269,7 +269,7 @@ describe("any logger's CSV", () => {
         expect(error).toBeInstanceOf(Failure);
         expect((error as Failure).whatToDo.length).toBeGreaterThan(5);
       }),
-      { numRuns: 400, seed: 11 },
+      { numRuns: 200, seed: 11 },
     );
   });
 
