@@ -17,14 +17,14 @@ import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
 import type { BoardSample, LinkStatus, LiveSession, Needles } from './session.ts';
 
-/** All that goes with the place where the mount stands. */
+/** All that goes with the place where the mount stands; while that is not known there are no needles. */
 export interface Placement {
-  site: Site;
-  target: Target;
+  site?: Site;
+  target?: Target;
   /** Said at once: about the site, the clock, the choice of board. */
   notes: readonly string[];
   /** Finds the model for the board that answered. */
-  modelFor: (hello: Hello) => Promise<ChosenModel>;
+  modelFor?: (hello: Hello) => Promise<ChosenModel>;
   /** What is kept of the mount's bolts; not for virtual mounts. */
   knobs?: KeptKnobs;
 }
@@ -49,6 +49,7 @@ export interface LinkSessionOptions extends Placement {
 
 /** The simulator's own errors, against the pole that the needles are held against. */
 function truthAgainst({ site, target }: Placement, world: VirtualWorld): Needles['truth'] {
+  if (!site || !target) return undefined;
   const { altitudeErrorRad, azimuthErrorRad } = world.truth();
   const axis = axisWithErrors(truePole(site.latitudeRad), altitudeErrorRad, azimuthErrorRad);
   return polarErrors(axis, target.pole);
@@ -97,7 +98,7 @@ export class LinkSession implements LiveSession {
     return this.options.source();
   }
 
-  get site(): Site {
+  get site(): Site | undefined {
     return this.placement.site;
   }
 
@@ -194,9 +195,9 @@ export class LinkSession implements LiveSession {
 
   /** A board that comes back keeps its model; another one gets its own. */
   private async meet(hello: Hello): Promise<void> {
-    if (hello.boardId === this.boardId) return;
-    this.boardId = hello.boardId;
     const { placement } = this;
+    if (hello.boardId === this.boardId || !placement.modelFor) return;
+    this.boardId = hello.boardId;
     try {
       const { model, notes } = await placement.modelFor(hello);
       if (placement !== this.placement) return;

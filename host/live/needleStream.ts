@@ -20,7 +20,7 @@ const nowS = (): number => performance.now() / 1000;
  */
 export class NeedleStream {
   readonly listeners = new Listeners<Needles>();
-  private target: Target;
+  private target: Target | undefined;
   private readonly truth: (() => Needles['truth']) | undefined;
   private model: AxisModel | undefined;
   private estimator: LiveEstimator | undefined;
@@ -29,12 +29,13 @@ export class NeedleStream {
   private intervalCount = 0;
   private previousBoardS = NaN;
   private checkedS = nowS();
+  private hasGivenTurn = false;
   private readonly utcOf: ((boardS: number) => number) | undefined;
   private toldStaleS = -Infinity;
   private readonly timer: NodeJS.Timeout;
 
   /** @param utcOf when a sample of a recording was taken, milliseconds; the samples of a board are taken now */
-  constructor(target: Target, truth?: () => Needles['truth'], utcOf?: (boardS: number) => number) {
+  constructor(target: Target | undefined, truth?: () => Needles['truth'], utcOf?: (boardS: number) => number) {
     this.target = target;
     this.utcOf = utcOf;
     this.truth = truth;
@@ -42,14 +43,14 @@ export class NeedleStream {
     this.timer.unref();
   }
 
-  /** No needle is shown before the first model. */
+  /** No needle is shown before the first model, nor before the target is known. */
   use(model: AxisModel): void {
     this.model = model;
-    this.estimator = new LiveEstimator(model, this.target);
+    this.estimator = this.target && new LiveEstimator(model, this.target);
   }
 
   /** Another target: what was shown against the one before is no reading any more, and the filter starts afresh. */
-  aimAt(target: Target): void {
+  aimAt(target: Target | undefined): void {
     this.target = target;
     this.current = undefined;
     if (this.model) this.use(this.model);
@@ -106,11 +107,12 @@ export class NeedleStream {
   }
 
   private check(now: number): void {
-    // when this very process was held up, samples wait unread: give them their turn first
-    const heldUp = now - this.checkedS > leastStaleS / 2;
+    // when this very process was held up, samples wait unread: give them their turn first, but one only, for it may always be late
+    const givesTurn = now - this.checkedS > leastStaleS / 2 && !this.hasGivenTurn;
     this.checkedS = now;
+    this.hasGivenTurn = givesTurn;
     const needles = this.current;
-    if (!needles || heldUp || now - needles.arrivalS < this.staleAfterS()) return;
+    if (!needles || givesTurn || now - needles.arrivalS < this.staleAfterS()) return;
     if (needles.state === 'stale' && now - this.toldStaleS < tellStaleS) return;
     this.toldStaleS = now;
     this.current = { ...needles, utcMs: this.utcOf ? needles.utcMs : Date.now(), state: 'stale' };

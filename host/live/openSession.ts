@@ -12,6 +12,7 @@ import { polesOf, type Site } from '../site/site.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import { KeptKnobs } from '../store/knobs.ts';
 import { loadSite } from '../store/site.ts';
+import { siteUnknownWords } from '../words/place.ts';
 import { chooseModel } from './chooseModel.ts';
 import { LinkSession, type Placement } from './linkSession.ts';
 import type { LiveSession } from './session.ts';
@@ -28,6 +29,8 @@ export interface SessionOptions extends ClippingOptions {
   isFast?: boolean;
   /** Where the mount stands; without it the saved site, on a virtual board the scene's own place. */
   site?: Site;
+  /** A board whose site is not known is opened as well; it shows no needles until it is told (`moveTo`). */
+  mayLackSite?: boolean;
   /** Which pole is the target; the true one if not given. */
   pole?: 'true' | 'refracted';
   /** A calibration file in the place of the kept ones. */
@@ -35,6 +38,7 @@ export interface SessionOptions extends ClippingOptions {
 }
 
 const usualScene: SceneName = 'orchard';
+const howToTellSite = 'Give --lat and --lon, or save them once: lodepole site --lat 41.26 --lon -97.5 --save';
 
 /**
  * Live needles from the board that the options name; without a name, from the first board that answers hello, else from the
@@ -60,18 +64,14 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
       return await openScene(options, usualScene, [`No board found, so this is the VIRTUAL board. (${words})`]);
     }
     const site = options.site ?? (await loadSite());
-    if (!site) {
-      throw new Failure(
-        exitCode.usage,
-        `${link.source()} answers, but the site is not known.`,
-        'Give --lat and --lon, or save them once: lodepole site --lat 41.26 --lon -97.5 --save',
-      );
+    if (!site && !options.mayLackSite) {
+      throw new Failure(exitCode.usage, `${link.source()} answers, but the site is not known.`, howToTellSite);
     }
     const placeAt = (where: Site): Promise<Placement> => placeBoard(where, options);
-    const placement = await placeAt(site);
+    const placement: Placement = site ? await placeAt(site) : { notes: [`${siteUnknownWords} ${howToTellSite}`] };
     const hello = link.hello();
     // a file that was named and does not do is refused before anything is shown
-    if (options.calibration !== undefined && hello) await placement.modelFor(hello);
+    if (options.calibration !== undefined && hello) await placement.modelFor?.(hello);
     const { mount, clip } = options;
     return new LinkSession({ ...placement, link, placeAt, clipping: { mount, clip }, source: () => link.source() });
   } catch (error) {

@@ -48,7 +48,10 @@ const wallClockS = (): number => performance.now() / 1000;
  */
 export async function runWatch(
   options: WatchOptions,
-  open: () => Promise<Watched> = async () => ({ session: await openSession(options) }),
+  // the site can be typed on the page
+  open: () => Promise<Watched> = async () => ({
+    session: await openSession({ ...options, mayLackSite: options.page && !options.json }),
+  }),
 ): Promise<ExitCode> {
   const ending = new Ending();
   const { session, start, ended, clockS = wallClockS } = await open();

@@ -55,7 +55,7 @@ export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
 
 async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
   const { port, virtual, seed, fast, site } = options;
-  const session = await openAsked({ port, virtual, seed, isFast: fast, site });
+  const session = await openAsked({ port, virtual, seed, isFast: fast, site, mayLackSite: true });
   try {
     say(
       `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,

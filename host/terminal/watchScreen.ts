@@ -3,6 +3,7 @@ import type { LiveSession, Needles } from '../live/session.ts';
 import { handsNote, type Practice } from '../live/practice.ts';
 import { boltTurn } from '../steps/boltTurns.ts';
 import type { Axis } from '../words/reading.ts';
+import { siteUnknownWords } from '../words/place.ts';
 import { ScaleChooser } from '../words/scale.ts';
 import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
 import { KnobCount } from './knobCount.ts';
@@ -119,7 +120,10 @@ export class WatchScreen {
     const counted = Object.entries(counters).filter(([name, count]) => count > 0 && name !== 'samples');
     this.knobCount.look();
     this.lockCheck.look();
-    const link = [words, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
+    const unplaced = session.site
+      ? []
+      : [`${siteUnknownWords} Type it on the page, in the step Site, or leave with q and save it: lodepole site`];
+    const link = [words, ...unplaced, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
     const picture = drawPicture(
       {
         needles,

@@ -14,6 +14,7 @@ const helloOf = (session: LiveSession): HelloMessage => ({
   source: session.source,
   isVirtual: session.isVirtual,
   pole: (session.site?.latitudeRad ?? 0) >= 0 ? 'north' : 'south',
+  hasSite: session.site !== undefined,
   hasHands: session.turnBolt !== undefined,
   notes: [...(session.notes?.() ?? [])],
 });

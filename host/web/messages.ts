@@ -47,6 +47,8 @@ const helloMessage = z.strictObject({
   isVirtual: z.boolean(),
   /** Which celestial pole is up: facing the south one, east is at the left. */
   pole: z.enum(['north', 'south']),
+  /** False while nobody has told where the mount stands: there are no needles then. */
+  hasSite: z.boolean(),
   /** The virtual hands can turn the bolts. */
   hasHands: z.boolean(),
   /** What the person should know about this session, such as where its calibration came from. */

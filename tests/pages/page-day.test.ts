@@ -1,9 +1,9 @@
 // What is done by day, from the page: the skyline traced with the board, and the azimuth by the shadow of a pin.
-import { describe, expect, it } from 'vitest';
+import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { toNed } from '../../calibration/polarAxis.ts';
 import { apply, transpose } from '../../calibration/vector.ts';
-import { scenes, type Scene } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scene.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { isHidden } from '../../host/site/horizon.ts';
 import type { Site } from '../../host/site/site.ts';
@@ -75,7 +75,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await world.hands.whenDone();
     hurry(2);
     const sun = await stepOf(page, 'Sun by shadow');
-    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, session.site, session.eyepiece!.utc())}`);
+    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, session.site!, session.eyepiece!.utc())}`);
     await sun.press('Read it now');
     await sun.shows(/Azimuth by the Sun\s.*give or take/);
     expect(await sun.text()).toMatch(/Compass against the Sun/);
@@ -91,26 +91,25 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
   });
 
   it('keeps the deviation that the Sun found with the site, and goes by it at once', async () => {
-    // Somewhere on the parallel of the orchard it is ten in the morning now.
-    const now = new Date();
-    const hours = 10 - (now.getUTCHours() + now.getUTCMinutes() / 60);
-    const longitudeRad = Math.atan2(Math.sin(hours * 15 * degree), Math.cos(hours * 15 * degree));
-    const scene: Scene = { ...scenes.orchard, place: { ...scenes.orchard.place, longitudeRad } };
-    const { session, world } = await openAtCable(scene, 1, scene.place, { seed: 6 });
+    // about ten in the morning at the orchard
+    vi.useFakeTimers({ toFake: ['Date'], now: new Date('2027-06-01T16:30:00Z'), shouldAdvanceTime: true });
+    onTestFinished(() => void vi.useRealTimers());
+    const { place } = scenes.orchard;
+    const { session, world } = await openAtCable('orchard', 1, place, { seed: 6 });
     const server = await startPage(session, { port: 0, show: () => {} });
     const { page, faults } = await openPage(browser(), server.url, laptop);
-    session.useAxisModel(rehearseFast(scene, { seed: 6 }).swing.axisModel, 'Rehearsed.');
+    session.useAxisModel(rehearseFast('orchard', { seed: 6 }).swing.axisModel, 'Rehearsed.');
 
     const sun = await stepOf(page, 'Sun by shadow');
     await expect.poll(() => session.latest()?.state).toBe('still');
-    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, scene.place, new Date())}`);
+    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, place, new Date())}`);
     await sun.press('Read it now');
     await sun.shows(/Compass against the Sun/);
     await sun.press('Keep this deviation for the site', 409);
     await sun.shows(/This is not the saved site/);
 
     const site = await stepOf(page, 'Site');
-    await site.fill('Another position', `${scene.place.latitudeRad / degree}, ${longitudeRad / degree}`);
+    await site.fill('Another position', `${place.latitudeRad / degree}, ${place.longitudeRad / degree}`);
     await site.press('Keep this position');
     const { variationRad } = world.modelled;
     await sun.press('Keep this deviation for the site');

@@ -39,6 +39,8 @@ export function stateWords(feed: Feed): string {
 export function verdictWords(feed: Feed): string {
   const { needles } = feed;
   if (feed.isHostGone()) return 'Is the program still running? The needles come back by themselves.';
+  if (feed.hello?.hasSite === false)
+    return 'Where the mount stands is not known yet. Open the steps and type it in the first one: then the needles come.';
   if (!needles || feed.isStale()) return feed.link?.words ?? 'Waiting for the board.';
   if (feed.isOffClip()) return offClipWords;
   if (needles.state === 'disturbed')

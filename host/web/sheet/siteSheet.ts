@@ -88,10 +88,11 @@ export class SiteSheet implements SheetStep {
 
   async act({ fields }: StepRequest): Promise<void> {
     const site = this.#typed(fields);
+    const isFirst = this.#night.session.site === undefined;
     const [saved, moved] = await Promise.allSettled([saveSite(site), this.#night.moveTo(site)]);
     for (const result of [saved, moved]) if (result.status === 'rejected') throw result.reason;
     this.#saved = site;
-    this.#isElsewhere = moved.status === 'fulfilled' && moved.value;
+    this.#isElsewhere = !isFirst && moved.status === 'fulfilled' && moved.value;
   }
 
   /** As `site --save` reads it: another position has neither the horizon nor the deviation of the old one. */
