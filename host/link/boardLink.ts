@@ -55,6 +55,8 @@ export class BoardLink {
   private helloAskedS = 0;
   private chunkArrivalS = 0;
   private lastSoundS = 0;
+  /** `lastSoundS` as a pause of this process has moved it. */
+  private grantedS = NaN;
   private lastTickS = 0;
   private patientUntilS = 0;
   private bytes = 0;
@@ -167,9 +169,11 @@ export class BoardLink {
 
   private tick(): void {
     const now = nowS();
-    // After a pause of this very process (a long computation, a laptop that slept) bytes wait unread: give them a chance.
-    if (now - this.lastTickS > leastWatchdogS / 2)
+    // After a pause of this very process (a long computation, a laptop that slept) bytes wait unread: give them a chance, once.
+    if (now - this.lastTickS > leastWatchdogS / 2 && this.lastSoundS !== this.grantedS) {
       this.lastSoundS = Math.max(this.lastSoundS, now - leastWatchdogS / 2);
+      this.grantedS = this.lastSoundS;
+    }
     this.lastTickS = now;
     if (this.port === undefined) {
       if (!this.isBusy && this.rounds.isDue(now)) void this.tryNext();

@@ -152,6 +152,21 @@ describe('the link as a state machine', () => {
     expect(link.status().words).toContain('not text');
   });
 
+  test('a stream that stops is noticed in a process that is always late, too', async (context) => {
+    const { link, ports } = linked(context, () => new FakePort().stream(sound));
+    await until('streaming', isStreaming(link));
+    ports[0].stop();
+    const onTime = performance.now.bind(performance);
+    let lateMs = 0;
+    const clock = vi.spyOn(performance, 'now').mockImplementation(() => onTime() + lateMs);
+    context.onTestFinished(() => clock.mockRestore());
+    for (let tick = 0; tick < 4; tick += 1) {
+      lateMs += 550;
+      await wait(100);
+    }
+    expect(link.status().counters.portsLost).toBe(1);
+  });
+
   test('a self-test makes samples pause without alarm', async (context) => {
     const { link, ports, states } = linked(context, () => new FakePort().stream(sound));
     const replies: string[] = [];

@@ -53,6 +53,19 @@ describe('needles of a board that falls silent', () => {
     expect(told.slice(soFar).every(({ state }) => state === 'stale')).toBe(true);
   });
 
+  it('are stale within a second and a half, too, in a process that is always late', () => {
+    run(3, true);
+    const onTime = performance.now.bind(performance);
+    let lateMs = 0;
+    const clock = vi.spyOn(performance, 'now').mockImplementation(() => onTime() + lateMs);
+    for (let tick = 0; tick < 4 && stream.latest()?.state !== 'stale'; tick += 1) {
+      lateMs += 300;
+      vi.advanceTimersByTime(100);
+    }
+    clock.mockRestore();
+    expect(stream.latest()?.state).toBe('stale');
+  });
+
   it('live again with the first sample after', () => {
     run(3, true);
     run(2, false);
