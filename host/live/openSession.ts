@@ -68,7 +68,9 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
       throw new Failure(exitCode.usage, `${link.source()} answers, but the site is not known.`, howToTellSite);
     }
     const placeAt = (where: Site): Promise<Placement> => placeBoard(where, options);
-    const placement: Placement = site ? await placeAt(site) : { notes: [`${siteUnknownWords} ${howToTellSite}`] };
+    const placement: Placement = site
+      ? await placeAt(site)
+      : { notes: [`${siteUnknownWords} Type it on the page, in the step Site, or give --lat and --lon.`] };
     const hello = link.hello();
     // a file that was named and does not do is refused before anything is shown
     if (options.calibration !== undefined && hello) await placement.modelFor?.(hello);

@@ -28,7 +28,12 @@ export class SiteSheet implements SheetStep {
       ...blankView(this.name, 'Site'),
       cautions: ['The magnetic azimuth is not for navigation.'],
       fields: [
-        { name: 'position', label: 'Another position', value: '', hint: '41.26, -97.50 or 41d15’N 97d30’W' },
+        {
+          name: 'position',
+          label: this.#night.session.site ? 'Another position' : 'Position',
+          value: '',
+          hint: '41.26, -97.50 or 41d15’N 97d30’W',
+        },
         { name: 'elevation', label: 'Elevation', value: '', hint: '350 m or 1150 ft' },
       ],
       actions: [{ name: 'save', label: 'Keep this position' }],
