@@ -165,6 +165,12 @@ describe("any logger's CSV", () => {
       /9\.80665/,
     ],
     ['more columns than any logger has', `${'ax,'.repeat(60_000)}\n`, /60001 columns; more than 2000/, /CSV/],
+    [
+      'JSON',
+      `{"ax":0.1,"ay":0,"az":1}\n{"ax":0.1,"ay":0,"az":1}\n`,
+      /holds JSON, not a table/,
+      /one row for each reading/,
+    ],
     ['a binary file', '\x00\x01\x02\xff'.repeat(5000), /not a text file/, /UTF-8/],
     ['bytes that command a terminal', 'a\x1b[2Jb\x07\n1\n', /^[^\x1b\x07]*among "a\?\[2Jb\?"/, /ax_g/],
     ['the same in a cell', `${header}\n0,\x1b[2J,1,2,3,4\n`, /holds "\?\[2J"/, /Mend/],

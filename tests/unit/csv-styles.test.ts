@@ -356,6 +356,26 @@ const styles: Style[] = [
     gives: 'a',
   },
   {
+    source: 'common practice: a sketch that prints names before its numbers',
+    header: '',
+    cells: 'aX: ax,aY: ay,aZ: az,mX = mx,mY = my,mZ = mz',
+    gives: 'am',
+    delimiter: ' | ',
+  },
+  {
+    source: 'common practice: the clock of a serial monitor',
+    header: '11:59:59.900 -> ax,ay,az,mx,my,mz',
+    cells: '12:00:00.123 -> ax,ay,az,mx,my,mz',
+    gives: 'am',
+  },
+  {
+    source: 'published: R, write.table: rows numbered, that column without a name',
+    header: '"ax" "ay" "az"',
+    cells: 'row,ax,ay,az',
+    gives: 'a',
+    delimiter: ' ',
+  },
+  {
     source: 'common practice: no header',
     header: '',
     cells: `t*1e3,${si},gx,gy,gz,mx,my,mz`,

@@ -29,7 +29,12 @@ export function readings(count = 100, seed = 7): Reading[] {
 }
 
 /** A cell by its code: `t*1e3`, `ax*9.80665`, `mx/100+1.5e9`, `7` or any word for what is passed over. */
-export function cell(code: string, reading: Reading, row: number): string {
+export function cell(coded: string, reading: Reading, row: number): string {
+  const [, before = '', code] = /^(.*(?:: |= |-> ))?(.*)$/.exec(coded)!;
+  return `${before}${bareCell(code, reading, row)}`;
+}
+
+function bareCell(code: string, reading: Reading, row: number): string {
   const [, what, axis, by = '1', off = '0', places] =
     /^(t|c|[amg])([xyz]?)(?:\*([\d.e+-]+?))?(?:\+([\d.e]+))?(?::(\d+))?$/.exec(code) ?? [];
   if (what === undefined || (what.length === 1 && 'amg'.includes(what) && axis === ''))

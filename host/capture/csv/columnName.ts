@@ -21,7 +21,8 @@ export interface ColumnName {
 }
 
 const words: Readonly<Record<Sensor, RegExp>> = {
-  accelerometer: /^(acc|accs|accel|accl|acl|ac|acel|accelero|accelerometers?|acceler|accelerations?|xl|gforce|gf)$/,
+  accelerometer:
+    /^(acc|accs|acce|accel|accl|acl|ac|acel|accelero|accelerometers?|acceler|accelerations?|xl|gforce|gf)$/,
   magnetometer: /^(mag|mags|magn|magne|magnet|magneto|magnetic|magnetics|magnetometers?|compass|bfield|mfield|magf)$/,
   gyro: /^(gyr|gyrs|gyro|gyros|gyroscopes?|gyrometer|gy|omega|angvel|angularvelocity|angularrate|rotationrate|rotrate)$/,
 };

@@ -1,12 +1,13 @@
 import { parse } from 'csv-parse/sync';
-import type { Head } from './text.ts';
+import { hasClock, labelsIn, withoutLabels } from './labels.ts';
+import type { Head, Rewriting } from './text.ts';
 import { isUnit } from './unitNames.ts';
 
 /** How a file parts its columns, and where its rows begin. */
 export interface Dialect {
   delimiter: string;
-  /** Columns are parted by any number of blanks. */
-  blanks: boolean;
+  /** What is done to the text before its rows are parted. */
+  rewriting: Rewriting;
   /** What begins a comment. */
   comment: string;
   /** The names of the columns; undefined where no line holds them. */
@@ -46,7 +47,13 @@ export const isMissing = (cell: string): boolean => missing.test(cell);
 
 /** Finds names, units and rows in the head of a file. */
 export function findDialect(head: Head): Dialect {
-  const lines = linesOf(head);
+  const written = linesOf(head);
+  const labels = labelsIn(written.flatMap(({ isComment, text }) => (isComment ? [] : text)).slice(0, 2));
+  const clocks = written.some(({ text }) => hasClock(text));
+  const isBare = labels === undefined && !clocks;
+  const lines = isBare
+    ? written
+    : written.map((line) => ({ ...line, text: withoutLabels(line.text, labels !== undefined) }));
   const comment = comments.find((mark) => lines.some(({ text }) => text.startsWith(mark))) ?? '#';
   const content = lines.filter(({ isComment }) => !isComment);
   const { delimiter, first } = findRows(content);
@@ -62,9 +69,12 @@ export function findDialect(head: Head): Dialect {
   const firstRow = content[first];
   return {
     delimiter,
-    blanks: delimiter === ' ',
+    rewriting: { blanks: delimiter === ' ', labels: labels !== undefined, clocks },
     comment,
-    header: named && underGroups(namesOf(named, delimiter, width), upper && cells(upper.text)),
+    header:
+      labels !== undefined && labels.length === width
+        ? labels
+        : named && besideRows(underGroups(namesOf(named, delimiter, width), upper && cells(upper.text)), rows),
     headerLine: named?.number ?? 1,
     units: hasUnits ? cells(last.text) : undefined,
     rateHz: rateIn(lines.slice(0, firstRow ? lines.indexOf(firstRow) : lines.length)),
@@ -146,6 +156,14 @@ function underGroups(names: string[], upper: readonly string[] | undefined): str
     group = upper[at] || group;
     return name === '' ? (upper[at] ?? '') : `${group} ${name}`;
   });
+}
+
+/** Some programs number the rows and give that column no name. */
+function besideRows(names: string[], rows: readonly (readonly string[])[]): string[] {
+  const isNumbered = rows.every(
+    (row, i) => row.length === names.length + 1 && Number(row[0]) === Number(rows[0][0]) + i,
+  );
+  return isNumbered && rows.length > 1 ? ['', ...names] : names;
 }
 
 const rateShape =

@@ -13,6 +13,13 @@ import { readingNote } from './readingNote.ts';
 
 /** Opens a CSV file that begins with `head`. Throws Failure when its columns do not do. */
 export function openCsv(path: string, head: Head, options: CsvOptions = {}): Recording {
+  if (/^\s*(\{|\[\s*[{[])/.test(head.text)) {
+    throw new Failure(
+      exitCode.badData,
+      `${path} holds JSON, not a table.`,
+      'Write it as CSV: the names of the columns in the first line, one row for each reading.',
+    );
+  }
   const dialect = findDialect(head);
   const { delimiter, rows } = dialect;
   const hasDecimalCommas = delimiter !== ',';

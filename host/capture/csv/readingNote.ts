@@ -1,6 +1,9 @@
-import { printable } from '../../output.ts';
 import type { Columns, Triple } from './columns.ts';
 import type { Sharing } from './sharing.ts';
+import { shown } from './shown.ts';
+
+/** More names are counted only. */
+const mostNamed = 6;
 
 const words = { accelerometer: 'acceleration', magnetometer: 'field', gyro: 'rates' } as const;
 const isOwn = ({ names }: Triple): boolean => /^[amg][xyz]_[a-z0-9]+$/i.test(names[0].trim());
@@ -15,19 +18,22 @@ export function readingNote(
   for (const sensor of ['accelerometer', 'magnetometer', 'gyro'] as const) {
     const triple = columns[sensor];
     if (triple === undefined || isOwn(triple)) continue;
-    const [x, y, z] = triple.names.map((name) => printable(name.slice(0, 40)));
+    const [x, y, z] = triple.names.map((name) => shown(name));
     said.push(`${words[sensor]} "${x}", "${y}", "${z}" in ${triple.unit}${triple.isGuess ? ' (by its size)' : ''}`);
   }
   const { time } = columns;
   if (rateHz !== undefined) said.push(`${rateHz} rows a second`);
   else if (time !== undefined && time.name.trim().toLowerCase() !== 't_s') {
-    said.push(`time "${printable(time.name.slice(0, 40))}" in ${time.unit}${time.isGuess ? ' (by its steps)' : ''}`);
+    said.push(`time "${shown(time.name)}" in ${time.unit}${time.isGuess ? ' (by its steps)' : ''}`);
   }
   if (sharing === 'repeated') said.push('rows that only repeat a reading of the slower magnetometer passed over');
   if (sharing === 'apart') {
     said.push('the acceleration at each reading of the magnetometer, on the line between its neighbours in time');
   }
-  const sentence = said.length === 0 ? [] : [`${path}: taken as ${said.join('; ')}.`];
+  const others = columns.others.slice(0, mostNamed).map((name) => `"${shown(name)}"`);
+  const more = columns.others.length - others.length;
+  const rest = others.length === 0 ? '' : `; passed over: ${others.join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+  const sentence = said.length === 0 ? [] : [`${path}: taken as ${said.join('; ')}${rest}.`];
   const counts = (['accelerometer', 'magnetometer'] as const).filter(
     (sensor) => columns[sensor]?.isGuess && !columns[sensor].scaleKnown,
   );

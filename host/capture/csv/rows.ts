@@ -22,12 +22,12 @@ export interface Row {
 
 /** The rows of a file one by one; csv-parse keeps no more than it must. Throws Failure where they cannot be read. */
 export async function* readRows(path: string, head: Head, dialect: Dialect): AsyncGenerator<Row> {
-  const { delimiter, blanks, comment, firstLine, firstAt } = dialect;
-  const file = textFrom(path, head, firstAt, blanks);
+  const { delimiter, rewriting, comment, firstLine, firstAt } = dialect;
+  const file = textFrom(path, head, firstAt, rewriting);
   const parser = file.pipe(
     parse({
       bom: true,
-      delimiter: blanks ? '\t' : delimiter,
+      delimiter: rewriting.blanks ? '\t' : delimiter,
       comment,
       comment_no_infix: true,
       skip_empty_lines: true,

@@ -1,5 +1,6 @@
 import { createReadStream } from 'node:fs';
 import { Readable } from 'node:stream';
+import { withoutLabels } from './labels.ts';
 
 export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
@@ -32,13 +33,28 @@ export function decodeHead(bytes: Buffer, isWhole: boolean): Head {
 const byteOf = ({ text, encoding, markBytes }: Head, at: number): number =>
   markBytes + (encoding === 'utf-8' ? Buffer.byteLength(text.slice(0, at)) : encoding === 'windows-1252' ? at : 2 * at);
 
-/** The file's text from the character `from` of its head on, in bytes that hold ASCII as ASCII; `blanks`: runs of blanks become one tab. */
-export function textFrom(path: string, head: Head, from: number, blanks: boolean): Readable {
+/** What is done to a text before its rows are parted. */
+export interface Rewriting {
+  /** Runs of blanks become one tab. */
+  blanks: boolean;
+  /** Names before each number are taken out. */
+  labels: boolean;
+  /** So is the clock of a serial monitor. */
+  clocks: boolean;
+}
+
+/** The file's text from the character `from` of its head on, in bytes that hold ASCII as ASCII. */
+export function textFrom(path: string, head: Head, from: number, { blanks, labels, clocks }: Rewriting): Readable {
   const file = createReadStream(path, { start: byteOf(head, from) });
   const isWide = head.encoding.startsWith('utf-16');
-  if (!isWide && !blanks) return file;
+  const isRewritten = blanks || labels || clocks;
+  if (!isWide && !isRewritten) return file;
   const decoded = decodeStream(file, isWide ? head.encoding : 'windows-1252');
-  return Readable.from(blanks ? withTabs(decoded) : decoded);
+  const rewritten = (text: string): string => {
+    const bare = labels || clocks ? withoutLabels(text, labels) : text;
+    return blanks ? withTabs(bare) : bare;
+  };
+  return Readable.from(isRewritten ? byLines(decoded, rewritten) : decoded);
 }
 
 async function* decodeStream(file: AsyncIterable<Buffer>, encoding: Encoding): AsyncGenerator<string> {
@@ -50,15 +66,16 @@ async function* decodeStream(file: AsyncIterable<Buffer>, encoding: Encoding): A
 /** A line that is longer is handed on as it is, so that memory stays bounded. */
 const longestLine = 65536;
 
-async function* withTabs(chunks: AsyncIterable<string>): AsyncGenerator<string> {
-  const squeezed = (text: string): string => text.replaceAll(/^[ \t]+|[ \t]+$/gm, '').replaceAll(/[ \t]+/g, '\t');
+const withTabs = (text: string): string => text.replaceAll(/^[ \t]+|[ \t]+$/gm, '').replaceAll(/[ \t]+/g, '\t');
+
+async function* byLines(chunks: AsyncIterable<string>, rewritten: (text: string) => string): AsyncGenerator<string> {
   let rest = '';
   for await (const chunk of chunks) {
     const text = rest + chunk;
     const end = text.lastIndexOf('\n') + 1;
     const whole = text.length - end > longestLine ? text.length : end;
-    if (whole > 0) yield squeezed(text.slice(0, whole));
+    if (whole > 0) yield rewritten(text.slice(0, whole));
     rest = text.slice(whole);
   }
-  yield squeezed(rest);
+  yield rewritten(rest);
 }
