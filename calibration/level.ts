@@ -9,6 +9,8 @@ export interface LyingReading {
   sigmaAccelG: number;
   /** Mean of the magnetometer, with its own constant errors if need be; absent where there is none. */
   fieldNt?: Vector3;
+  /** A tumble's calibration took those errors out of the field. */
+  isFieldCalibrated?: boolean;
 }
 
 /** Where the base stands. */
@@ -44,7 +46,7 @@ const seatRad = 0.02 * degree;
 const limitDeg = { caution: 2, stop: 10 };
 /** How well x is set toward north, and half a turn is met, by hand (assumed). */
 const byHandRad = 5 * degree;
-/** Iron at the mount and a chip's own scale weaken this measure by nearly a fifth; a quarter turn shows as 90 degrees. */
+/** Iron at the mount and a chip's own scale may weaken this measure by nearly a fifth; a quarter turn shows as 90 degrees. */
 const leastTurnDeg = 110;
 /** Iron at the mount turns a compass by some degrees; a quarter turn shows as 45. */
 const offNorthLimitDeg = { caution: 15, stop: 30 };
@@ -108,13 +110,16 @@ interface Setting {
   turnRad: number;
   /** Mean of both positions, clockwise seen from above. */
   offNorthRad: number;
+  /** The turn was told by the headings, not by the strength that the model gives. */
+  isByHeadings: boolean;
 }
 
 /**
  * How the board was set, by its magnetometer: the difference of both readings has no constant error of the chip in it. For
  * headings p and q the level field H seen from the board differs by 2 H sin((q - p) / 2), and that difference points the mean
  * of p and q - 180 degrees away from magnetic north (own derivation). Half the difference of gravity is the tilt times the
- * same sine, turned by the same mean: so what is off here is the error of the tilt.
+ * same sine, turned by the same mean: so what is off here is the error of the tilt. Calibrated readings each have a heading of
+ * their own, so that the turn is known however iron at the mount weakens the field.
  */
 function howSet(north: LyingReading, south: LyingReading, place: LevelPlace): Setting | undefined {
   if (!north.fieldNt || !south.fieldNt) return undefined;
@@ -126,15 +131,27 @@ function howSet(north: LyingReading, south: LyingReading, place: LevelPlace): Se
   const ahead = normalise(subtract([1, 0, 0], scale(up, up[0])));
   // up x ahead is the board's left, so that a field at the left means a heading to the right of it
   const headingRad = Math.atan2(dot(level, cross(up, ahead)), dot(level, ahead));
+  const isByHeadings = north.isFieldCalibrated === true && south.isFieldCalibrated === true;
   return {
-    turnRad: 2 * Math.asin(Math.min(norm(level) / (2 * levelNt), 1)),
+    turnRad: isByHeadings
+      ? turnOfHeadings(north.fieldNt, south.fieldNt, up)
+      : 2 * Math.asin(Math.min(norm(level) / (2 * levelNt), 1)),
     offNorthRad: wrapPi(headingRad + place.variationRad),
+    isByHeadings,
   };
 }
 
-function settingGates({ turnRad, offNorthRad }: Setting): Gate[] {
+/** 0..pi, whichever way it went. */
+function turnOfHeadings(one: Vector3, other: Vector3, up: Vector3): number {
+  const [a, b] = [cross(up, one), cross(up, other)];
+  return Math.atan2(norm(cross(a, b)), dot(a, b));
+}
+
+function settingGates({ turnRad, offNorthRad, isByHeadings }: Setting): Gate[] {
   const nextAction =
     'Lay the board with x toward north, then turn it by half a turn about the vertical, and keep iron away from it.';
+  const ironWords =
+    ' Where the base itself is of iron that halves the field: tumble the board first; with its calibration the turn is told whatever the iron.';
   const [turnDeg, offNorthDeg] = [turnRad / degree, Math.abs(offNorthRad) / degree];
   return [
     {
@@ -143,7 +160,7 @@ function settingGates({ turnRad, offNorthRad }: Setting): Gate[] {
       value: turnDeg,
       limit: leastTurnDeg,
       unit: 'deg',
-      nextAction,
+      nextAction: isByHeadings ? nextAction : nextAction + ironWords,
     },
     {
       verdict:

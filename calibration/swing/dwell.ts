@@ -18,6 +18,11 @@ const shortestCountedS = shortestS - 2 * blockS;
 /** A block belongs to the rest while its mean stays this near to the rest's (0.3 degree of tilt), or within its own noise. */
 const nearG = 0.005;
 const nearNoise = 5;
+/**
+ * The same for the field, as a share of it (about a degree): a board turned smoothly about the vertical, or moved past iron,
+ * keeps its gravity. Three noisy components pass eight sigmas of one never.
+ */
+const nearField = { share: 0.02, noise: 8 };
 /** Shake within a block above which the board moves. */
 const shakeG = 0.03;
 /** No rest is believed better than this, whatever its readings look like. */
@@ -103,8 +108,13 @@ export class DwellFinder {
   private belongs(block: RestSums): boolean {
     const reference = this.rest.count > 0 ? this.rest : this.pending;
     if (!reference) return true;
-    const noiseG = Math.max(block.scatter(0), reference.scatter(0)) / Math.sqrt(Math.min(block.count, reference.count));
-    return norm(subtract(block.mean(0), reference.mean(0))) < Math.max(nearG, nearNoise * noiseG);
+    const noise = (sensor: 0 | 3): number =>
+      Math.max(block.scatter(sensor), reference.scatter(sensor)) / Math.sqrt(Math.min(block.count, reference.count));
+    const change = (sensor: 0 | 3): number => norm(subtract(block.mean(sensor), reference.mean(sensor)));
+    return (
+      change(0) < Math.max(nearG, nearNoise * noise(0)) &&
+      change(3) <= Math.max(nearField.share * norm(reference.mean(3)), nearField.noise * noise(3))
+    );
   }
 
   private asDwell(): Dwell {

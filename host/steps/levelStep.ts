@@ -16,20 +16,26 @@ export interface LevelProgress {
   instruction: string;
 }
 
+export interface LevelKnown {
+  place: LevelPlace;
+  /** Taken out of the readings; reversal does without. */
+  correction: TumbleCalibration['correction'];
+  /** A tumble's, so that each reading of the field has a heading of its own. */
+  isFieldCalibrated: boolean;
+}
+
 /** The board lies on the base, however that slopes; in its clip it mostly stands steeper (30 degrees). */
 const leastUpwardG = Math.cos(30 * degree);
 
 /** Gathers the board lying on the base with x toward north, then turned by half a turn. */
 export class LevelStep implements Step<LevelProgress, LevelResult> {
-  private readonly correction: TumbleCalibration['correction'];
-  private readonly place: LevelPlace;
+  private readonly known: LevelKnown;
   private north: Dwell | undefined;
   private finder = new DwellFinder();
   private position: 'north' | 'south' = 'north';
 
-  constructor({ correction }: Pick<TumbleCalibration, 'correction'>, place: LevelPlace) {
-    this.correction = correction;
-    this.place = place;
+  constructor(known: LevelKnown) {
+    this.known = known;
   }
 
   offer(sample: TimedReading): void {
@@ -59,7 +65,7 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
 
   finish(): LevelResult {
     this.finder.close();
-    return fitLying(this.north, longestDwell(this.lying()), this.correction, this.place);
+    return fitLying(this.north, longestDwell(this.lying()), this.known);
   }
 
   /** Rests on the base; those in the hand or in the clip are no reading of it. */
@@ -68,7 +74,7 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
   }
 
   private isLying({ accelG }: Dwell): boolean {
-    return correct(this.correction.accelerometer, accelG)[2] > leastUpwardG;
+    return correct(this.known.correction.accelerometer, accelG)[2] > leastUpwardG;
   }
 }
 
@@ -76,8 +82,7 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
 export function fitLying(
   north: Dwell | undefined,
   south: Dwell | undefined,
-  correction: TumbleCalibration['correction'],
-  place: LevelPlace,
+  { correction, place, isFieldCalibrated }: LevelKnown,
   hasField = true,
 ): LevelResult {
   if (!north || !south) {
@@ -90,7 +95,7 @@ export function fitLying(
   const [a, b] = [north, south].map((dwell): LyingReading => ({
     accelG: correct(correction.accelerometer, dwell.accelG),
     sigmaAccelG: dwell.sigmaAccelG,
-    ...(hasField && { fieldNt: correct(correction.magnetometer, dwell.fieldNt) }),
+    ...(hasField && { fieldNt: correct(correction.magnetometer, dwell.fieldNt), isFieldCalibrated }),
   }));
   return fitLevel(a, b, place);
 }

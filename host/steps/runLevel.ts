@@ -1,10 +1,14 @@
 import type { LevelResult } from '../../calibration/level.ts';
 import { identity3 } from '../../calibration/vector.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
+import type { Recording } from '../capture/recording.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
+import type { Site } from '../site/site.ts';
+import { findCalibration } from '../store/profile.ts';
 import { gather } from './gather.ts';
-import { fitLying, levelPlace, levelWords, LevelStep } from './levelStep.ts';
+import { fitLying, levelPlace, levelWords, LevelStep, type LevelKnown } from './levelStep.ts';
 import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
@@ -31,18 +35,14 @@ async function levelFromFile(options: StepOptions, from: string): Promise<LevelR
       'Give --lat and --lon: how the bolts couple depends on the latitude.',
     );
   }
-  const { correction } =
-    options.calibration === undefined ? { correction: uncorrected } : await calibrationFor(options, { recording });
   const [north, south] = dwells.length < 2 ? dwells : [dwells[0], dwells[dwells.length - 1]];
-  return fitLying(north, south, correction, levelPlace(site, dateOf(options)), recording.has.magnetometer);
+  return fitLying(north, south, await knownFor(options, site, { recording }), recording.has.magnetometer);
 }
 
 async function levelLive(options: StepOptions): Promise<LevelResult> {
   const session = await openForStep(options);
   try {
-    const { correction } =
-      options.calibration === undefined ? { correction: uncorrected } : await calibrationFor(options, { session });
-    const step = new LevelStep({ correction }, levelPlace(session.site!, dateOf(options)));
+    const step = new LevelStep(await knownFor(options, session.site!, { session }));
     if (!session.isVirtual) say('Enter: the board has rested.');
     await gather(
       session,
@@ -71,6 +71,20 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
   } finally {
     await session.close();
   }
+}
+
+/** With the calibration that is named or kept; without one it serves as well but for iron at the base. */
+async function knownFor(
+  options: StepOptions,
+  site: Site,
+  from: { recording?: Recording; session?: LiveSession },
+): Promise<LevelKnown> {
+  const place = levelPlace(site, dateOf(options));
+  const hello = from.recording?.hello ?? from.session?.hello?.();
+  const isKept = hello !== undefined && 'calibration' in (await findCalibration(hello));
+  if (options.calibration === undefined && !isKept) return { place, correction: uncorrected, isFieldCalibrated: false };
+  const { correction } = await calibrationFor(options, from);
+  return { place, correction, isFieldCalibrated: true };
 }
 
 const levelJson = (level: LevelResult): Record<string, unknown> => ({

@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { decisive } from '../../calibration/gate.ts';
 import { fitLevel, type LyingReading } from '../../calibration/level.ts';
-import { add, normalise, scale, type Vector3 } from '../../calibration/vector.ts';
+import { add, normalise, scale, subtract, type Vector3 } from '../../calibration/vector.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { levelPlace } from '../../host/steps/levelStep.ts';
 
@@ -60,6 +60,22 @@ describe('how the board was set, by a magnetometer without any calibration', () 
     const off = Math.hypot(level.northHighRad - northHigh, level.eastHighRad - eastHigh);
     expect(off).toBeLessThan(2 * level.sigmaTiltRad);
     expect(level.sigmaTiltRad).toBeLessThan(0.3 * level.tiltRad);
+  });
+
+  it('tells the turn by the headings of calibrated readings, where iron at the base halves the level field', () => {
+    const weak = (deg: number, isFieldCalibrated: boolean): LyingReading => {
+      const { accelG, fieldNt } = lyingAt(deg * degree, 0, 0);
+      const [x, y, z] = subtract(fieldNt!, [50_000, -30_000, 20_000]);
+      return { accelG, sigmaAccelG: 0.0003, fieldNt: [x / 2, y / 2, z], isFieldCalibrated };
+    };
+    const turned = (to: number, isCalibrated: boolean) =>
+      fitLevel(weak(0, isCalibrated), weak(to, isCalibrated), place);
+    expect(turned(180, false)).toMatchObject({ accepted: false });
+    expect(decisive(turned(180, false).gates)?.nextAction).toMatch(/base itself is of iron .* tumble the board first/);
+    expect(turned(180, true)).toMatchObject({ accepted: true });
+    expect(turned(180, true).turnRad! / degree).toBeCloseTo(180, 6);
+    expect(turned(90, true)).toMatchObject({ accepted: false });
+    expect(turned(90, true).turnRad! / degree).toBeCloseTo(90, 6);
   });
 
   it('cannot tell without one', () => {

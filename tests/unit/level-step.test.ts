@@ -3,12 +3,17 @@ import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { identity3, normalise, type Vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { LevelStep } from '../../host/steps/levelStep.ts';
+import { LevelStep, type LevelKnown } from '../../host/steps/levelStep.ts';
 
 const none = { bias: [0, 0, 0] as Vector3, matrix: identity3 };
 const random = new Random(5);
 const inClip: Vector3 = [Math.sin(41 * degree), 0, Math.cos(41 * degree)];
 const place = { poleAltitudeRad: 41 * degree, fieldNt: 52_000, dipRad: Math.atan2(48, 20), variationRad: 0 };
+const known: LevelKnown = {
+  place,
+  correction: { accelerometer: none, magnetometer: none },
+  isFieldCalibrated: false,
+};
 /** The base is half a degree higher in the north; the accelerometer has a bias, which turning round takes away. */
 const toward = (sense: 1 | -1): Vector3 => {
   const [x, y, z] = normalise([sense * Math.sin(0.5 * degree), 0, 1]);
@@ -17,7 +22,7 @@ const toward = (sense: 1 | -1): Vector3 => {
 
 describe('the board laid on the base', () => {
   it('is asked for until it lies there, and a longer rest in the clip is not taken for it', () => {
-    const step = new LevelStep({ correction: { accelerometer: none, magnetometer: none } }, place);
+    const step = new LevelStep(known);
     let nowS = 0;
     const rest = (up: Vector3, seconds: number, ahead = 1): void => {
       const fieldNt: Vector3 = [ahead * 20_000, 0, -48_000];
@@ -40,7 +45,7 @@ describe('the board laid on the base', () => {
   });
 
   it('says which rest is missing when it never lay there', () => {
-    const step = new LevelStep({ correction: { accelerometer: none, magnetometer: none } }, place);
+    const step = new LevelStep(known);
     for (let i = 0; i < 200; i += 1) step.offer({ boardS: i / 50, accelG: inClip, fieldNt: [20_000, 0, 48_000] });
     step.turn();
     expect(() => step.finish()).toThrow(/No rest with x toward north/);

@@ -72,6 +72,25 @@ describe('rests found by themselves', () => {
     expect(jumping.dwells).toHaveLength(2);
   });
 
+  it('parts two rests between which only the field turned, as of a board turned smoothly about the vertical', () => {
+    const finder = new DwellFinder();
+    const random = new Random(9);
+    for (let i = 0; i < 700; i += 1) {
+      const t = i / 100;
+      const angle = Math.PI * Math.min(Math.max((t - 2) / 3, 0), 1);
+      const [x, y, z] = random.normal3(300);
+      const { accelG } = noisy(random, t, [0, 0, 1]);
+      finder.offer({
+        boardS: t,
+        accelG,
+        fieldNt: [20_000 * Math.cos(angle) + x, 20_000 * Math.sin(angle) + y, 48_000 + z],
+      });
+    }
+    finder.close();
+    expect(finder.dwells).toHaveLength(2);
+    expect(finder.dwells.map(({ fieldNt }) => Math.round(fieldNt[0] / 1000))).toEqual([20, -20]);
+  });
+
   it('keeps no more than 200 rests', () => {
     const finder = new DwellFinder();
     feed(finder, 10, 220, 1.6, 0.5);

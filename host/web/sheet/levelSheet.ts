@@ -47,8 +47,11 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
   }
 
   protected begin(): LevelStep {
-    const { session, site } = this.night;
-    return new LevelStep(modelInUse(session), levelPlace(site, new Date()));
+    const { session, site, calibration = session.calibration } = this.night;
+    // the needles' own correction holds in the clip only
+    const { correction } = calibration ?? modelInUse(session);
+    const isFieldCalibrated = calibration !== undefined;
+    return new LevelStep({ correction, place: levelPlace(site, new Date()), isFieldCalibrated });
   }
 
   protected override press({ action }: StepRequest): boolean {
