@@ -2,7 +2,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import { printable } from '../../output.ts';
 import type { RecordedSample } from '../recording.ts';
 import type { Columns, Triple } from './columns.ts';
-import { isMissing } from './dialect.ts';
+import { isMissing } from './lines.ts';
 import type { Row } from './rows.ts';
 import { secondsOf } from './time.ts';
 import { UnitWatch } from './unitWatch.ts';

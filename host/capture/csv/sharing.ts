@@ -1,5 +1,5 @@
 import type { Columns, Triple } from './columns.ts';
-import { isMissing } from './dialect.ts';
+import { isMissing } from './lines.ts';
 
 /**
  * How accelerometer and magnetometer share the rows of a file: both in a row; a slower magnetometer's reading in every row until
