@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { CaptureWriter } from '../../host/capture/captureWriter.ts';
 import { encodeAcknowledged, encodeSelfTestRow } from '../../firmware-proto/wire.ts';
 import { degree } from '../../calibration/angle.ts';
-import { run, type Ran } from '../job/lodepole.ts';
+import { run, runOnBoard, type Ran } from '../job/lodepole.ts';
 import { FarEnd, soundVoice, testHello, testSample } from './link-farEnd.ts';
 
 const hasSocat = spawnSync('socat', ['-V']).status === 0;
@@ -19,6 +19,7 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true, force: true }));
 
 const lodepole = (...words: string[]): Promise<Ran> => run(join(folder, 'home'), words);
+const onBoard = (...words: string[]): Promise<Ran> => runOnBoard(join(folder, 'home'), words);
 
 describe('lodepole board', () => {
   test.skipIf(!hasSocat)('tells hello and self-test, remembers the port, and says how to flash', async () => {
@@ -36,7 +37,7 @@ describe('lodepole board', () => {
     };
     await farEnd.plug();
     try {
-      const good = await lodepole('board', '--port', farEnd.path, '--json');
+      const good = await onBoard('board', '--port', farEnd.path, '--json');
       expect(good.code).toBe(0);
       const told: unknown = JSON.parse(good.stdout);
       expect(Object.keys(told as object)[0]).toBe('schema');
@@ -49,7 +50,7 @@ describe('lodepole board', () => {
       const kept = await readFile(join(folder, 'home', 'board.json'), 'utf8');
       expect(JSON.parse(kept)).toEqual({ schema: 1, boardId: testHello.boardId, path: farEnd.path });
       verdict = false;
-      const failing = await lodepole('board', '--port', farEnd.path);
+      const failing = await onBoard('board', '--port', farEnd.path);
       expect(failing.code).toBe(1);
       expect(failing.stdout).toMatch(/FAIL {2}accel-id: 51 \(from 51 to 51\)/);
     } finally {

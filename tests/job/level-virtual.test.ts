@@ -21,6 +21,6 @@ it.each(['orchard', 'woolshed'] as const)('level --virtual %s measures the tilt 
   // truth: the base's vertical in north-east-down leans away from the side that is high
   const [north, east] = apply(createWorld(scene, { seed: 1 }).mount.tilt, [0, 0, -1]);
   expect(code).toBe(0);
-  expect(Math.abs(northHighDeg + Math.asin(north) / degree)).toBeLessThan(3 * sigmaTiltDeg);
-  expect(Math.abs(eastHighDeg + Math.asin(east) / degree)).toBeLessThan(3 * sigmaTiltDeg);
+  expect(Math.abs(northHighDeg + Math.asin(north) / degree)).toBeLessThan(farOffSigmas * sigmaTiltDeg);
+  expect(Math.abs(eastHighDeg + Math.asin(east) / degree)).toBeLessThan(farOffSigmas * sigmaTiltDeg);
 });

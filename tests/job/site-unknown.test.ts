@@ -9,10 +9,10 @@ import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
 import { openPseudoTerminal } from '../../firmware-proto/virtual/pseudoTerminal.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { exitCode } from '../../host/failure.ts';
-import { openSession } from '../../host/live/openSession.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { startPage } from '../../host/web/startPage.ts';
-import { run } from './lodepole.ts';
+import { runOnBoard } from './lodepole.ts';
+import { opened } from './opened.ts';
 
 const hasSocat = spawnSync('socat', ['-V']).status === 0;
 if (!hasSocat) console.log('SKIPPED: a board whose site is unknown needs socat (Debian package socat).');
@@ -37,14 +37,14 @@ describe.skipIf(!hasSocat)('a board whose site is not known', () => {
   });
 
   it('shows no needle until the page is told the site, and from then on does', async () => {
-    const session = await openSession({ port, mayLackSite: true });
+    const session = await opened({ port, mayLackSite: true });
     const page = await startPage(session, { port: 0, show: () => {} });
     const messages = async (): Promise<Record<string, unknown>[]> => {
       const answer = (await (await fetch(`${page.url}api/now`)).json()) as { messages: Record<string, unknown>[] };
       return answer.messages;
     };
     try {
-      await vi.waitUntil(() => session.link().state === 'streaming', { timeout: 10_000 });
+      await vi.waitUntil(() => session.link().state === 'streaming', { timeout: 30_000 });
       expect(session.notes?.().join(' ')).toMatch(/Where the mount stands is not known yet: no needles.*--lat/);
       const before = await messages();
       expect(before).toContainEqual(expect.objectContaining({ kind: 'hello', hasSite: false }));
@@ -61,7 +61,7 @@ describe.skipIf(!hasSocat)('a board whose site is not known', () => {
       const position = `${latitudeRad / degree}, ${longitudeRad / degree}`;
       const kept = await post('site', { action: 'save', fields: { position, elevation: '' } });
       expect(kept.ok).toBe(true);
-      await vi.waitUntil(() => session.latest() !== undefined, { timeout: 5000 });
+      await vi.waitUntil(() => session.latest() !== undefined, { timeout: 30_000 });
       expect(await messages()).toContainEqual(expect.objectContaining({ kind: 'hello', hasSite: true, pole: 'south' }));
       expect((await loadSite())?.latitudeRad).toBeCloseTo(latitudeRad, 9);
     } finally {
@@ -72,10 +72,10 @@ describe.skipIf(!hasSocat)('a board whose site is not known', () => {
 
   it('is tumbled without one, but streams no JSON without one', async () => {
     rmSync(join(home, 'site.json'), { force: true });
-    const tumble = await run(home, ['tumble', '--port', port, '--seconds', '1', '--json']);
+    const tumble = await runOnBoard(home, ['tumble', '--port', port, '--seconds', '1', '--json']);
     expect(tumble.code).toBe(exitCode.refused);
     expect(JSON.parse(tumble.stdout)).toMatchObject({ accepted: false, sensors: 'both' });
-    const watch = await run(home, ['watch', '--port', port, '--json', '--seconds', '1']);
+    const watch = await runOnBoard(home, ['watch', '--port', port, '--json', '--seconds', '1']);
     expect(watch).toMatchObject({ code: exitCode.usage, stderr: expect.stringMatching(/site is not known/) });
   });
 });

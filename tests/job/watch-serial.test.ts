@@ -8,12 +8,12 @@ import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { openPseudoTerminal } from '../../firmware-proto/virtual/pseudoTerminal.ts';
 import { scenes } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
-import { exitCode, type Failure } from '../../host/failure.ts';
-import { openSession, type SessionOptions } from '../../host/live/openSession.ts';
+import { exitCode } from '../../host/failure.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { rehearseFast } from '../../host/steps/rehearseFast.ts';
 import { saveSwing } from '../../host/store/profile.ts';
 import { farOffSigmas } from '../pages/honest.ts';
+import { opened } from './opened.ts';
 import { patience, quickest } from './patience.ts';
 
 const hasSocat = spawnSync('socat', ['-V']).status === 0;
@@ -32,16 +32,6 @@ async function until(what: string, holds: () => boolean, seconds = 30): Promise<
     await pause(10);
   }
   return (performance.now() - startMs) / 1000;
-}
-
-/** An overloaded machine may need more than one grace of three seconds until the board answers. */
-async function opened(options: SessionOptions, tries = 6): Promise<LiveSession> {
-  try {
-    return await openSession(options);
-  } catch (error) {
-    if (tries === 1 || (error as Failure).code !== exitCode.noBoard) throw error;
-    return opened(options, tries - 1);
-  }
 }
 
 describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and the real serial binding', () => {
