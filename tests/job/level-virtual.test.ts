@@ -15,12 +15,15 @@ beforeAll(async () => {
 });
 afterAll(() => rm(home, { recursive: true }));
 
-it.each(['orchard', 'woolshed'] as const)('level --virtual %s measures the tilt of its base', async (scene) => {
-  const { code, stdout } = await run(home, ['level', '--virtual', scene, '--json']);
-  const { northHighDeg, eastHighDeg, sigmaTiltDeg } = JSON.parse(stdout) as Record<string, number>;
-  // truth: the base's vertical in north-east-down leans away from the side that is high
-  const [north, east] = apply(createWorld(scene, { seed: 1 }).mount.tilt, [0, 0, -1]);
-  expect(code).toBe(0);
-  expect(Math.abs(northHighDeg + Math.asin(north) / degree)).toBeLessThan(farOffSigmas * sigmaTiltDeg);
-  expect(Math.abs(eastHighDeg + Math.asin(east) / degree)).toBeLessThan(farOffSigmas * sigmaTiltDeg);
-});
+it.concurrent.each(['orchard', 'woolshed'] as const)(
+  'level --virtual %s measures the tilt of its base',
+  async (scene) => {
+    const { code, stdout } = await run(home, ['level', '--virtual', scene, '--json']);
+    const { northHighDeg, eastHighDeg, sigmaTiltDeg } = JSON.parse(stdout) as Record<string, number>;
+    // truth: the base's vertical in north-east-down leans away from the side that is high
+    const [north, east] = apply(createWorld(scene, { seed: 1 }).mount.tilt, [0, 0, -1]);
+    expect(code).toBe(0);
+    expect(Math.abs(northHighDeg + Math.asin(north) / degree)).toBeLessThan(farOffSigmas * sigmaTiltDeg);
+    expect(Math.abs(eastHighDeg + Math.asin(east) / degree)).toBeLessThan(farOffSigmas * sigmaTiltDeg);
+  },
+);
