@@ -26,8 +26,7 @@ const nearField = { share: 0.02, noise: 8 };
 /** Shake within a block above which the board moves. */
 const shakeG = 0.03;
 /** No rest is believed better than this, whatever its readings look like. */
-const leastG = 0.00002;
-const leastNt = 2;
+export const leastSigma = { accelG: 0.00002, fieldNt: 2 } as const;
 
 /**
  * Finds by itself where the axis rests while it is turned by hand: offered every reading, it keeps the mean of each rest of
@@ -123,8 +122,8 @@ export class DwellFinder {
     return {
       accelG: rest.mean(0),
       fieldNt: rest.mean(3),
-      sigmaAccelG: Math.max(sigmaOfMean(rest.scatter(0), rest.count, this.steps.accelG), leastG),
-      sigmaFieldNt: Math.max(sigmaOfMean(rest.scatter(3), rest.count, this.steps.fieldNt), leastNt),
+      sigmaAccelG: Math.max(sigmaOfMean(rest.scatter(0), rest.count, this.steps.accelG), leastSigma.accelG),
+      sigmaFieldNt: Math.max(sigmaOfMean(rest.scatter(3), rest.count, this.steps.fieldNt), leastSigma.fieldNt),
       samples: rest.count,
       fromS: rest.fromS,
       toS: rest.toS,

@@ -1,7 +1,8 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import { lockShift, type LockShift } from '../../calibration/lock.ts';
-import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/dwell.ts';
+import { LatestRest } from '../../calibration/swing/latestRest.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { restWords } from '../words/rest.ts';
@@ -23,7 +24,7 @@ export class LockStep implements Step<LockProgress, LockShift> {
   private readonly model: AxisModel;
   private readonly hemisphere: 'north' | 'south';
   private before: Dwell | undefined;
-  private finder = new DwellFinder();
+  private readonly rest = new LatestRest();
 
   constructor(model: AxisModel, hemisphere: 'north' | 'south') {
     this.model = model;
@@ -31,18 +32,17 @@ export class LockStep implements Step<LockProgress, LockShift> {
   }
 
   offer(sample: TimedReading): void {
-    this.finder.offer(sample);
+    this.rest.offer(sample);
   }
 
   /** The user begins to tighten. Throws Failure while the rest before is too short. */
   locking(): void {
-    this.finder.close();
     this.before = this.last('before');
-    this.finder = new DwellFinder();
+    this.rest.startAnew();
   }
 
   progress(): LockProgress {
-    const restCounts = this.finder.restIsLong();
+    const restCounts = this.rest.isLong();
     return {
       isBeforeKept: this.before !== undefined,
       restCounts,
@@ -52,26 +52,25 @@ export class LockStep implements Step<LockProgress, LockShift> {
           : 'Tighten the bolts evenly, then take the hands off. Mind your fingers at the latitude bolt under load.'
         : restCounts
           ? 'Now lock the bolts.'
-          : `Hands off the mount for ${restWords(this.finder.restWantedS)} before locking.`,
+          : `Hands off the mount for ${restWords(this.rest.wantedS)} before locking.`,
     };
   }
 
+  /** Throws Failure while the mount still moves; the rest before locking is kept. */
   finish(): LockShift {
-    this.finder.close();
     const { before } = this;
-    const after = this.last('after');
     if (!before)
       throw new Failure(exitCode.refused, 'There is no rest before locking.', 'Loosen, let it rest, lock again.');
-    return lockShift(this.model, before, after, this.hemisphere);
+    return lockShift(this.model, before, this.last('after'), this.hemisphere);
   }
 
   private last(when: string): Dwell {
-    const dwell = this.finder.dwells.at(-1);
+    const dwell = this.rest.dwell();
     if (dwell) return dwell;
     throw new Failure(
       exitCode.refused,
-      `The mount did not rest for a second ${when} locking.`,
-      'Take the hands off the mount for two seconds.',
+      `The mount has not come to rest ${when} locking.`,
+      `Take the hands off it for ${restWords(this.rest.wantedS)}, then say so again.`,
     );
   }
 }

@@ -17,6 +17,8 @@ export class LockCheck {
   private readonly session: LiveSession;
   private step: LockStep | undefined;
   private before: Needles | undefined;
+  /** Why the key that ends it did not: it was too early. */
+  private tooEarly = '';
   private endFeeding = (): void => {};
 
   constructor(session: LiveSession) {
@@ -30,13 +32,14 @@ export class LockCheck {
   /** Begins, or ends once the bolts are tight. */
   press(): void {
     if (!this.step) this.begin();
-    else if (this.before) this.finish(this.step, this.before);
+    else if (this.before && !this.session.hands?.busy()) this.finish(this.step, this.before);
   }
 
   leave(): void {
     this.endFeeding();
     this.step = undefined;
     this.before = undefined;
+    this.tooEarly = '';
     this.words = '';
   }
 
@@ -46,9 +49,9 @@ export class LockCheck {
     if (!step) return;
     const { restCounts, instruction } = step.progress();
     if (this.before) {
-      this.words = restCounts
-        ? 'Are the bolts tight and the hands off? Then press t. Esc leaves.'
-        : `${instruction} Then press t.`;
+      if (session.hands?.busy()) this.words = `Virtual hands: ${session.hands.words()}. Wait.`;
+      else if (restCounts) this.words = 'Are the bolts tight and the hands off? Then press t. Esc leaves.';
+      else this.words = this.tooEarly || `${instruction} Then press t.`;
       return;
     }
     this.words = `${instruction} Do not turn the right-ascension axis. Esc leaves.`;
@@ -82,8 +85,8 @@ export class LockCheck {
       this.words = [lockWords(shift), ...both].join(' ');
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
-      this.leave();
-      this.words = `${error.message} ${error.whatToDo} Press t to begin again.`;
+      this.tooEarly = `Too early: ${error.message} ${error.whatToDo}`;
+      this.words = this.tooEarly;
     }
   }
 }

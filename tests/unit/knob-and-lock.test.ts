@@ -3,7 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { fitKnob, turnsToCorrect, type KnobTurn } from '../../calibration/knob.ts';
 import { lockShift } from '../../calibration/lock.ts';
-import { lockWords } from '../../host/steps/lockStep.ts';
+import { LockStep, lockWords } from '../../host/steps/lockStep.ts';
+import { Random } from '../../firmware-proto/virtual/random.ts';
 import { exactDwells, type ExactMount } from './swingExact.ts';
 import { identity3 } from '../../calibration/vector.ts';
 
@@ -99,6 +100,68 @@ describe.each([
     expect(shift.distanceRad / arcminute).toBeCloseTo(Math.hypot(8, 20 * Math.cos(35 * degree)), 1);
     expect(shift.sigmaAltitudeShiftRad).toBeCloseTo(0.0003 * Math.SQRT2, 9);
     expect(shift.sigmaAzimuthShiftRad).toBeLessThan(0.006);
+  });
+});
+
+describe('the two rests of locking', () => {
+  const correction = { bias: [0, 0, 0], matrix: identity3 } as const;
+  const model = {
+    correction: { accelerometer: correction, magnetometer: correction },
+    axisInBoard: [1, 0, 0],
+    sigmaAltitudeRad: 0.001,
+    sigmaMagneticAzimuthRad: 0.003,
+    fieldNt: 54_000,
+    sigmaFieldNt: 100,
+    dipRad: 65 * degree,
+    sigmaDipRad: 0.002,
+  } as const;
+
+  /** A board at 50 readings a second whose axis stands at `altitude` over time; a bolt moves it by less than a hand's swing. */
+  function feeder(step: LockStep): (seconds: number, higherRad: (shareOfTime: number) => number) => void {
+    const random = new Random(12);
+    let boardS = 0;
+    return (seconds, higherRad) => {
+      for (let i = 0; i < seconds * 50; i += 1) {
+        boardS += 0.02;
+        const altitudeRad = 35 * degree + higherRad(i / (seconds * 50));
+        const [x, y, z] = random.normal3(0.002);
+        const turnedRad = 65 * degree + altitudeRad;
+        const [p, q, r] = random.normal3(300);
+        step.offer({
+          boardS,
+          accelG: [Math.sin(altitudeRad) + x, y, Math.cos(altitudeRad) + z],
+          fieldNt: [54_000 * Math.cos(turnedRad) + p, q, -54_000 * Math.sin(turnedRad) + r],
+        });
+      }
+    };
+  }
+  const shiftRad = 8 * arcminute;
+
+  it('do not mix what was before the bolts bit with what came after, however long either lasted', () => {
+    const step = new LockStep(model, 'north');
+    const feed = feeder(step);
+    feed(2, () => -shiftRad);
+    feed(4, () => 0);
+    step.locking();
+    feed(4, () => 0);
+    feed(1.5, (share) => share * shiftRad);
+    feed(3, () => shiftRad);
+    expect(step.progress().restCounts).toBe(true);
+    const { altitudeShiftRad, sigmaAltitudeShiftRad } = step.finish();
+    expect(Math.abs(altitudeShiftRad - shiftRad)).toBeLessThan(2 * sigmaAltitudeShiftRad);
+    expect(sigmaAltitudeShiftRad).toBeLessThan(1.5 * arcminute);
+  });
+
+  it('are no rest while the axis still creeps, and the rest before is not lost by that', () => {
+    const step = new LockStep(model, 'north');
+    const feed = feeder(step);
+    feed(3, () => 0);
+    step.locking();
+    feed(2, (share) => share * 2 * shiftRad);
+    expect(step.progress()).toMatchObject({ isBeforeKept: true, restCounts: false });
+    expect(() => step.finish()).toThrow(/not come to rest after locking/);
+    feed(3, () => 2 * shiftRad);
+    expect(step.finish().altitudeShiftRad / arcminute).toBeCloseTo(16, -0.5);
   });
 });
 
