@@ -8,7 +8,6 @@ import {
   accelerometerChecks,
   coverageChecks,
   dipSpreadCheck,
-  driftChecks,
   judge,
   lagCheck,
   magnetometerChecks,
@@ -45,7 +44,6 @@ export function assess(
   const [longest, , shortest] = singularValues3(magnetometer.matrix);
   const checks = [
     ...coverageChecks(coverage.percent, attitudesSeen(up.flat, field.flat), coverage.nextTurn),
-    ...driftChecks(estimate.drift.accelG, (100 * estimate.drift.fieldNt) / start.radiusNt),
     ...strengthChecks(calibration.fieldResidualPercent, strengthDriftPercent(strengths)),
     dipSpreadCheck(calibration.dipSpreadRad),
     lagCheck(estimate.lagS),

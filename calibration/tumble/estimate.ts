@@ -1,6 +1,5 @@
 import { adjust, type Adjustment, type MeasurementModel, type Prior } from '../adjust.ts';
 import type { Matrix3 } from '../vector.ts';
-import { withOffs, zeroDrift, type ZeroDrift } from './drift.ts';
 import { footPoints, withoutNoiseInDerivatives } from './footPoints.ts';
 import { whiteningOf, type Readings } from './invariants.ts';
 import { handledPrior, handledStart, modelFor, withoutHandling } from './handling.ts';
@@ -33,7 +32,6 @@ export interface TumbleEstimate {
   readings: Readings;
   counts: Float64Array;
   noise: SensorNoise;
-  drift: ZeroDrift;
   /** How late the magnetometer's readings were, seconds. */
   lagS: number;
 }
@@ -119,9 +117,8 @@ export function estimateTumble(
     : best.covariance;
   const estimate = withoutNoiseInDerivatives(best, modelAtFeet(), fullPrior);
   const widened = widenedByRuns({ ...best, estimate }, covariance, modelOf(kept.readings, whitening));
-  const drift = zeroDrift({ ...best, estimate }, modelOf(kept.readings, whitening));
-  const whole = { ...best, estimate, covariance: withOffs(widened, drift.offs) };
-  return { counts: kept.counts, noise, drift, ...withoutHandling(whole, kept.readings, kept.motion) };
+  const whole = { ...best, estimate, covariance: widened };
+  return { counts: kept.counts, noise, ...withoutHandling(whole, kept.readings, kept.motion) };
 }
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {

@@ -85,23 +85,6 @@ export const lagCheck = (lagS: number): Check => ({
   nextAction: 'Turn the board slowly, resting for a moment in each attitude: then it does not matter.',
 });
 
-export const driftChecks = (accelG: number, fieldPercent: number): Check[] => [
-  {
-    reason: "the accelerometer's zero moved during the tumble: the chip was warming up or is not sound",
-    value: 1000 * accelG,
-    limits: { caution: 2, stop: 50 },
-    unit: 'mg',
-    nextAction: 'Let the board lie switched on for ten minutes, then tumble again.',
-  },
-  {
-    reason: "the magnetometer's zero moved during the tumble: a magnet, a cable or iron was moved with the board",
-    value: fieldPercent,
-    limits: { caution: 0.5, stop: 8 },
-    unit: 'percent of the field',
-    nextAction: 'Fasten cables and batteries to the board, take off rings and watches, and tumble again.',
-  },
-];
-
 export const accelerometerChecks = (biasG: number, matrixOff: number, residualPercent: number): Check[] => [
   {
     reason: "the accelerometer's bias",
