@@ -19,6 +19,7 @@ export interface TumbleOptions {
 
 /** What hands can be asked to do. Each call joins the queue and gives the world time, in seconds, at which it will be done. */
 export interface VirtualHands {
+  /** A bolt that is locked is loosened first. */
   turnBolt(bolt: BoltName, turns: number): number;
   turnAxis(toAngleRad: number): number;
   /** Turns the axis from where it stands in steps with a rest at each, then back. */
@@ -170,6 +171,11 @@ export class Hands implements VirtualHands {
     const [current] = this.queue;
     this.queue.length = Math.min(this.queue.length, 1);
     this.finishS = current ? current.startS + current.gesture.durationS : this.nowS;
+  }
+
+  /** They have locked a bolt; turning it loosens it. */
+  haveLocked(): boolean {
+    return this.mount.isLocked;
   }
 
   busy(): boolean {

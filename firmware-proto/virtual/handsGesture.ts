@@ -25,7 +25,7 @@ export function turnBolt(bolt: BoltName, turns: number): Gesture {
     words: `turning the ${bolt} bolt by ${Math.abs(turns).toFixed(2)} turns, ${way}`,
     durationS: Math.abs(turns) / 0.4 + 0.3,
     begin: (pose, mount) => {
-      mount[bolt].wantedTurns += turns;
+      mount.turnBolt(bolt, turns);
       return whileHeld(pose, tremorG / 4, Math.abs(turns) / 0.4 + 0.3);
     },
   };

@@ -88,6 +88,16 @@ export class Mount {
     this.axisAngleRad += this.driveRadPerS * elapsedS;
   }
 
+  /** By hand: nobody turns a bolt that is still locked. */
+  turnBolt(bolt: BoltName, turns: number): void {
+    this[bolt].locked = false;
+    this[bolt].wantedTurns += turns;
+  }
+
+  get isLocked(): boolean {
+    return this.altitude.locked || this.azimuth.locked;
+  }
+
   /** Seconds that the bolts still need to reach what was asked of them. */
   get settlingS(): number {
     const left = (bolt: Bolt): number => (bolt.locked ? 0 : Math.abs(bolt.wantedTurns - bolt.turns));

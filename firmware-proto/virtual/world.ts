@@ -34,6 +34,7 @@ export interface World {
   countsAt(worldS: number): RawCounts;
   /** Errors of the virtual polar axis at the last instant read; for displays and tests, never for the estimator. */
   truth(): PolarErrors;
+  /** A bolt that is locked is loosened first. */
   turnBolt(bolt: BoltName, turns: number): void;
 }
 
@@ -182,7 +183,7 @@ export class VirtualWorld implements World {
   }
 
   turnBolt(bolt: BoltName, turns: number): void {
-    this.mount[bolt].wantedTurns += turns;
+    this.mount.turnBolt(bolt, turns);
   }
 
   /** True acceleration (g) and field (nT) in the board's frame at an attitude, iron included, before the chips. */

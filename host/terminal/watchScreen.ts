@@ -157,7 +157,9 @@ export class WatchScreen {
     return {
       words:
         words === ''
-          ? `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
+          ? this.session.hands?.haveLocked()
+            ? `The virtual bolts are locked. An arrow key loosens its bolt and turns it ${turnsPerPressWords}.`
+            : `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
           : `${words} Any key takes over.`,
       areTurning: practice.isTurning(),
     };

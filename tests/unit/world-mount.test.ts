@@ -71,6 +71,18 @@ describe.each([
     expect(mount.altitude.turns).toBeCloseTo(0.4, 12);
   });
 
+  it('are loosened by the hand that turns them, and only the one it turns', () => {
+    const mount = fresh();
+    mount.altitude.locked = true;
+    mount.azimuth.locked = true;
+    mount.turnBolt('altitude', 1);
+    for (let t = 0; t < 5; t += 0.1) mount.advance(0.1);
+    expect(mount.altitude.turns).toBeCloseTo(1, 9);
+    expect(mount.isLocked).toBe(true);
+    mount.turnBolt('azimuth', 1);
+    expect(mount.isLocked).toBe(false);
+  });
+
   it('shift the axis when locked and let it back when unlocked', () => {
     const mount = fresh();
     mount.altitude.locked = true;

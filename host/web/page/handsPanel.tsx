@@ -24,7 +24,10 @@ export function HandsPanel({ feed, choices, change, turn }: Props) {
   return (
     <>
       <h2>Hands on the virtual bolts</h2>
-      <p>Each touch turns a bolt by 1/{1 / turnStep} of a turn; the arrow keys do the same.</p>
+      <p>
+        Each touch turns a bolt by 1/{1 / turnStep} of a turn, and loosens it first where it is locked; the arrow keys
+        do the same.
+      </p>
       <div class="row">
         {buttons.map(([label, bolt, turns]) => (
           <button key={label} class="large" onClick={() => turn(bolt, turns)}>
