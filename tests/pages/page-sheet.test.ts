@@ -15,11 +15,8 @@ import { nightSteps } from '../../host/web/sheet/nightSteps.ts';
 import { Sheet } from '../../host/web/sheet/sheet.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
-const site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };
-
-/** A scripted session at a site, which remembers what the needles were told to carry on. */
+/** A scripted session which remembers what the needles were told to carry on. */
 class SiteSession extends ScriptedSession {
-  readonly site = site;
   anchored: Anchor | undefined;
 
   anchorTo(known: Anchor | undefined): void {
@@ -82,7 +79,7 @@ describe('the sheet of steps', () => {
 
   it('holds all against a site that is typed, where the session can move, and drops what rested on the old one', async () => {
     session.start();
-    let stands: Site = site;
+    let stands: Site = session.site;
     const moved: Site[] = [];
     Object.defineProperty(session, 'site', { get: () => stands });
     Object.assign(session, {
@@ -141,7 +138,7 @@ describe('the sheet of steps', () => {
     const start = new Date('2026-11-20T03:00:00Z');
     vi.useFakeTimers({ toFake: ['Date'], now: start });
     try {
-      const ranked = driftStars(site, start, roughCovariance, 5);
+      const ranked = driftStars(session.site, start, roughCovariance, 5);
       const pair = (['azimuth', 'altitude'] as const).map(
         (what) => ranked.find(({ tells }) => tells === what)!.star.name,
       );

@@ -1,5 +1,6 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { LinkStatus, LiveSession, Needles } from '../../host/live/session.ts';
+import type { Site } from '../../host/site/site.ts';
 
 const arrivalS = (): number => performance.now() / 1000;
 
@@ -7,6 +8,7 @@ const arrivalS = (): number => performance.now() / 1000;
 export class ScriptedSession implements LiveSession {
   readonly source = 'scripted board of a test';
   readonly isVirtual = true;
+  readonly site: Site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };
   readonly turned: { bolt: 'altitude' | 'azimuth'; turns: number }[] = [];
   altitudeErrorRad = -3 * arcminute;
   azimuthErrorRad = 41 * arcminute;
