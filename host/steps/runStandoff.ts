@@ -10,7 +10,7 @@ import { readDwells } from './readDwells.ts';
 import { inDeg, report, rounded } from './report.ts';
 import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { fitSpacers, keptDeviation, spacerReading, standoffOptions, StandoffStep } from './standoffStep.ts';
-import { standoffWords } from './standoffWords.ts';
+import { standoffWords, stayWords } from './standoffWords.ts';
 import { swingSite } from './swingSite.ts';
 
 export interface StandoffCommandOptions extends StepOptions {
@@ -38,7 +38,7 @@ async function keep(result: StandoffResult, site: Site | undefined, stayOnMm: nu
   else {
     try {
       await keepStandoffDeviation(site, keptDeviation(result, stayOnMm, date));
-      say('The deviation is kept with the site; the needles use it from now on.');
+      say(`The deviation is kept with the site; the needles use it from now on. ${stayWords(stayOnMm)}`);
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       say(`${error.message} ${error.whatToDo}`);

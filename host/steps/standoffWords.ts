@@ -28,3 +28,9 @@ export function standoffWords(result: StandoffResult): string[] {
       : `A spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic brings that under a tenth of a degree.`,
   ];
 }
+
+/** What goes with a deviation that was kept: it holds on that spacer, and so does a swing. */
+export const stayWords = (stayOnMm: number): string =>
+  stayOnMm > 0
+    ? `Leave the board on the spacer of ${stayOnMm} mm; if the swing was made without it, swing the axis again.`
+    : 'Leave the board without a spacer.';

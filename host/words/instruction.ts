@@ -34,8 +34,10 @@ export function turnsWords(turns: number): string {
 
 /** With a sigma above this a needle says nothing of the bolts: no board that was tumbled and swung comes near it. */
 const mostUsefulSigmaDeg = 2;
+/** And above this it says nothing of the axis at all, such as before the first tumble. */
+const hopelessSigmaDeg = 15;
 const cannotTell = (errorDeg: number, sigmaDeg: number): boolean =>
-  sigmaDeg > mostUsefulSigmaDeg && Math.abs(errorDeg) <= bandSigmas * sigmaDeg;
+  sigmaDeg > hopelessSigmaDeg || (sigmaDeg > mostUsefulSigmaDeg && Math.abs(errorDeg) <= bandSigmas * sigmaDeg);
 
 /** The error is no larger than what this measurement can tell, and that is fine enough to mean something. */
 export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean =>

@@ -46,6 +46,7 @@ describe('instructions in words', () => {
       'Altitude: cannot tell yet. Tumble and swing first.',
     );
     expect(instructionWords('azimuth', 25, 10)).toContain('toward west');
+    expect(instructionWords('azimuth', 144, 40)).toBe('Azimuth: cannot tell yet. Tumble and swing first.');
     expect(instructionWords('azimuth', 1, 1.9)).toBe('Do not touch the azimuth bolts.');
   });
 

@@ -4,7 +4,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import { keepStandoffDeviation } from '../../site/deviation.ts';
 import { deviationWords } from '../../site/deviationWords.ts';
 import { keptDeviation, standoffOptions, StandoffStep } from '../../steps/standoffStep.ts';
-import { standoffWords } from '../../steps/standoffWords.ts';
+import { standoffWords, stayWords } from '../../steps/standoffWords.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { bandSigmas } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
@@ -95,7 +95,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     if (!this.#result) return;
     const deviation = keptDeviation(this.#result, stayOnMm, new Date());
     const site = await keepStandoffDeviation(this.night.site, deviation);
-    this.#kept = `${deviationWords({ ...deviation, foundBy: 'a stand-off' })} Leave the board ${stayOnMm > 0 ? `on the spacer of ${stayOnMm} mm` : 'without a spacer'}.`;
+    this.#kept = `${deviationWords({ ...deviation, foundBy: 'a stand-off' })} ${stayWords(stayOnMm)}`;
     await this.night.moveTo(site);
   }
 

@@ -5,6 +5,7 @@ import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { norm } from '../../../calibration/vector.ts';
 import { saveSwing } from '../../store/profile.ts';
 import { ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
+import { standingIronWords } from '../../steps/swingReport.ts';
 import { SwingStep, type SwingProgress } from '../../steps/swingStep.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { bandSigmas, plainAngle } from '../../words/reading.ts';
@@ -182,7 +183,7 @@ function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefi
       ...(isFixed ? [] : turnedRows(result)),
     ],
     howSure: errors
-      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. ${isFixed ? seatWords : "Most of it is the magnetic model's own."}`
+      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. ${isFixed ? seatWords : `Most of it is the magnetic model's own. ${standingIronWords}`}`
       : '',
     next: result.accepted
       ? `Nudge the bolts by the needles.${isFixed ? ' Sights or drift then find what the seat hides.' : ''}`
