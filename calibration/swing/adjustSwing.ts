@@ -3,6 +3,7 @@ import { adjust, type Adjustment } from '../adjust.ts';
 import { tumbleUnknowns, type TumbleCalibration } from '../tumble/types.ts';
 import { scale, type Vector3 } from '../vector.ts';
 import { SwingModel, type HeldDwell } from './model.ts';
+import { covarianceUnderWander } from './wander.ts';
 import { ironIndex, rollIndex, softIronIndex, swingUnknowns } from './unknowns.ts';
 import type { PlaceChange } from './types.ts';
 
@@ -45,12 +46,13 @@ export function adjustSwing(
   change: PlaceChange,
   axisSigmaRad = Infinity,
 ): AdjustedSwing {
-  const prior = covarianceAtTheMount(calibration, change);
+  const placeShare = change.placeFieldNt / calibration.fieldNt;
+  const prior = covarianceAtTheMount(calibration, change, placeShare);
   const model = new SwingModel(held, calibration, axes, choleskyFactor(prior), change.turnAlongIronNt);
   const mean = new Float64Array(model.unknowns);
   const sigma = new Float64Array(model.unknowns).fill(Infinity);
   mean[swingUnknowns.strength] = 1;
-  sigma[swingUnknowns.strength] = change.placeField;
+  sigma[swingUnknowns.strength] = placeShare;
   sigma.fill(1, swingUnknowns.calibration, swingUnknowns.calibration + count);
   axes.forEach((_, clipping) => {
     const iron = ironIndex(clipping);
@@ -86,13 +88,13 @@ export function adjustSwing(
     calibration,
     model,
     adjustment,
-    covariance: adjustment.covariance.map((value) => value * growth),
+    covariance: covarianceUnderWander(held, model, adjustment).map((value) => value * growth),
     misfit,
     sigmaCreepRad: change.creepG,
-    sigmaPlaceAzimuthRad: change.placeField / Math.cos(dipRad),
+    sigmaPlaceAzimuthRad: placeShare / Math.cos(dipRad),
     strengthPull: pull(
       adjustment.estimate[strength] - 1,
-      change.placeField ** 2,
+      placeShare ** 2,
       adjustment.covariance[strength * n + strength],
     ),
     dipPull: pull(dipRad - calibration.dipRad, prior[dip * count + dip], quadraticForm(dipRow, adjustment.covariance)),
@@ -118,13 +120,17 @@ function pull(moved: number, priorVariance: number, variance: number): number {
   return gained > 0.1 * priorVariance ? moved / Math.sqrt(gained) : 0;
 }
 
-function covarianceAtTheMount({ covariance }: TumbleCalibration, change: PlaceChange): Float64Array {
+function covarianceAtTheMount(
+  { covariance }: TumbleCalibration,
+  change: PlaceChange,
+  placeShare: number,
+): Float64Array {
   const prior = Float64Array.from(covariance);
   const grow = (index: number, sigma: number): void => {
     prior[index * count + index] += sigma ** 2;
   };
   for (let i = 0; i < 3; i += 1) grow(accelBias + i, change.accelBiasG);
-  grow(dip, change.placeField);
+  grow(dip, placeShare);
   return prior;
 }
 

@@ -1,7 +1,7 @@
 import { wrapTwoPi } from '../angle.ts';
 import type { Gate } from '../gate.ts';
 import { correct } from '../correction.ts';
-import { fromNed, polarErrors, toNed, type Horizontal } from '../polarAxis.ts';
+import { fromNed, polarErrors, toNed, type Horizontal, type PolarErrors } from '../polarAxis.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
 import { add, angleBetweenRad, cross, norm, scale, type Vector3 } from '../vector.ts';
 import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
@@ -16,7 +16,12 @@ import type { Dwell, SwingOptions, SwingResult, SwingSite } from './types.ts';
 export function describeSwing(
   swing: AdjustedSwing,
   { site }: SwingOptions,
-  gatesOf: (arcRad: number, rollRad: readonly number[], sigma: { axisRad: number; azimuthRad: number }) => Gate[],
+  gatesOf: (
+    arcRad: number,
+    rollRad: readonly number[],
+    sigma: { axisRad: number; azimuthRad: number },
+    errors?: PolarErrors,
+  ) => Gate[],
 ): SwingResult {
   const { held, clippings, calibration, model, adjustment, covariance } = swing;
   const { estimate } = adjustment;
@@ -90,12 +95,13 @@ export function describeSwing(
       sigmaDipRad: Math.sqrt(quadraticForm(dipRow, covariance)),
       ...meanTemperature(ofLast.map((index) => held[index].dwell)),
     },
-    ...(site ? errorsAt(site, axis, axisCovariance) : {}),
+    ...errorsAt(site, axis, axisCovariance),
   };
-  const gates = gatesOf(arcRad, rollRad, {
+  const sigma = {
     axisRad: Math.SQRT2 * result.sigmaAxisInBoardRad,
     azimuthRad: Math.sqrt(axisCovariance[3]),
-  });
+  };
+  const gates = gatesOf(arcRad, rollRad, sigma, result.errors);
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 
@@ -137,10 +143,11 @@ function spreadOf(
 }
 
 function errorsAt(
-  site: SwingSite,
+  site: SwingSite | undefined,
   axis: Horizontal,
   [aa, az, , zz]: readonly number[],
 ): Pick<SwingResult, 'errors' | 'errorCovariance' | 'sigmaDistanceRad'> {
+  if (!site) return {};
   const trueAxis = { ...axis, azimuthRad: wrapTwoPi(axis.azimuthRad + site.variationRad) };
   const errors = polarErrors(trueAxis, site.pole);
   const eastward = Math.cos(site.pole.azimuthRad) >= 0 ? 1 : -1;

@@ -7,7 +7,8 @@ import { adjustSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
 import { describeSwing } from './describe.ts';
 import { adjustAtPlace, usualChange } from './fitSwing.ts';
-import { causesFirst, placeGate, scatterGates, siteGates, turnGate } from './gates.ts';
+import { causesFirst, poleGates, siteGates, stuckGates, turnGate } from './causes.ts';
+import { placeGate, scatterGates } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import type { Dwell, SwingOptions, SwingResult } from './types.ts';
 
@@ -17,10 +18,10 @@ export interface ReversalOptions extends SwingOptions {
 }
 
 /**
- * No swing takes the mount's own iron out: it stays with the place. By a few tenths of a percent it bends the azimuth by less
+ * No swing takes the mount's own iron out: it stays with the place. By so much it bends the azimuth by less
  * than the seat may (assumed); only what is on the board's clip goes round with the board.
  */
-const ironWhereNothingTurns = { placeField: 0.003, turnAlongIronNt: 300 };
+const ironWhereNothingTurns = { placeFieldNt: 150, turnAlongIronNt: 300 };
 const zero: Vector3 = [0, 0, 0];
 
 /**
@@ -59,11 +60,13 @@ export function fitReversal(
     sigmaCreepRad: Math.hypot(swing.sigmaCreepRad, seatRad),
     sigmaPlaceAzimuthRad: Math.hypot(swing.sigmaPlaceAzimuthRad, seatRad / Math.cos(seen[0].altitudeRad)),
   };
-  return describeSwing(withSeat, options, () =>
+  return describeSwing(withSeat, options, (_arc, _roll, _sigma, errors) =>
     causesFirst(
       [
         ...siteGates(swing, options.site),
+        ...stuckGates(swing),
         turnGate(turnedRad, 'Take the board off, turn it end for end, and clip it on the same seat.'),
+        ...poleGates(swing, errors),
       ],
       [...scatterGates(swing), placeGate(swing)],
     ),

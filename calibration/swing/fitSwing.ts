@@ -5,7 +5,7 @@ import { dot, norm, scale } from '../vector.ts';
 import { driftPerC } from '../warmth.ts';
 import { adjustSwing, type AdjustedSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
-import { swingGates } from './gates.ts';
+import { limits, swingGates } from './gates.ts';
 import type { HeldDwell } from './model.ts';
 import { readingNoiseG, wanderShare } from './restNoise.ts';
 import { planeNormal, startFrom, type CorrectedDwell, type SwingStart } from './start.ts';
@@ -23,7 +23,7 @@ export const usualChange = (dwells: readonly Dwell[]): PlaceChange => {
     turnAlongMatrix: 0.002,
     accelBiasG: Math.hypot(Math.SQRT2 * wanderG, warmthG),
     creepG: Math.hypot(wanderG / 2, (driftPerC.accelG * warmedByC(dwells)) / 2),
-    placeField: 0.0008,
+    placeFieldNt: 35,
   };
 };
 /** From the coldest dwell to the warmest; 0 where no temperature is known. */
@@ -63,18 +63,25 @@ export function fitSwing(
   const facing = [0, 1].filter(
     (which) => !site || Math.cos(starts[0].azimuthRad[which] - site.pole.azimuthRad + site.variationRad) > 0,
   );
-  const begins = (facing.length > 0 ? facing : [0, 1]).map((which): SwingBegin => ({
+  const axes = starts.map(({ axis }) => axis);
+  const adjustFrom = (begins: readonly SwingBegin[]): AdjustedSwing =>
+    adjustAtPlace((at) => adjustSwing(held, calibration, axes, begins, at), change);
+  const begins = [0, 1].map((which): SwingBegin => ({
     altitudeRad: starts[0].altitudeRad,
     azimuthRad: starts[0].azimuthRad[which],
     rollRad: starts.flatMap(({ rollRad }) => rollRad),
     ironNt: starts.map(({ ironNt }) => ironNt[which]),
   }));
-  const axes = starts.map(({ axis }) => axis);
-  const swing = adjustAtPlace((at) => adjustSwing(held, calibration, axes, begins, at), change);
-  return describeSwing(swing, options, (arcRad, rollRad, sigma) =>
-    swingGates(swing, arcRad, rollRad, sigma, options.site),
+  const likely = adjustFrom(facing.length > 0 ? facing.map((which) => begins[which]) : begins);
+  // A mount that was set down the wrong way round fits the other azimuth, and is told so.
+  const swing =
+    likely.misfit > limits.scatter.stop ** 2 && facing.length === 1 ? betterOf(likely, adjustFrom(begins)) : likely;
+  return describeSwing(swing, options, (arcRad, rollRad, sigma, errors) =>
+    swingGates(swing, arcRad, rollRad, sigma, options.site, errors),
   );
 }
+
+const betterOf = (one: AdjustedSwing, other: AdjustedSwing): AdjustedSwing => (other.misfit < one.misfit ? other : one);
 
 /** Iron of the place that shows in strength or dip by more than this is taken to bend the azimuth as much. */
 const showsSigmas = 2.5;
@@ -88,7 +95,7 @@ export function adjustAtPlace(adjustAt: (change: PlaceChange) => AdjustedSwing, 
   const shows = Math.max(Math.abs(first.strengthPull), Math.abs(first.dipPull));
   if (!(shows > showsSigmas)) return first;
   const { strengthPull, dipPull } = first;
-  return { ...adjustAt({ ...change, placeField: change.placeField * shows }), strengthPull, dipPull };
+  return { ...adjustAt({ ...change, placeFieldNt: change.placeFieldNt * shows }), strengthPull, dipPull };
 }
 
 /**

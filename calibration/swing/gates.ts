@@ -1,8 +1,8 @@
 import { arcminute, degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
-import { angleBetweenRad } from '../vector.ts';
+import type { PolarErrors } from '../polarAxis.ts';
 import type { AdjustedSwing } from './adjustSwing.ts';
-import { axisOf } from './frame.ts';
+import { causesFirst, endForEndGates, poleGates, siteGates, stuckGates } from './causes.ts';
 import type { SwingSite } from './types.ts';
 
 interface Limits {
@@ -20,12 +20,6 @@ export const limits = {
   sigmaAzimuthDeg: { caution: 1, stop: 3 },
 } satisfies Record<string, Limits>;
 
-/** More than iron in a room does to a tumble's dip, and less than a few hundred kilometres do. */
-const siteDipLimitDeg = 15;
-
-/** Much less than the half turn that a reversal asks for, and more than any clip is off. */
-const leastTurnDeg = 150;
-
 /** Rolls closer than this count as one place of the axis. */
 const distinctRad = 5 * degree;
 
@@ -36,9 +30,10 @@ export function swingGates(
   rollRad: readonly number[],
   sigma: { axisRad: number; azimuthRad: number },
   site: SwingSite | undefined,
+  errors: PolarErrors | undefined,
 ): Gate[] {
   return causesFirst(
-    [...siteGates(swing, site), ...endForEndGates(swing)],
+    [...siteGates(swing, site), ...stuckGates(swing), ...endForEndGates(swing), ...poleGates(swing, errors)],
     [
       {
         ...atLeast(countPlaces(rollRad), limits.dwells),
@@ -75,79 +70,23 @@ export function swingGates(
   );
 }
 
-/** By how much the board was turned end for end, of 180 degrees that are asked for. */
-export const turnGate = (turnedRad: number, nextAction: string): Gate => ({
-  verdict: turnedRad / degree >= leastTurnDeg ? 'ok' : 'stop',
-  reason: 'angle by which the board was turned end for end; half a turn is expected',
-  value: turnedRad / degree,
-  limit: leastTurnDeg,
-  unit: 'deg',
-  nextAction,
-});
-
-/** Each further clipping against the first: the axis must point the other way through the board. */
-function endForEndGates({ model, adjustment, clippings }: AdjustedSwing): Gate[] {
-  const axes = Array.from({ length: clippings }, (_, clipping) => axisOf(model.frameAt(adjustment.estimate, clipping)));
-  return axes
-    .slice(1)
-    .map((axis) =>
-      turnGate(
-        angleBetweenRad(axes[0], axis),
-        'Clip the board on end for end and swing again, or give up the second swing; the same rests twice tell nothing new.',
-      ),
-    );
-}
-
-/** Is the board where the site says it is? The dip is another one on the other side of the magnetic equator. */
-export function siteGates({ calibration }: AdjustedSwing, site: SwingSite | undefined): Gate[] {
-  if (!site) return [];
-  const offDeg = Math.abs(calibration.dipRad - site.dipRad) / degree;
-  const isOtherSide = Math.sign(calibration.dipRad) !== Math.sign(site.dipRad);
-  return [
-    {
-      verdict: offDeg > siteDipLimitDeg ? 'stop' : 'ok',
-      reason: 'dip of the field as the tumble saw it against that of the site by the magnetic model',
-      value: offDeg,
-      limit: siteDipLimitDeg,
-      unit: 'deg',
-      nextAction: isOtherSide
-        ? 'The tumble was made on the other side of the magnetic equator: is the latitude north or south? Then check longitude and date.'
-        : 'Check latitude, longitude and date of the site; else tumble again near the mount, away from iron.',
-    },
-  ];
-}
-
-/**
- * The checks that name a cause, then the others. Where a cause stops, the fit that went wrong with it tells nothing of its own,
- * least of all that something moved: its refusals point to the cause, its cautions are left out.
- */
-export function causesFirst(causes: readonly Gate[], others: readonly Gate[]): Gate[] {
-  if (!causes.some(({ verdict }) => verdict === 'stop')) return [...causes, ...others];
-  const nextAction = 'This may follow from the refusal above: mend that first.';
-  const restsOnFit = ({ unit, reason }: Gate): boolean => unit === 'sigmas' || reason.startsWith('uncertainty');
-  return [
-    ...causes,
-    ...others
-      .filter((gate) => gate.verdict !== 'caution' || !restsOnFit(gate))
-      .map((gate) => (gate.verdict === 'stop' && restsOnFit(gate) ? { ...gate, nextAction } : gate)),
-  ];
-}
-
 /** Do gravity and field fit an axis that stands still in both? */
 export function scatterGates(swing: AdjustedSwing): Gate[] {
   const { gravity, field } = scatterOf(swing);
+  const areRows = swing.held.every(({ dwell }) => dwell.samples === 1);
+  const orRows = areRows ? ' If rows were recorded while the axis turned, leave them out, or record ten a second.' : '';
   return [
     {
       ...atMost(gravity, limits.scatter),
       reason: 'gravity about its circle: more means that the tripod or the clip moved',
       unit: 'sigmas',
-      nextAction: 'Set the tripod firm, fasten the clip, and measure again without leaning on the mount.',
+      nextAction: `Set the tripod firm, fasten the clip, and measure again without leaning on the mount.${orRows}`,
     },
     {
       ...atMost(field, limits.scatter),
       reason: 'the field about its circle: more means that iron which does not turn along came near, or moved',
       unit: 'sigmas',
-      nextAction: 'Put away keys, phone, tools and lamp, keep the hands in one place, and measure again.',
+      nextAction: `Put away keys, phone, tools and lamp, keep the hands in one place, and measure again.${orRows}`,
     },
     {
       ...atMost(Math.sqrt(swing.misfit), limits.scatter),
@@ -163,7 +102,8 @@ export const placeGate = ({ strengthPull, dipPull }: AdjustedSwing): Gate => ({
   ...atMost(Math.max(Math.abs(strengthPull), Math.abs(dipPull)), limits.placeSigmas),
   reason: 'strength or dip of the field at the mount against what tumble and magnetic model expect',
   unit: 'sigmas',
-  nextAction: 'Iron near the clip bends the field: move the mount away from it, or take a stand-off measurement.',
+  nextAction:
+    'Iron near the clip bends the field: move the mount away from it, or take a stand-off measurement. If there is none, see that the tumble is of this board.',
 });
 
 const atMost = (value: number, { caution, stop }: Limits): Pick<Gate, 'verdict' | 'value' | 'limit'> =>

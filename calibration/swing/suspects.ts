@@ -2,7 +2,8 @@ import type { Gate } from '../gate.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import type { Vector3 } from '../vector.ts';
 import { fitSwing } from './fitSwing.ts';
-import { causesFirst, limits } from './gates.ts';
+import { causesFirst, restsOnFit } from './causes.ts';
+import { limits } from './gates.ts';
 import type { Dwell, Face, SwingOptions, SwingResult } from './types.ts';
 
 const sensors = { accelG: 'accelerometer', fieldNt: 'magnetometer' } as const;
@@ -21,7 +22,8 @@ export function withCause(
   calibration: TumbleCalibration,
   options: SwingOptions,
 ): SwingResult {
-  const mirrored = swing.accepted ? [] : mirroredGates(swing, faces, calibration, options);
+  const isExplained = swing.gates.some((gate) => gate.verdict === 'stop' && !restsOnFit(gate));
+  const mirrored = swing.accepted || isExplained ? [] : mirroredGates(swing, faces, calibration, options);
   return { ...swing, gates: causesFirst(mirrored, swing.gates) };
 }
 

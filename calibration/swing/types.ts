@@ -46,8 +46,8 @@ export interface PlaceChange {
   accelBiasG: number;
   /** What that bias wanders by in the course of the swing, so that no fit of the swing sees it. */
   creepG: number;
-  /** The field at the mount against that at the place of the tumble: each component over the strength. */
-  placeField: number;
+  /** The field at the mount against that at the place of the tumble: each component. */
+  placeFieldNt: number;
 }
 
 /** One component circle of a swing, seen along the axis; x and y are board directions perpendicular to it. */
