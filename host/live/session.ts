@@ -44,6 +44,9 @@ export interface Needles {
   truth?: { altitudeErrorRad: number; azimuthErrorRad: number; distanceRad: number };
 }
 
+/** At rest, as far as can be told: where iron is near, motion is not told apart. */
+export const isAtRest = ({ state }: Pick<Needles, 'state'>): boolean => state === 'still' || state === 'disturbed';
+
 export interface LinkStatus {
   state: 'searching' | 'opening' | 'waiting' | 'streaming' | 'silent' | 'lost' | 'refused';
   /** One sentence in words: what happened and what to do. */

@@ -1,5 +1,5 @@
 import { Failure } from '../failure.ts';
-import type { LiveSession, Needles } from '../live/session.ts';
+import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
 import { CountedTurns, countedWords, type Bolts } from '../steps/boltTurns.ts';
 import type { Axis } from '../words/reading.ts';
 import { turnsPerPress } from './arrows.ts';
@@ -51,7 +51,7 @@ export class KnobCount {
   private whenStill(then: (needles: Needles) => void): void {
     this.waiting = () => {
       const needles = this.session.latest();
-      if (needles?.state !== 'still') return;
+      if (!needles || !isAtRest(needles)) return;
       this.waiting = undefined;
       then(needles);
     };

@@ -1,6 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import { Failure } from '../failure.ts';
-import type { LiveSession, Needles } from '../live/session.ts';
+import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
 import { LockStep, lockWords } from '../steps/lockStep.ts';
 import { readingWords, type Axis } from '../words/reading.ts';
 
@@ -56,7 +56,7 @@ export class LockCheck {
     }
     this.words = `${instruction} Do not turn the right-ascension axis. Esc leaves.`;
     const needles = session.latest();
-    if (!restCounts || needles?.state !== 'still') return;
+    if (!restCounts || !needles || !isAtRest(needles)) return;
     step.locking();
     this.before = needles;
     // on a virtual mount nobody else can

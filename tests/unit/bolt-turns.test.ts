@@ -59,6 +59,17 @@ describe('counting turns of a bolt with play', () => {
     if (made.length === 3) expect(count.words).toMatch(/Its play: 0\.\d\d turn, give or take 0\.\d\d\./);
   });
 
+  it('goes on where iron is near: the bolt turns all the same', () => {
+    const { turn, needles } = playingMount();
+    const knobs: Bolts = {};
+    const latest = (): Needles => ({ ...needles(), state: 'disturbed' });
+    const count = new KnobCount({ latest, knobs } as unknown as LiveSession);
+    count.begin();
+    turn(1);
+    count.turned('altitude');
+    expect(knobs.altitude?.radPerTurn).toBeGreaterThan(0);
+  });
+
   it('a needle that did not move is no turn, and nothing is kept', () => {
     const { needles } = playingMount();
     const knobs: Bolts = {};

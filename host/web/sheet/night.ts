@@ -3,7 +3,7 @@ import type { Knob } from '../../../calibration/knob.ts';
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { utcOf } from '../../live/eyepiece.ts';
-import type { LiveSession, Needles } from '../../live/session.ts';
+import { isAtRest, type LiveSession, type Needles } from '../../live/session.ts';
 import { isSamePlace } from '../../site/deviation.ts';
 import type { Site } from '../../site/site.ts';
 import { carriedBy, type CarriedAnswer } from '../../sky/carriedAnswer.ts';
@@ -24,6 +24,8 @@ export class Night {
   readonly carried: CarriedAnswer;
   /** Typed or traced tonight. */
   horizon: Site['horizon'];
+  /** Title of the step that is gathering samples: the board can be in one place only. */
+  underWay = '';
   readonly #unkeptKnobs: Partial<Record<Axis, Knob>> = {};
   readonly #moved: (() => void | Promise<void>)[] = [];
 
@@ -142,8 +144,7 @@ export class Night {
         stop();
       };
       const stop = session.onNeedles((needles) => {
-        const rests = needles.state === 'still' || needles.state === 'disturbed';
-        sinceS = rests ? (sinceS ?? needles.arrivalS) : undefined;
+        sinceS = isAtRest(needles) ? (sinceS ?? needles.arrivalS) : undefined;
         if (sinceS === undefined || needles.arrivalS - sinceS < restS) return;
         end();
         resolve(needles);
