@@ -3,8 +3,9 @@ import { degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
 import type { SiteField } from '../tumble/types.ts';
 import { add, cross, dot, norm, normalise, rotationAbout, apply, scale, subtract, type Vector3 } from '../vector.ts';
+import { growthWithSpacer } from './fallOff.ts';
 import { shareLeft, standoffModel, standoffUnknowns, type StandoffReading } from './model.ts';
-import { standoffGates } from './gates.ts';
+import { spacerDoubts, standoffGates } from './gates.ts';
 
 const { far, iron, logDistance, count } = standoffUnknowns;
 
@@ -33,6 +34,8 @@ export interface StandoffOptions {
 export interface StandoffResult {
   accepted: boolean;
   gates: readonly Gate[];
+  /** False where the readings cannot be those of iron below the board on these spacers: then the numbers mean nothing. */
+  isTelling: boolean;
   /** By how much the iron turns the compass at no spacer, east positive: to be added to the variation. */
   deviationRad: number;
   sigmaDeviationRad: number;
@@ -120,16 +123,15 @@ export function fitStandoff(readings: readonly SpacerReading[], options: Standof
     spacerNeededM: spacerFor(deviationAt(0), distanceM),
     misfit,
   };
-  const gates = standoffGates(result, lengths, up, options);
-  return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
+  const doubts = spacerDoubts(result, growthWithSpacer(turned), options);
+  const gates = [...doubts, ...standoffGates(result, lengths, up, options)];
+  return {
+    accepted: !gates.some(({ verdict }) => verdict === 'stop'),
+    gates,
+    isTelling: doubts.length === 0,
+    ...result,
+  };
 }
-
-/** Iron whose field stands out of its noise; it may lie so that it turns the compass little. */
-export const isIronSeen = ({ ironNt, sigmaIronNt }: Pick<StandoffResult, 'ironNt' | 'sigmaIronNt'>): boolean =>
-  ironNt > seenSigmas * sigmaIronNt;
-
-/** The size of three noisy components passes this once in three hundred times (chi-squared, three degrees of freedom: 14.2). */
-const seenSigmas = 3.8;
 
 /** What is left of the deviation for a board that stays on a spacer; d ln share / d ln distance = 3 spacer / (distance + spacer). */
 export function deviationOn(

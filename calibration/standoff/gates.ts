@@ -10,9 +10,66 @@ export const farDeviationRad = 20 * degree;
 /** More than any mount that is being set up is off in altitude. */
 const seatLimitDeg = 20;
 
+/** Iron whose field stands out of its noise; it may lie so that it turns the compass little. */
+export const isIronSeen = ({ ironNt, sigmaIronNt }: Pick<StandoffResult, 'ironNt' | 'sigmaIronNt'>): boolean =>
+  ironNt > seenSigmas * sigmaIronNt;
+
+/** The size of three noisy components passes this once in three hundred times (chi-squared, three degrees of freedom: 14.2). */
+const seenSigmas = 3.8;
+
+type Fitted = Omit<StandoffResult, 'accepted' | 'gates' | 'isTelling'>;
+
+/**
+ * Whether the readings were taken on the spacers that are named at all. A refusal of its own: nothing that was fitted to them
+ * means anything.
+ * @param growth as `growthWithSpacer` gives it
+ */
+export function spacerDoubts(
+  result: Fitted,
+  growth: number | undefined,
+  { site, isTurningIronKnown = false }: StandoffOptions,
+): Gate[] {
+  if (growth !== undefined) {
+    return [
+      {
+        verdict: 'stop',
+        reason:
+          'the field changes faster between the longer spacers than between the shorter ones, the opposite of what iron below the board does',
+        value: growth,
+        limit: 1,
+        unit: 'times',
+        nextAction:
+          'See that the spacers are named in the order in which they lay under the board; else hold it parallel to itself and measure again.',
+      },
+    ];
+  }
+  const offSigmas = site && !isTurningIronKnown && !isIronSeen(result) ? sigmasOff(result, site) : 0;
+  if (offSigmas <= placeLimit.stop) return [];
+  return [
+    {
+      verdict: 'stop',
+      reason: 'the spacers changed nothing, yet strength or dip is not what the magnetic model gives',
+      value: offSigmas,
+      limit: placeLimit.stop,
+      unit: 'sigmas',
+      nextAction:
+        'See that each spacer lifted the board off the mount. If it did, the iron turns along or stands further off: swing the axis, then measure again.',
+    },
+  ];
+}
+
+const sigmasOff = (
+  { strengthNt, sigmaStrengthNt, dipRad, sigmaDipRad }: Fitted,
+  site: NonNullable<StandoffOptions['site']>,
+): number =>
+  Math.max(
+    Math.abs(strengthNt - site.fieldNt) / Math.hypot(sigmaStrengthNt, site.sigmaFieldNt),
+    Math.abs(dipRad - site.dipRad) / Math.hypot(sigmaDipRad, site.sigmaDipRad),
+  );
+
 /** Verdicts on a stand-off measurement: is it sound, and is the place good? */
 export function standoffGates(
-  result: Omit<StandoffResult, 'accepted' | 'gates'>,
+  result: Fitted,
   lengths: number,
   up: Vector3,
   { site, isTurningIronKnown = false, swung }: StandoffOptions,
@@ -42,12 +99,8 @@ export function standoffGates(
     },
   ];
   if (site) {
-    const off = Math.max(
-      Math.abs(result.strengthNt - site.fieldNt) / Math.hypot(result.sigmaStrengthNt, site.sigmaFieldNt),
-      Math.abs(result.dipRad - site.dipRad) / Math.hypot(result.sigmaDipRad, site.sigmaDipRad),
-    );
     gates.push({
-      ...graded(off, isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
+      ...graded(sigmasOff(result, site), isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
       reason: isTurningIronKnown
         ? 'even without the iron below the clip, strength or dip of the field is not what the magnetic model gives: the place is bad'
         : 'strength or dip is not what the magnetic model gives: the place is bad, or iron turns along, which a swing will tell',

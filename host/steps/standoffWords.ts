@@ -1,15 +1,18 @@
 import { degree } from '../../calibration/angle.ts';
-import { isIronSeen, type StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
-import { farDeviationRad } from '../../calibration/standoff/gates.ts';
+import type { StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import { farDeviationRad, isIronSeen } from '../../calibration/standoff/gates.ts';
 import { bandSigmas } from '../words/reading.ts';
 
 /** By how much the iron turns the compass, where it sits, and what to do; where it is refused, only what was seen. */
 export function standoffWords(result: StandoffResult): string[] {
+  if (!result.isTelling) return [];
   const { deviationRad, sigmaDeviationRad, distanceM, ironNt } = result;
   const inDegrees = (rad: number): string => Math.max(rad / degree, 0.01).toFixed(2);
-  const most = inDegrees(Math.abs(deviationRad) + bandSigmas * sigmaDeviationRad);
+  const mostRad = Math.abs(deviationRad) + bandSigmas * sigmaDeviationRad;
+  const most = inDegrees(mostRad);
   const where = `about ${(distanceM * 100).toFixed(0)} cm below the board`;
   if (Math.abs(deviationRad) < bandSigmas * sigmaDeviationRad) {
+    if (mostRad > farDeviationRad) return ['These readings do not tell whether iron below the clip turns the compass.'];
     return [
       isIronSeen(result)
         ? `Iron ${where} shows, ${(ironNt / 1000).toFixed(1)} microtesla of it, but how it lies it turns the compass by ${most} degrees at most.`

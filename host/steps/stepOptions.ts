@@ -3,7 +3,7 @@ import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
-import { isSceneName } from '../../firmware-proto/virtual/scene.ts';
+import { isSceneName, type SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { addCsvOptions, type CsvCommandOptions } from '../capture/csv/options.ts';
 import type { Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -93,9 +93,10 @@ export async function calibrationFor(
     }
     reason = found.reason;
   }
-  if (from.session?.isVirtual && options.virtual !== undefined && isSceneName(options.virtual)) {
+  const scene = sceneOf(options, from.session);
+  if (scene) {
     say('The virtual board was tumbled by its own hands first.');
-    return rehearseFast(options.virtual, { seed: Number(options.seed ?? 1) }).calibration;
+    return rehearseFast(scene, { seed: Number(options.seed ?? 1) }).calibration;
   }
   throw new Failure(
     exitCode.usage,
@@ -103,6 +104,9 @@ export async function calibrationFor(
     'Tumble first: lodepole tumble --out board.json; then give --calibration board.json',
   );
 }
+
+const sceneOf = ({ virtual }: StepOptions, session: LiveSession | undefined): SceneName | undefined =>
+  session?.isVirtual && virtual !== undefined && isSceneName(virtual) ? virtual : undefined;
 
 /** A board that has just answered sends its first sample within this time. */
 const firstSampleMs = 2000;
@@ -134,7 +138,12 @@ export async function correctionFor(
   const hello = from.recording?.hello ?? from.session?.hello?.();
   const swung =
     hello && site && options.calibration === undefined ? await findAxisModel(hello, site, options) : undefined;
-  if (swung && 'reason' in swung) say(swung.reason);
   if (swung && 'model' in swung) return swung.model;
+  const scene = options.calibration === undefined ? sceneOf(options, from.session) : undefined;
+  if (scene) {
+    say('The virtual board was tumbled and swung by its own hands first.');
+    return rehearseFast(scene, { seed: Number(options.seed ?? 1) }).swing.axisModel;
+  }
+  if (swung && 'reason' in swung) say(swung.reason);
   return { correction: (await calibrationFor(options, from)).correction };
 }

@@ -126,6 +126,37 @@ describe('stand-off against the dipole formula', () => {
     expect(result.gates.find(({ reason }) => /turns the compass/.test(reason))?.nextAction).toMatch(advice);
   });
 
+  it('refuses spacers named in the wrong order, without a number', () => {
+    const lengthsM = [0, 0.05, 0.1];
+    const made = readings(0.12, [0.01, 0.02, 0.01], lengthsM, earth);
+    const named = (order: readonly number[]) => made.map((reading, i) => ({ ...reading, spacerM: order[i] }));
+    for (const order of [
+      [0.1, 0.05, 0],
+      [0.1, 0, 0.05],
+    ]) {
+      const result = fitStandoff(named(order), { site });
+      expect(result).toMatchObject({ accepted: false, isTelling: false });
+      expect(decisive(result.gates)?.nextAction).toMatch(/order in which they lay under the board/);
+      expect(standoffWords(result)).toEqual([]);
+    }
+    expect(fitStandoff(named(lengthsM), { site })).toMatchObject({ accepted: true, isTelling: true });
+  });
+
+  it('does not call a clip free of iron where the field is bent and the spacers changed nothing', () => {
+    const made = readings(0.12, [0, 0, 0], [0, 0.05, 0.1], add(earth, [1500, 4000, 0]));
+    const result = fitStandoff(made, { site });
+    expect(decisive(result.gates)).toMatchObject({ verdict: 'stop', unit: 'sigmas', limit: 8 });
+    expect(decisive(result.gates)?.nextAction).toMatch(/each spacer lifted the board/);
+    expect(standoffWords(result)).toEqual([]);
+    expect(fitStandoff(readings(0.12, [0, 0, 0], [0, 0.05, 0.1], earth), { site }).accepted).toBe(true);
+  });
+
+  it('says that readings with a sigma beyond all sense tell nothing', () => {
+    const made = readings(0.12, [0, 0, 0], [0, 0.05, 0.1], earth);
+    const noisy = made.map((reading) => ({ ...reading, sigmaFieldNt: 20_000 }));
+    expect(standoffWords(fitStandoff(noisy))).toEqual([expect.stringMatching(/do not tell whether iron/)]);
+  });
+
   it('states a sigma that holds', () => {
     const random = new Random(11);
     let within = 0;

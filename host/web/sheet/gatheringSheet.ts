@@ -1,3 +1,4 @@
+import { exitCode, Failure } from '../../failure.ts';
 import type { Step } from '../../steps/step.ts';
 import type { Action, StepName, StepRequest, StepView } from '../messages.ts';
 import { Gathering } from './gathering.ts';
@@ -51,15 +52,25 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     if (action === 'finish') await this.finish();
     else if (action === 'cancel') await this.giveUp();
     else if (!(await this.press?.(request))) {
+      if (this.night.underWay !== '' && !this.#gathering) {
+        throw new Failure(
+          exitCode.usage,
+          `${this.night.underWay} is under way, and the board can be in one place only.`,
+          'Finish that step or give it up, then start this one.',
+        );
+      }
       const step = await this.begin(action);
       this.close();
+      this.night.underWay = this.view().title;
       this.#gathering = new Gathering(this.night.session, step, this.skippedS);
       if (action === 'hands') await this.byHands();
     }
   }
 
   close(): void {
-    this.#gathering?.end();
+    if (!this.#gathering) return;
+    this.night.underWay = '';
+    this.#gathering.end();
     this.#gathering = undefined;
   }
 

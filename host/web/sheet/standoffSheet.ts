@@ -1,5 +1,6 @@
 import { degree } from '../../../calibration/angle.ts';
-import { isIronSeen, type StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
+import type { StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
+import { isIronSeen } from '../../../calibration/standoff/gates.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { keepStandoffDeviation } from '../../site/deviation.ts';
 import { deviationWords } from '../../site/deviationWords.ts';
@@ -7,6 +8,7 @@ import { keptDeviation, standoffOptions, StandoffStep } from '../../steps/stando
 import { standoffWords, stayWords } from '../../steps/standoffWords.ts';
 import { swingSite } from '../../steps/swingSite.ts';
 import { bandSigmas } from '../../words/reading.ts';
+import { isBoardOff } from '../../words/seat.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sized } from './figures.ts';
@@ -62,6 +64,9 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   protected begin(): StandoffStep {
     const { session, site } = this.night;
     const model = modelInUse(session);
+    const needles = session.latest();
+    if (needles && isBoardOff(needles))
+      throw new Failure(exitCode.usage, 'The board is off its clip.', 'Clip it on as it was swung, then start.');
     const step = new StandoffStep(model, standoffOptions(swingSite(site, new Date()), model.axisInBoard));
     step.onSpacer(0);
     return step;
@@ -130,6 +135,7 @@ const isTurned = ({ deviationRad, sigmaDeviationRad }: StandoffResult): boolean 
   Math.abs(deviationRad) > bandSigmas * sigmaDeviationRad;
 
 function resultView(result: StandoffResult): Partial<StepView> {
+  if (!result.isTelling) return { status: 'refused', toDo: result.gates.slice(0, 1).map(gateWords) };
   const { deviationRad, sigmaDeviationRad, distanceM } = result;
   const turns = isTurned(result);
   const isSeen = turns || isIronSeen(result);
