@@ -128,8 +128,8 @@ function drawFull(
 
   const words = bottom + (isTall ? 1 : 0);
   canvas.put(1, words, '─'.repeat(columns - 2), 'faint');
-  canvas.put(left, words + 1, instruction(azimuth, scenery), 'strong');
-  canvas.put(left, words + 2, instruction(altitude, scenery), 'strong');
+  canvas.put(left, words + 1, inOneLine(instruction(azimuth, scenery), columns - left - 1), 'strong');
+  canvas.put(left, words + 2, inOneLine(instruction(altitude, scenery), columns - left - 1), 'strong');
   drawFoot(canvas, scenery);
 }
 
@@ -167,6 +167,10 @@ function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { ne
     return 'Iron near by bends the field: wait, or move it away. Altitude holds.';
   return instructionWords(axis, errorDeg, sigmaDeg, bolts[axis]);
 }
+
+/** How much of a turn is play gives way where the line is too short for it; the turn itself holds it. */
+const inOneLine = (words: string, width: number): string =>
+  words.length <= width ? words : words.replace(/; [^;]* is play/, '');
 
 function drawFoot(canvas: Canvas, scenery: Scenery): void {
   const { rows, columns } = canvas;

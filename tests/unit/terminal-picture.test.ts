@@ -115,6 +115,14 @@ describe('the picture at 80x24', () => {
   it('says turns where a turn of the bolt was learnt', () => {
     const text = lines({ ...scenery, bolts: { azimuth: { degPerTurn: 1.36, playTurns: 0, lastWay: 1 } } }).join('\n');
     expect(text).toContain('half a turn');
+    const bolts = {
+      azimuth: { degPerTurn: 0.9, playTurns: 0.15, lastWay: 1 },
+      altitude: { degPerTurn: 0.9, playTurns: 0.15, lastWay: -1 },
+    } as const;
+    const needlesOff = { ...needles, azimuthErrorRad: 0.6 * degree, altitudeErrorRad: -0.6 * degree };
+    const playing = lines({ ...scenery, needles: needlesOff, bolts });
+    expect(playing.join('\n')).toMatch(/the front toward west\. *$/m);
+    expect(playing.join('\n')).toMatch(/to raise the axis\. *$/m);
   });
 
   it('a value beyond the scale lies at the stop', () => {
