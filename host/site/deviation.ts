@@ -1,3 +1,4 @@
+import { degree } from '../../calibration/angle.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { say } from '../output.ts';
 import { loadSite, saveSite } from '../store/site.ts';
@@ -12,13 +13,17 @@ export const isSamePlace = (one: Site, other: Site): boolean => {
   return isSame(one.latitudeRad, other.latitudeRad) && isSame(one.longitudeRad, other.longitudeRad);
 };
 
+/** For copying: to a hundred-thousandth of a degree, a metre. */
+const saveCommand = ({ latitudeRad, longitudeRad }: Site): string => {
+  const [lat, lon] = [latitudeRad, longitudeRad].map((rad) => Number((rad / degree).toFixed(5)));
+  return `lodepole site --lat ${lat} --lon ${lon} --save`;
+};
+
 /** The saved site, where `site` is that place; undefined, and said, where it is another. */
 export async function savedSiteAt(site: Site): Promise<Site | undefined> {
   const saved = await loadSite();
   if (saved && isSamePlace(saved, site)) return saved;
-  say(
-    'The deviation is not kept: this is not the saved site. Save it first: lodepole site --lat 41.26 --lon -97.5 --save',
-  );
+  say(`The deviation is not kept: this is not the saved site. Save it first: ${saveCommand(site)}`);
   return undefined;
 }
 
@@ -33,7 +38,7 @@ export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviatio
     throw new Failure(
       exitCode.usage,
       'The deviation is not kept: this is not the saved site.',
-      'Save it first: on the page in the step Site, or with lodepole site --lat 41.26 --lon -97.5 --save',
+      `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
     );
   }
   if (saved.deviation?.foundBy === 'the Sun') {

@@ -27,24 +27,31 @@ export async function runStandoff(options: StandoffCommandOptions): Promise<Exit
     options.from === undefined
       ? await standoffLive(options, spacersMm)
       : await standoffFromFile(options, options.from, spacersMm);
-  if (stayOnMm !== undefined) await keep(result, site, stayOnMm, dateOf(options));
-  return report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+  const kept = stayOnMm === undefined ? exitCode.done : await keep(result, site, stayOnMm, dateOf(options));
+  const code = report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+  return code === exitCode.done ? kept : code;
 }
 
 /** A measurement that cannot be kept is still told. */
-async function keep(result: StandoffResult, site: Site | undefined, stayOnMm: number, date: Date): Promise<void> {
+async function keep(result: StandoffResult, site: Site | undefined, stayOnMm: number, date: Date): Promise<ExitCode> {
   if (!result.accepted) say('The deviation is not kept: the stand-off was refused.');
   else if (!site) say('The deviation is not kept: no site is known, or the scene is invented.');
   else {
     try {
       await keepStandoffDeviation(site, keptDeviation(result, stayOnMm, date));
       say(`The deviation is kept with the site; the needles use it from now on. ${stayWords(stayOnMm)}`);
+      return exitCode.done;
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       say(`${error.message} ${error.whatToDo}`);
     }
   }
+  return exitCode.usage;
 }
+
+/** `0,50,100,150` */
+const exampleMm = (count: number): string =>
+  Array.from({ length: Math.min(count, 6) }, (_, i) => 50 * i).join(',') + (count > 6 ? ',...' : '');
 
 interface Measured {
   result: StandoffResult;
@@ -62,7 +69,9 @@ async function standoffFromFile(
     throw new Failure(
       exitCode.badData,
       `${from} holds ${dwells.length} rests, but ${spacersMm.length} spacers are named.`,
-      'Name one spacer for each rest, in order: --spacers 0,50,100',
+      dwells.length < spacersMm.length
+        ? 'Where the board was moved gently its rests run into one another: lift it clearly for each change, or stop the logger meanwhile, and let it rest for two seconds on each. Or name fewer: --spacers 0,100'
+        : `Name one spacer for each rest, in order, ${dwells.length} lengths in all: --spacers ${exampleMm(dwells.length)}`,
     );
   }
   const site = await siteFor(options, recording);
@@ -109,6 +118,7 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
             hands?.setSpacer(millimetres);
             await hands?.whenDone();
             if (i > 0) step.onSpacer(millimetres);
+            next = i;
             hands?.rest(2.5);
             await hands?.whenDone();
           }

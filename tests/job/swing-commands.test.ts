@@ -168,9 +168,10 @@ describe('an evening in files, woolshed', () => {
   });
 
   it('standoff and level give their answers and what to do', async () => {
-    const [standoff, miscounted, level] = await Promise.all([
+    const [standoff, miscounted, tooMany, level] = await Promise.all([
       lodepole('standoff', '--from', file('standoff.csv'), '--spacers', '0,60,120', ...calibration, ...site, '--json'),
       lodepole('standoff', '--from', file('standoff.csv'), '--spacers', '0,60', ...calibration),
+      lodepole('standoff', '--from', file('standoff.csv'), '--spacers', '0,60,120,240', ...calibration),
       lodepole('level', '--from', file('level.csv'), ...site, '--json'),
     ]);
     // little iron stands below the clip, much turns along, and no swing is kept that would tell the two apart
@@ -180,7 +181,14 @@ describe('an evening in files, woolshed', () => {
     expect(iron.words).toBe('');
     expect(Math.abs(iron.ironNt - 400)).toBeLessThan(3 * iron.sigmaIronNt);
     expect(iron.sigmaDeviationDeg).toBeGreaterThan(0);
-    expect(miscounted).toMatchObject({ code: 65, stderr: expect.stringMatching(/3 rests, but 2 spacers/) });
+    expect(miscounted).toMatchObject({
+      code: 65,
+      stderr: expect.stringMatching(/3 rests, but 2 spacers.*--spacers 0,50,100/s),
+    });
+    expect(tooMany).toMatchObject({
+      code: 65,
+      stderr: expect.stringMatching(/3 rests, but 4 spacers.*lift it clearly/s),
+    });
     const base = JSON.parse(level.stdout);
     const vertical = world.mount.tilt;
     expect(base.northHighDeg).toBeCloseTo(vertical[2] / degree, 1);

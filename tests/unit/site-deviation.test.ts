@@ -79,7 +79,14 @@ describe('a deviation found by a stand-off', () => {
     expect(bySun.deviation).toMatchObject({ foundBy: 'the Sun' });
     expect(bySun.deviation?.eastRad).toBeCloseTo(-0.7 * degree, 8);
     expect(fieldAt(bySun, date).sigmaVariationRad).toBeCloseTo(0.9 * degree, 8);
-    await keepStandoffDeviation(site, found);
+    await expect(keepStandoffDeviation(site, found)).rejects.toThrow('the Sun found holds this iron already');
     expect((await loadSite())!.deviation).toEqual(bySun.deviation);
+  });
+
+  it('is refused for a site that is not the saved one, with the command that saves this one', async () => {
+    await saveSite({ latitudeRad: 41.26 * degree, longitudeRad: -97.5 * degree, elevationM: 0 });
+    await expect(keepStandoffDeviation(site, found)).rejects.toMatchObject({
+      whatToDo: expect.stringContaining('lodepole site --lat -33.5 --lon 148.96903 --save'),
+    });
   });
 });
