@@ -114,7 +114,7 @@ export class FarEnd {
 }
 
 /** Waits until `holds` is true; throws after `limitS`. Returns the seconds it took. */
-export async function until(what: string, holds: () => boolean, limitS = 20): Promise<number> {
+export async function until(what: string, holds: () => boolean, limitS = 60): Promise<number> {
   const start = performance.now();
   while (!holds()) {
     if (performance.now() - start > limitS * 1000) throw new Error(`${what}: not within ${limitS} s`);
