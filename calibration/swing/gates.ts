@@ -103,7 +103,7 @@ export const placeGate = ({ strengthPull, dipPull }: AdjustedSwing): Gate => ({
   reason: 'strength or dip of the field at the mount against what tumble and magnetic model expect',
   unit: 'sigmas',
   nextAction:
-    'Iron near the clip bends the field: move the mount away from it, or take a stand-off measurement. If there is none, see that the tumble is of this board.',
+    'Iron near the clip bends the field: move the mount away from it, or clip the board on a spacer of wood and swing again. If there is none, see that the tumble is of this board.',
 });
 
 const atMost = (value: number, { caution, stop }: Limits): Pick<Gate, 'verdict' | 'value' | 'limit'> =>

@@ -10,9 +10,9 @@ import { saveSwing } from '../store/profile.ts';
 import { gather, type Gathering } from './gather.ts';
 import { readDwells } from './readDwells.ts';
 import { report } from './report.ts';
-import { fitEndForEnd, ReversalStep, seatWords } from './reversalStep.ts';
+import { fitEndForEnd, ReversalStep } from './reversalStep.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
-import { swingJson, swingWords } from './swingReport.ts';
+import { reversalWords, swingJson, swingWords } from './swingReport.ts';
 import { swingSite } from './swingSite.ts';
 import { fitFaces, SwingStep } from './swingStep.ts';
 
@@ -26,7 +26,7 @@ export interface SwingCommandOptions extends StepOptions {
 /** The `swing` command. */
 export async function runSwing(options: SwingCommandOptions): Promise<ExitCode> {
   const swing = options.from === undefined ? await swingLive(options) : await swingFromFile(options, options.from);
-  const words = options.fixed && swing.accepted ? [...swingWords(swing), seatWords] : swingWords(swing);
+  const words = options.fixed ? reversalWords(swing) : swingWords(swing);
   return report('swing', swing, swingJson(swing), words, options.json);
 }
 

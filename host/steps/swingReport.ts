@@ -4,6 +4,7 @@ import { norm } from '../../calibration/vector.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { angleWords, sideOf, type Axis } from '../words/reading.ts';
 import { inDeg, rounded } from './report.ts';
+import { seatWords } from './reversalStep.ts';
 
 /** The result of a swing as machine output: degrees and nT, sigma in front. */
 export function swingJson(swing: SwingResult): Record<string, unknown> {
@@ -40,16 +41,20 @@ export const standingIronWords =
 
 /** What a person reads: where the axis is, how sure, what turns along, what to do; where it is refused, only what was seen. */
 export function swingWords(swing: SwingResult): string[] {
-  const { errors, errorCovariance } = swing;
   const seen = `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; they agree with each other to ${(swing.spreadRad / degree).toFixed(2)} degrees.`;
   if (!swing.accepted) return [seen];
-  const words = [
-    seen,
-    `Iron that turns with the axis: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`,
-  ];
+  const iron = `Iron that turns with the axis: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`;
+  return [seen, iron, ...axisWords(swing), standingIronWords];
+}
+
+/** The same for a clip turned end for end where nothing turns. */
+export const reversalWords = (swing: SwingResult): string[] =>
+  swing.accepted ? [...axisWords(swing), seatWords, standingIronWords] : swingWords(swing);
+
+function axisWords(swing: SwingResult): string[] {
+  const { errors, errorCovariance } = swing;
   if (!errors || !errorCovariance) {
     return [
-      ...words,
       `The axis stands ${(swing.axisAltitudeRad / degree).toFixed(2)} degrees high, ${(swing.axisMagneticAzimuthRad / degree).toFixed(2)} degrees from magnetic north.`,
       'Without a site its errors are not known: give --lat and --lon.',
     ];
@@ -63,9 +68,7 @@ export function swingWords(swing: SwingResult): string[] {
     );
   };
   return [
-    ...words,
     line('altitude', errors.altitudeErrorRad, Math.sqrt(errorCovariance[0])),
     line('azimuth', errors.azimuthErrorRad, Math.sqrt(errorCovariance[3])),
-    standingIronWords,
   ];
 }
