@@ -1,8 +1,7 @@
 import type { Answer, AnswerPart } from '../../calibration/answer.ts';
-import { degree } from '../../calibration/angle.ts';
 import { inDeg, rounded } from '../steps/report.ts';
 import type { NightEntry } from '../store/night.ts';
-import { distanceWords } from '../words/distance.ts';
+import { distanceWords, standingOf } from '../words/distance.ts';
 import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
 import { axisJson, axisWords } from './sightReport.ts';
 
@@ -65,9 +64,11 @@ const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): s
   `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
 
 function answerWords(answer: Answer): string[] {
+  const [altitude, , , azimuth] = answer.axisCovariance;
+  const sigmas = { sigmaAltitudeErrorRad: Math.sqrt(altitude), sigmaAzimuthErrorRad: Math.sqrt(azimuth) };
   return [
     ...axisWords(answer),
-    distanceWords(answer.distanceRad / degree, answer.sigmaDistanceRad / degree),
+    distanceWords(standingOf({ ...answer, ...sigmas })),
     'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
     ...answer.parts.map(partWords),
   ];

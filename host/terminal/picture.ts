@@ -1,6 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import type { Needles } from '../live/session.ts';
-import { distanceWords } from '../words/distance.ts';
+import { distanceWords, standingOf } from '../words/distance.ts';
 import { instructionWords, type BoltTurn } from '../words/instruction.ts';
 import { angleWords, bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
@@ -190,7 +190,7 @@ function drawLastLine(canvas: Canvas, { keys, page = '' }: Scenery, left: number
 
 function poleWords({ needles }: Scenery): string {
   if (!needles || needles.state === 'stale' || isBoardOff(needles)) return '';
-  const text = distanceWords(needles.distanceRad / degree, needles.sigmaDistanceRad / degree);
+  const text = distanceWords(standingOf(needles));
   if (!needles.truth) return text;
   return `${text}   (the simulator: ${plainAngle(needles.truth.distanceRad / degree, 0.05)})`;
 }

@@ -45,6 +45,10 @@ export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean
 
 const away = { high: 'lower', low: 'raise', east: 'toward west', west: 'toward east' } as const;
 
+/** A bolt is named: turning it would bring the axis nearer than it stands. */
+export const canBeBettered = (errorDeg: number, sigmaDeg: number): boolean =>
+  !cannotTell(errorDeg, sigmaDeg) && !isWithinWhatIsKnown(errorDeg, sigmaDeg);
+
 /** What to do with one bolt, in turns where the knob is known, else as an angle. The turns take up the play where they must. */
 export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number, bolt?: BoltTurn): string {
   const bolts = axis === 'altitude' ? 'altitude bolt' : 'azimuth bolts';

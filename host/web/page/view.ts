@@ -45,5 +45,5 @@ export function verdictWords(feed: Feed): string {
   if (feed.isOffClip()) return offClipWords;
   if (needles.state === 'disturbed')
     return 'Iron is near the board. Take tools, keys and this phone away from it; for iron of the mount, swing the axis.';
-  return distanceWords(needles.distanceDeg, needles.sigmaDistanceDeg);
+  return distanceWords(needles);
 }
