@@ -2,7 +2,7 @@ import { spawnSync } from 'node:child_process';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, describe, expect, test } from 'vitest';
+import { afterAll, beforeAll, describe, expect, onTestFinished, test } from 'vitest';
 import { norm } from '../../calibration/vector.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { openPseudoTerminal } from '../../firmware-proto/virtual/pseudoTerminal.ts';
@@ -26,6 +26,12 @@ if (!canRun)
 console.log(`Link tests run against ${testPort ?? 'the virtual board'}.`);
 
 const wait = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
+
+/** By the median time between two samples: where one was lost, the others still tell. */
+function usualHz(samples: readonly BoardSample[]): number {
+  const apartS = samples.slice(1).map(({ boardS }, index) => boardS - samples[index].boardS);
+  return 1 / apartS.sort((a, b) => a - b)[apartS.length >> 1];
+}
 
 /** Asks, and asks again where the request was dropped since a starved board had just been given up. */
 async function asked(link: BoardLink, request: Request, isAnswered: () => boolean): Promise<void> {
@@ -60,6 +66,7 @@ describe.skipIf(!canRun)('the link against a whole board', () => {
     const replies: BoardReply[] = [];
     link.onSample((sample) => samples.push(sample));
     link.onReply((reply) => replies.push(reply));
+    onTestFinished(() => link.close());
     link.start();
     await until('streaming', () => link.status().state === 'streaming');
     return { link, samples, replies };
@@ -70,8 +77,7 @@ describe.skipIf(!canRun)('the link against a whole board', () => {
     const sampleHz = link.hello()?.sampleHz ?? 0;
     expect(sampleHz).toBeGreaterThanOrEqual(10);
     await until('two seconds of samples', () => samples.length > 2 * sampleHz);
-    const span = samples[samples.length - 1].boardS - samples[0].boardS;
-    expect((samples.length - 1) / span).toBeCloseTo(sampleHz, -1);
+    expect(usualHz(samples)).toBeCloseTo(sampleHz, -1);
     const { lost, badCrc, torn, implausible } = link.status().counters;
     expect({ lost, badCrc, torn, implausible }).toEqual({ lost: 0, badCrc: 0, torn: 0, implausible: 0 });
     const last = samples[samples.length - 1];
@@ -92,8 +98,7 @@ describe.skipIf(!canRun)('the link against a whole board', () => {
     await wait(200);
     samples.length = 0;
     await until('a second of samples', () => samples.length > 20);
-    const span = samples[samples.length - 1].boardS - samples[0].boardS;
-    expect((samples.length - 1) / span).toBeCloseTo(20, 0);
+    expect(usualHz(samples)).toBeCloseTo(20, 0);
     replies.length = 0;
     await asked(link, { request: 'rate', hz: 100 }, () => replies.some(({ kind }) => kind === 'acknowledged'));
     await link.close();
