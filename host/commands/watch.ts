@@ -1,6 +1,7 @@
 import { InvalidArgumentError, Option, type Command } from 'commander';
 import { say } from '../output.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { quietKeys } from '../terminal/quietKeys.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
 interface Options extends SiteOptions, ClippingOptions {
@@ -52,7 +53,9 @@ export function register(program: Command): void {
     )
     .action(async (options: Options) => {
       if (!options.json) say('Lodepole: looking for a board ...');
-      const { runWatch } = await import('../live/runWatch.ts');
+      // to load the rest takes a while, in which somebody may press the keys already
+      const loudAgain = process.stdin.isTTY && !options.json ? quietKeys(process.stdin) : () => {};
+      const { runWatch } = await import('../live/runWatch.ts').finally(loudAgain);
       process.exitCode = await runWatch({ ...options, isFast: options.fast, site: siteOfOptions(options) });
     });
 }

@@ -1,12 +1,14 @@
 import type { Target } from '../../calibration/live/estimator.ts';
-import { isSceneName, scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import type { PortCandidate } from '../link/bytePort.ts';
 import { rememberBoard } from '../link/memory.ts';
 import { boardCandidates } from '../link/ports.ts';
 import { serialCandidate } from '../link/serialPort.ts';
+import { sceneNamed } from '../sceneNamed.ts';
 import { clockCautions } from '../site/clock.ts';
+import { positionText } from '../site/coordinates.ts';
 import { fieldAt, type SiteField } from '../site/field.ts';
 import { polesOf, type Site } from '../site/site.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
@@ -95,18 +97,21 @@ export async function placeBoard(site: Site, options: SessionOptions): Promise<P
   };
 }
 
-async function openScene(options: SessionOptions, name: string, reasons: readonly string[]): Promise<LiveSession> {
-  if (!isSceneName(name)) {
-    throw new Failure(
-      exitCode.usage,
-      `There is no scene "${name}".`,
-      `The scenes are: ${Object.keys(scenes).join(', ')}.`,
-    );
-  }
+async function openScene(options: SessionOptions, text: string, reasons: readonly string[]): Promise<LiveSession> {
+  const name = sceneNamed(text);
   const site = options.site ?? { ...scenes[name].place, horizon: scenes[name].hidden };
   const { field, target, notes } = await place(site, options.pole);
-  return openVirtual({ ...options, name, site, field, target, notes: [...reasons, scenes[name].words, ...notes] });
+  const said = [...reasons, scenes[name].words, ...passedOver(options), ...notes];
+  return openVirtual({ ...options, name, site, field, target, notes: said });
 }
+
+/** What a virtual mount makes of options that are meant for a real one. */
+const passedOver = ({ site, mount, clip }: SessionOptions): string[] => [
+  ...(site ? [`The virtual mount stands at ${positionText(site)}, as given, not at the place of its scene.`] : []),
+  ...(mount !== undefined || clip !== undefined
+    ? ['--mount and --clip are passed over: a virtual board has but one of each.']
+    : []),
+];
 
 /** Where the needles should point at a site, and what is to be said about that. */
 export async function place(

@@ -3,6 +3,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, say } from '../output.ts';
 import type { LookName } from '../terminal/look.ts';
 import { PlainLines } from '../terminal/plainLines.ts';
+import { quietKeys } from '../terminal/quietKeys.ts';
 import { sayNotes } from '../terminal/sayNotes.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
@@ -54,7 +55,8 @@ export async function runWatch(
   }),
 ): Promise<ExitCode> {
   const ending = new Ending();
-  const { session, start, ended, clockS = wallClockS } = await open();
+  const loudAgain = process.stdin.isTTY && !options.json ? quietKeys(process.stdin) : () => {};
+  const { session, start, ended, clockS = wallClockS } = await open().finally(loudAgain);
   const closers: (() => unknown)[] = [() => session.close()];
   try {
     if (options.record !== undefined) closers.push(await record(session, options.record));

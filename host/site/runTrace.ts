@@ -1,5 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
-import { scenes, isSceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { sceneNamed } from '../sceneNamed.ts';
 import { gather } from '../steps/gather.ts';
 import { calibrationFor, openForStep, type StepOptions } from '../steps/stepOptions.ts';
 import { fieldAt } from './field.ts';
@@ -37,7 +38,7 @@ export async function traceHorizon(options: StepOptions, site: Site): Promise<Ho
 
 /** What virtual hands follow: the skyline of the invented scene. */
 function skylineOf(scene: string): (azimuthRad: number) => number {
-  const hidden = isSceneName(scene) ? scenes[scene].hidden : [];
+  const { hidden } = scenes[sceneNamed(scene)];
   return (azimuthRad) => {
     let altitude = 0;
     while (altitude < 85 && isHidden(hidden, azimuthRad, altitude * degree + 1e-9)) altitude += 1;

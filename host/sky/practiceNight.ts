@@ -1,6 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
-import { isSceneName, scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { sceneNamed } from '../sceneNamed.ts';
 import type { Site } from '../site/site.ts';
 import { placeOf } from './place.ts';
 import { VirtualNight } from './rehearseNight.ts';
@@ -22,18 +23,12 @@ function darkTime(site: Site): Date {
 
 /** A night in the scene of the options that begins at `at`, or when it is dark there next. Throws Failure for a scene or a seed that is none. */
 export function practiceNight(
-  scene: string,
+  name: string,
   seed: string,
   tell: (line: string) => void,
   at?: Date,
 ): { night: VirtualNight; scene: SceneName; seed: number } {
-  if (!isSceneName(scene)) {
-    throw new Failure(
-      exitCode.usage,
-      `There is no scene "${scene}".`,
-      `The scenes are: ${Object.keys(scenes).join(', ')}.`,
-    );
-  }
+  const scene = sceneNamed(name);
   const number = Number(seed);
   if (!Number.isInteger(number)) throw new Failure(exitCode.usage, `"${seed}" is no seed.`, 'Give a whole number.');
   tell(scenes[scene].words);

@@ -1,12 +1,12 @@
 import { eepromOf } from '../../firmware-proto/virtual/boardNumber.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
-import { isSceneName, scenes } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import { virtualCandidate } from '../link/virtualPort.ts';
 import { printJson, printResult, say } from '../output.ts';
+import { sceneNamed } from '../sceneNamed.ts';
 import { wrapped } from '../terminal/wrapped.ts';
 import { truthWords } from '../words/truth.ts';
 import { inDeg, rounded } from './report.ts';
@@ -27,15 +27,8 @@ const sampleHz = 50;
 
 /** The `rehearse` command: a whole evening with virtual hands, in about two minutes. */
 export async function runRehearse(options: RehearseOptions): Promise<ExitCode> {
-  if (!isSceneName(options.scene)) {
-    throw new Failure(
-      exitCode.usage,
-      `There is no scene "${options.scene}".`,
-      `The scenes are: ${Object.keys(scenes).join(', ')}.`,
-    );
-  }
   const date = new Date();
-  const world = createWorld(options.scene, { seed: options.seed, date, tripodIronNt });
+  const world = createWorld(sceneNamed(options.scene), { seed: options.seed, date, tripodIronNt });
   const tell = (line: string): void => {
     if (options.json) say(wrapped(line, process.stderr));
     else printResult(wrapped(line, process.stdout));

@@ -3,12 +3,13 @@ import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
-import { isSceneName, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { addCsvOptions, type CsvCommandOptions } from '../capture/csv/options.ts';
 import type { Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
+import { sceneNamed } from '../sceneNamed.ts';
 import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
@@ -106,7 +107,7 @@ export async function calibrationFor(
 }
 
 const sceneOf = ({ virtual }: StepOptions, session: LiveSession | undefined): SceneName | undefined =>
-  session?.isVirtual && virtual !== undefined && isSceneName(virtual) ? virtual : undefined;
+  session?.isVirtual && virtual !== undefined ? sceneNamed(virtual) : undefined;
 
 /** A board that has just answered sends its first sample within this time. */
 const firstSampleMs = 2000;
