@@ -71,8 +71,12 @@ describe.skipIf(!hasTools)('a live swing, the board clipped on end for end half-
     const command =
       `LODEPOLE_HOME=${home} ${process.execPath} ${start} swing --port ${far.path} --reversed --calibration ${calibrationFile} ` +
       `--lat ${latitudeRad / degree} --lon ${longitudeRad / degree} --json > ${answer}; echo "code $?"`;
-    tmux('send-keys', '-t', 'swing', command, 'Enter');
-    await until('the first rest', () => /1 so far\. Turn the axis on/.test(screen()));
+    const isAtRest = (): boolean => /1 so far\. Turn the axis on/.test(screen());
+    // an overloaded machine may need more than one grace of three seconds until the board answers
+    for (let tries = 1; tries <= 6 && !isAtRest(); tries += 1) {
+      tmux('send-keys', '-t', 'swing', command, 'Enter');
+      await until('the first rest', () => isAtRest() || (screen().match(/^code 69/gm) ?? []).length === tries);
+    }
     expect(screen().replace(/\s+/g, ' ')).toContain('r and Enter: the board has been clipped on end for end');
 
     const swing = { arcRad: 240 * degree, dwells: 8, restS: 2 };
@@ -87,7 +91,7 @@ describe.skipIf(!hasTools)('a live swing, the board clipped on end for end half-
     await until('the second swing', () => !world.hands.busy());
     await until('its last rests', () => /End for end: ([89]|1\d) so far/.test(screen()));
     tmux('send-keys', '-t', 'swing', '', 'Enter');
-    await until('the end', () => /^code \d/m.test(screen()));
+    await until('the end', () => /^code (?!69)\d/m.test(screen()));
     expect(screen()).toMatch(/^code 0/m);
 
     const found = JSON.parse(readFileSync(answer, 'utf8')) as Record<string, number | boolean>;
