@@ -8,6 +8,7 @@ import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { fieldAt } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
+import { bandSigmas } from '../words/reading.ts';
 import type { Step } from './step.ts';
 
 export interface LevelProgress {
@@ -126,7 +127,7 @@ export function levelWords({
       `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.` +
       (turnRad === undefined ? ' Without a magnetometer nothing here tells that it was half a turn.' : ''),
   ];
-  words.push(couplingWords(altitudePerAzimuth, azimuthPerAltitude));
+  words.push(couplingWords(altitudePerAzimuth, azimuthPerAltitude, sigmaTiltRad));
   const caution = decisive(gates);
   if (caution) words.push(caution.nextAction);
   else if (tiltRad > 0.25 * degree) words.push('Leave it so: set the azimuth first and the altitude last.');
@@ -134,11 +135,19 @@ export function levelWords({
   return words;
 }
 
-/** What a degree on one adjuster does to the other axis. */
-function couplingWords(altitudePerAzimuth: number, azimuthPerAltitude: number): string {
+/** A coupling below this is not felt: arcminutes for each degree. */
+const feltArcminutes = 0.5;
+
+/** What a degree on one adjuster does to the other axis, or at most where the tilt is hardly more than its own uncertainty. */
+function couplingWords(altitudePerAzimuth: number, azimuthPerAltitude: number, sigmaTiltRad: number): string {
   const arcminutes = (share: number): string => `${(Math.abs(share) * 60).toFixed(1)} arcminutes`;
-  const isFelt = Math.max(Math.abs(altitudePerAzimuth), Math.abs(azimuthPerAltitude)) * 60 >= 0.5;
-  if (!isFelt) return 'The azimuth bolts leave the altitude alone, and the altitude bolt the azimuth.';
+  const larger = Math.max(Math.abs(altitudePerAzimuth), Math.abs(azimuthPerAltitude));
+  const bandRad = bandSigmas * sigmaTiltRad;
+  const most = larger + bandRad * (larger / Math.abs(altitudePerAzimuth) || 1);
+  if (most * 60 < feltArcminutes)
+    return 'The azimuth bolts leave the altitude alone, and the altitude bolt the azimuth.';
+  if (larger * 60 < feltArcminutes || Math.abs(altitudePerAzimuth) < bandRad)
+    return `A degree on one adjuster moves the other axis by ${arcminutes(most)} at most.`;
   return (
     `Each degree on the azimuth bolts toward east ${altitudePerAzimuth > 0 ? 'raises' : 'lowers'} the axis by ${arcminutes(altitudePerAzimuth)}; ` +
     `each degree upward on the altitude bolt moves it ${arcminutes(azimuthPerAltitude)} toward ${azimuthPerAltitude > 0 ? 'east' : 'west'}.`

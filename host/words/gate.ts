@@ -2,8 +2,13 @@ import type { Gate } from '../../calibration/gate.ts';
 
 const inFull: Record<string, string> = { deg: 'degrees', arcmin: 'arcminutes' };
 
+/** Beyond this a number tells no more than that it is far beyond: a fit that ran away may state any. */
+const mostTold: Record<string, number> = { deg: 180, arcmin: 600, sigmas: 100 };
+
 /** `12 percent`, `1 reading`, `determinant -1`: a number that a gate judged, to three figures, with its unit. */
 function measured(value: number, unit: string): string {
+  const most = mostTold[unit];
+  if (Math.abs(value) > most) return `more than ${measured(most, unit)}`;
   const size = Math.abs(value) >= 100 ? value.toFixed(0) : String(Number(value.toPrecision(3)));
   if (unit === 'determinant') return `${unit} ${size}`;
   const words = inFull[unit] ?? unit;

@@ -13,7 +13,13 @@ import { gateWords } from '../../host/words/gate.ts';
 describe('a gate in words', () => {
   it.each([
     [{ value: 1, limit: 4, unit: 'readings' }, 'checked: 1 reading (limit 4 readings). Go on.'],
-    [{ value: 160.5214, limit: 5, unit: 'sigmas' }, 'checked: 161 sigmas (limit 5 sigmas). Go on.'],
+    [{ value: 60.5214, limit: 5, unit: 'sigmas' }, 'checked: 60.5 sigmas (limit 5 sigmas). Go on.'],
+    [{ value: 136.421, limit: 5, unit: 'sigmas' }, 'checked: more than 100 sigmas (limit 5 sigmas). Go on.'],
+    [{ value: 560128.896, limit: 5, unit: 'deg' }, 'checked: more than 180 degrees (limit 5 degrees). Go on.'],
+    [
+      { value: 155306.017, limit: 3, unit: 'arcmin' },
+      'checked: more than 600 arcminutes (limit 3 arcminutes). Go on.',
+    ],
     [{ value: 0.123456, limit: 1, unit: 'deg' }, 'checked: 0.123 degrees (limit 1 degree). Go on.'],
     [{ value: -1, limit: 0, unit: 'determinant' }, 'checked: determinant -1 (limit determinant 0). Go on.'],
     [{ value: 2, limit: 3, unit: '' }, 'checked: 2 (limit 3). Go on.'],
@@ -34,6 +40,12 @@ describe('a base whose east side is high', () => {
     expect(levelWords(level)[1]).toBe(
       'Each degree on the azimuth bolts toward east raises the axis by 1.0 arcminutes; ' +
         'each degree upward on the altitude bolt moves it 1.8 arcminutes toward west.',
+    );
+    // turned a little off half a turn by hand, so that the small side tilt is hardly more than its uncertainty
+    const small = { ...level, altitudePerAzimuth: 0.44 * degree, azimuthPerAltitude: -0.78 * degree };
+    expect(levelWords({ ...small, sigmaTiltRad: 0.18 * degree })[1]).toMatch(/0\.8 arcminutes toward west/);
+    expect(levelWords({ ...small, sigmaTiltRad: 0.3 * degree })[1]).toBe(
+      'A degree on one adjuster moves the other axis by 1.9 arcminutes at most.',
     );
     const flat = fitLevel({ accelG: [0, 0, 1], sigmaAccelG: 1e-4 }, { accelG: [0, 0, 1], sigmaAccelG: 1e-4 }, place);
     expect(levelWords(flat)[1]).toMatch(/leave the altitude alone, and the altitude bolt the azimuth/);

@@ -67,7 +67,7 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           {field.label}
           <input
             value={fields[field.name]}
-            placeholder={field.hint}
+            placeholder={`such as ${field.hint}`}
             autocomplete="off"
             onInput={(event) => setTyped({ ...typed, [field.name]: event.currentTarget.value })}
           />
