@@ -2,7 +2,16 @@ import { degree } from '../../calibration/angle.ts';
 import type { Needles } from '../live/session.ts';
 import { distanceWords, standingOf } from '../words/distance.ts';
 import { instructionWords, type BoltTurn } from '../words/instruction.ts';
-import { angleWords, bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
+import {
+  angleWords,
+  bandSigmas,
+  giveOrTake,
+  plainAngle,
+  readingUnit,
+  readingWords,
+  sideOf,
+  type Axis,
+} from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
 import { isBoardOff } from '../words/seat.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
@@ -138,7 +147,7 @@ function drawReading(
   canvas: Canvas,
   left: number,
   row: number,
-  { axis, errorDeg, sigmaDeg, scale, isStale, isOff }: Reading,
+  { axis, errorDeg, sigmaDeg, isStale, isOff }: Reading,
   glyphs: TerminalKind['glyphs'],
 ): void {
   if (isOff) {
@@ -146,18 +155,19 @@ function drawReading(
     return;
   }
   const band = bandSigmas * sigmaDeg;
-  const words = readingWords(axis, errorDeg, sigmaDeg, scale.unit);
+  const unit = readingUnit(errorDeg, sigmaDeg);
+  const words = readingWords(axis, errorDeg, sigmaDeg, unit);
   if (isStale) {
     drawBigNumber(canvas, left, row, '--', 'faint');
-    canvas.put(left + 9, row + 1, `last ${words}, ${giveOrTake(sigmaDeg, scale.unit)}`, 'faint');
+    canvas.put(left + 9, row + 1, `last ${words}, ${giveOrTake(sigmaDeg, unit)}`, 'faint');
     return;
   }
-  const size = angleWords(errorDeg, band, scale.unit);
+  const size = angleWords(errorDeg, band, unit);
   const side = Number.parseFloat(size) === 0 ? '' : sideOf(axis, errorDeg);
   const after = glyphs === 'ascii' ? left + size.length + 2 : drawBigNumber(canvas, left, row, size, 'strong') + 1;
   if (glyphs === 'ascii') canvas.put(left, row + 1, size, 'strong');
   canvas.put(after, row + 1, side, 'strong');
-  canvas.put(after, row + 2, giveOrTake(sigmaDeg, scale.unit), 'plain');
+  canvas.put(after, row + 2, giveOrTake(sigmaDeg, unit), 'plain');
 }
 
 function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { needles, bolts }: Scenery): string {
@@ -200,8 +210,9 @@ function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitud
   const { columns, rows } = canvas;
   let row = 1;
   for (const reading of [azimuth, altitude]) {
-    const { axis, errorDeg, sigmaDeg, scale, isStale, isOff } = reading;
-    const size = `${readingWords(axis, errorDeg, sigmaDeg, scale.unit)}, ${giveOrTake(sigmaDeg, scale.unit)}`;
+    const { axis, errorDeg, sigmaDeg, isStale, isOff } = reading;
+    const unit = readingUnit(errorDeg, sigmaDeg);
+    const size = `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}`;
     const words = `${axis} ${isOff ? 'no reading: the board is off its clip' : isStale ? `last ${size}` : size}`;
     for (const line of wrap(words, columns - 2)) {
       canvas.put(1, row, line, isStale ? 'faint' : 'strong');

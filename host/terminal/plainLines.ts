@@ -3,14 +3,12 @@ import type { Practice } from '../live/practice.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printResult, say } from '../output.ts';
 import { boltTurn } from '../steps/boltTurns.ts';
-import { bandSigmas, giveOrTake, readingWords } from '../words/reading.ts';
+import { giveOrTake, readingUnit, readingWords } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { isBoardOff, offClipWords } from '../words/seat.ts';
 
 const everyMs = 1000;
-const unitOf = (valueDeg: number, sigmaDeg: number): '°' | '′' =>
-  Math.max(Math.abs(valueDeg), bandSigmas * sigmaDeg) >= 1 ? '°' : '′';
 
 /** The needles in words, a line a second, where stdout is not a terminal. */
 export class PlainLines {
@@ -51,7 +49,7 @@ export class PlainLines {
       const isAzimuth = axis === 'azimuth';
       const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
       const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
-      const unit = unitOf(errorDeg, sigmaDeg);
+      const unit = readingUnit(errorDeg, sigmaDeg);
       return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]))}`;
     });
     const state = this.practice.isTurning() ? `moving (${this.practice.words()})` : needles.state;

@@ -20,6 +20,10 @@ export function angleWords(angleDeg: number, bandDeg: number, unit: Scale['unit'
   return `${Math.abs(angleDeg * factor).toFixed(decimalsFor(bandDeg * factor))}${unit}`;
 }
 
+/** Unit of a reading and of its give-or-take, everywhere the same at one moment, whatever scale a needle has there. */
+export const readingUnit = (errorDeg: number, sigmaDeg: number): Scale['unit'] =>
+  Math.max(Math.abs(errorDeg), bandSigmas * sigmaDeg) >= 1 ? '°' : '′';
+
 /** In whichever unit suits its size. */
 export const plainAngle = (angleDeg: number, bandDeg: number): string =>
   angleWords(angleDeg, bandDeg, Math.abs(angleDeg) >= 1 ? '°' : '′');

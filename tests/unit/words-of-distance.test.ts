@@ -3,6 +3,7 @@ import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { sigmaDistanceRad } from '../../calibration/live/distance.ts';
 import { distanceWords, type AxisStanding } from '../../host/words/distance.ts';
+import { giveOrTake, readingUnit, readingWords } from '../../host/words/reading.ts';
 import { instructionWords } from '../../host/words/instruction.ts';
 
 const minute = 1 / 60;
@@ -41,5 +42,16 @@ describe('how near the pole the axis stands', () => {
       }),
       { numRuns: 500, seed: 5 },
     );
+  });
+});
+
+describe('the unit of a reading', () => {
+  it.each([
+    [0.33, 0.4, '20′ east, give or take 48′'],
+    [0.33, 0.51, '0.3° east, give or take 1.0°'],
+    [-1.81, 0.035, '1.81° west, give or take 0.07°'],
+  ])('of %d degrees, one sigma %d, rests on nothing but these', (errorDeg, sigmaDeg, words) => {
+    const unit = readingUnit(errorDeg, sigmaDeg);
+    expect(`${readingWords('azimuth', errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}`).toBe(words);
   });
 });

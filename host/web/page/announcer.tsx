@@ -1,13 +1,12 @@
 import { useEffect, useState } from 'preact/hooks';
 import type { Feed } from './feed.ts';
-import type { NeedleLoop } from './needleLoop.ts';
 import { axisWords, verdictWords } from './view.ts';
 
 const readingsEveryMs = 20_000;
 const lookEveryMs = 500;
 
 /** For screen readers: speaks up when the state changes, and tells the readings now and then, never more often. */
-export function Announcer({ feed, loop }: { feed: Feed; loop: NeedleLoop }) {
+export function Announcer({ feed }: { feed: Feed }) {
   const [text, setText] = useState('');
   useEffect(() => {
     let shownState = '';
@@ -22,13 +21,13 @@ export function Announcer({ feed, loop }: { feed: Feed; loop: NeedleLoop }) {
       saidMs = Date.now();
       if (state === 'stale') return setText(verdictWords(feed));
       const spoken = (['azimuth', 'altitude'] as const).map((axis) => {
-        const { reading, sure } = axisWords(feed, axis, loop[axis].scale);
+        const { reading, sure } = axisWords(feed, axis);
         return `${axis} ${reading}, ${sure}`;
       });
       setText(`${spoken.join('; ')}. ${state === 'disturbed' ? verdictWords(feed) : ''}`);
     }, lookEveryMs);
     return () => clearInterval(timer);
-  }, [feed, loop]);
+  }, [feed]);
   return (
     <p class="unseen" role="status">
       {text}

@@ -121,7 +121,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
           {shown === 'hands' && <HandsPanel feed={feed} choices={choices} change={change} turn={turn} />}
         </aside>
       )}
-      <Announcer feed={feed} loop={loop} />
+      <Announcer feed={feed} />
     </div>
   );
 }
@@ -130,7 +130,7 @@ function Reading({ axis, feed, loop }: { axis: Axis; feed: Feed; loop: NeedleLoo
   const dial = useRef<HTMLDivElement>(null);
   const instrument = loop[axis];
   useEffect(() => dial.current?.append(instrument.element), [instrument]);
-  const words = axisWords(feed, axis, instrument.scale);
+  const words = axisWords(feed, axis);
   return (
     <section class={`reading ${axis}`} aria-label={axis}>
       <div class="face" ref={dial} />

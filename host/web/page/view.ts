@@ -1,8 +1,7 @@
-import { giveOrTake, readingWords, type Axis } from '../../words/reading.ts';
+import { giveOrTake, readingUnit, readingWords, type Axis } from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
 import { instructionWords } from '../../words/instruction.ts';
 import { offClipWords } from '../../words/seat.ts';
-import type { Scale } from '../../words/scale.ts';
 import type { Feed } from './feed.ts';
 
 /** One instrument in words. */
@@ -12,14 +11,15 @@ export interface AxisWords {
   instruction: string;
 }
 
-export function axisWords(feed: Feed, axis: Axis, scale: Scale): AxisWords {
+export function axisWords(feed: Feed, axis: Axis): AxisWords {
   const { needles } = feed;
   if (!needles || !feed.hasReading()) return { reading: 'no reading', sure: '', instruction: '' };
   const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
   const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
+  const unit = readingUnit(error, sigma);
   return {
-    reading: readingWords(axis, error, sigma, scale.unit),
-    sure: giveOrTake(sigma, scale.unit),
+    reading: readingWords(axis, error, sigma, unit),
+    sure: giveOrTake(sigma, unit),
     instruction:
       needles.state === 'disturbed' && axis === 'azimuth'
         ? 'Not to be trusted now.'
