@@ -41,7 +41,7 @@ const stepMs = 10;
 describe.skipIf(!hasTools)('a live swing, the board clipped on end for end half-way', () => {
   const world = createWorld('orchard', { seed: 4, tripodIronNt: 60 });
   const { latitudeRad, longitudeRad } = world.scene.place;
-  const calibrationFile = join(home, 'board.json');
+  const calibrationFile = join(home, 'calibration.json');
   const answer = join(home, 'swing.json');
   let board: FastBoard;
   let far: { path: string; close(): Promise<void> };
