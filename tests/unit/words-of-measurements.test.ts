@@ -16,10 +16,7 @@ describe('a gate in words', () => {
     [{ value: 60.5214, limit: 5, unit: 'sigmas' }, 'checked: 60.5 sigmas (limit 5 sigmas). Go on.'],
     [{ value: 136.421, limit: 5, unit: 'sigmas' }, 'checked: more than 100 sigmas (limit 5 sigmas). Go on.'],
     [{ value: 560128.896, limit: 5, unit: 'deg' }, 'checked: more than 180 degrees (limit 5 degrees). Go on.'],
-    [
-      { value: 155306.017, limit: 3, unit: 'arcmin' },
-      'checked: more than 600 arcminutes (limit 3 arcminutes). Go on.',
-    ],
+    [{ value: 155306.017, limit: 3, unit: 'arcmin' }, 'checked: more than 600 arcminutes (limit 3 arcminutes). Go on.'],
     [{ value: 0.123456, limit: 1, unit: 'deg' }, 'checked: 0.123 degrees (limit 1 degree). Go on.'],
     [{ value: -1, limit: 0, unit: 'determinant' }, 'checked: determinant -1 (limit determinant 0). Go on.'],
     [{ value: 2, limit: 3, unit: '' }, 'checked: 2 (limit 3). Go on.'],
