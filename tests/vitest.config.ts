@@ -29,8 +29,8 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 60_000,
     expect: { poll: { timeout: 20_000 } },
-    // one more than the least machine has cores, for half of the time is waiting
-    maxWorkers: 3,
+    // twice the cores of the least machine, for half of the time is waiting
+    maxWorkers: 4,
     passWithNoTests: false,
   },
 });

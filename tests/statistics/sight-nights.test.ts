@@ -7,7 +7,7 @@ import { knockedNight, misnameOne, nightStatistics } from './sightSummary.ts';
 import { drawNight, normalisedMiss, takeNight } from './sightNights.ts';
 
 describe('nights of sights, pole and a third of the sky hidden (small run; the bench has 1,000 nights)', () => {
-  const nights = 200;
+  const nights = 120;
 
   it.each([
     [4, 4],
