@@ -76,9 +76,9 @@ function nextTurn(accel: SphereCover | undefined, field: SphereCover | undefined
 
 const axisNames = ['X', 'Y', 'Z'] as const;
 
-/** `nose down`, or half-way between two or three such; X is the nose, `up` is in the board frame. */
+/** `arrow X down`, or half-way between two or three such; `up` is in the board frame. */
 function arrowWords(up: Vector3): string {
-  const words = leading(up).map((i) => `${i === 0 ? 'nose' : `arrow ${axisNames[i]}`} ${up[i] > 0 ? 'up' : 'down'}`);
+  const words = leading(up).map((i) => `arrow ${axisNames[i]} ${up[i] > 0 ? 'up' : 'down'}`);
   return words.length > 1 ? `half-way between ${words.slice(0, -1).join(', ')} and ${words.at(-1)}` : words[0];
 }
 

@@ -29,7 +29,7 @@ export interface RunTumbleOptions {
 }
 
 /** What the drawing shows. */
-const mapWords = 'Which side was up: arrow Z at the top, its tail at the bottom, the nose in the middle.';
+const mapWords = 'Which side was up: arrow Z at the top, its tail at the bottom, arrow X in the middle.';
 
 /** Readings begin this long after the start: the board is still being carried away from the mount's iron. */
 const carryS = 4;

@@ -110,7 +110,7 @@ const used = ({ samplesUsed, samplesRejected }: { samplesUsed: number; samplesRe
 const gateLines = (gates: readonly Gate[]): string[] =>
   gates.filter(({ verdict }) => verdict !== 'ok').map((gate) => `  ${gate.verdict}: ${gateWords(gate)}`);
 
-/** The sphere unrolled, nose (arrow X) in the middle, arrow Z at the top: how often each side was up. */
+/** The sphere unrolled, arrow X in the middle, arrow Z at the top: how often each side was up. */
 export function coverageMap({ cells }: Coverage): string[] {
   const sectors = 8;
   const shade = (count: number): string => (count === 0 ? '.' : count < 5 ? ':' : count < 20 ? 'o' : '#').repeat(3);

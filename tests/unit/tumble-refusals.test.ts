@@ -271,7 +271,7 @@ describe('partial data, each with a plain word', () => {
 describe('coverage', () => {
   it('says how to turn the board next', () => {
     const noseNeverDown = clean(400, (up) => up[0] > -0.5);
-    expect(fitTumble(noseNeverDown).coverage.nextTurn).toMatch(/nose down/);
+    expect(fitTumble(noseNeverDown).coverage.nextTurn).toMatch(/arrow X down/);
     expect(fitTumble(clean(600)).coverage.nextTurn).toBeUndefined();
   });
 

@@ -15,7 +15,7 @@ const tile = { width: 44, height: 26 };
 const columns = 8;
 const rows = 6;
 
-/** Place of a direction on the sphere unrolled: nose (x) in the middle, z at the top; all tiles have equal area (Lambert). */
+/** Place of a direction on the sphere unrolled: arrow X in the middle, z at the top; all tiles have equal area (Lambert). */
 function tileOf([x, y, z]: readonly [number, number, number]): [column: number, row: number] {
   const turn = 0.5 - Math.atan2(y, x) / (2 * Math.PI);
   return [Math.min(columns - 1, Math.floor(turn * columns)), Math.min(rows - 1, Math.floor(((1 - z) / 2) * rows))];
@@ -46,7 +46,7 @@ function Sphere({ cells }: Of<'sphere'>) {
         <text x={width / 2} y={-9} text-anchor="middle">
           arrow Z up
         </text>
-        {['tail up', 'nose (X) up', 'tail up'].map((label, index) => (
+        {['X down', 'arrow X up', 'X down'].map((label, index) => (
           <text
             key={index}
             x={(index * width) / 2}
