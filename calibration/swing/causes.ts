@@ -4,6 +4,7 @@ import type { PolarErrors } from '../polarAxis.ts';
 import { angleBetweenRad, norm, subtract } from '../vector.ts';
 import type { AdjustedSwing } from './adjustSwing.ts';
 import { axisOf } from './frame.ts';
+import { atMost, fitNoAxis } from './limits.ts';
 import type { SwingSite } from './types.ts';
 
 /** The tumble allows 2 degrees. More than 15 no iron in a room does, but a few hundred kilometres, or the wrong sign, do. */
@@ -15,8 +16,6 @@ const fromPoleDeg = { caution: 25, stop: 45 };
 /** By how much the field must change in the board while gravity swings by `turnedG`. */
 const stuckShare = 0.001;
 const turnedG = 0.2;
-/** Chi-squared per degree of freedom from which on the rests have no common axis. */
-const noFit = 25;
 
 /** By how much the board was turned end for end, of 180 degrees that are asked for. */
 export const turnGate = (turnedRad: number, nextAction: string): Gate => ({
@@ -48,10 +47,8 @@ export function siteGates({ calibration }: AdjustedSwing, site: SwingSite | unde
   const isOtherSide = Math.sign(calibration.dipRad) !== Math.sign(site.dipRad);
   return [
     {
-      verdict: offDeg > siteDipDeg.stop ? 'stop' : offDeg > siteDipDeg.caution ? 'caution' : 'ok',
+      ...atMost(offDeg, siteDipDeg),
       reason: 'dip of the field as the tumble saw it against that of the site by the magnetic model',
-      value: offDeg,
-      limit: offDeg > siteDipDeg.stop ? siteDipDeg.stop : siteDipDeg.caution,
       unit: 'deg',
       nextAction: isOtherSide
         ? 'The tumble was made on the other side of the magnetic equator: is the latitude north or south? Then check longitude and date.'
@@ -76,16 +73,12 @@ export function causesFirst(causes: readonly Gate[], others: readonly Gate[]): G
 }
 
 /** Does an axis that the rests fit stand anywhere near the pole? Another axis of the mount, or its back, does not. */
-export function poleGates({ misfit }: AdjustedSwing, errors: PolarErrors | undefined): Gate[] {
-  if (!errors || misfit > noFit) return [];
-  const offDeg = errors.distanceRad / degree;
-  const { caution, stop } = fromPoleDeg;
+export function poleGates(swing: AdjustedSwing, errors: PolarErrors | undefined): Gate[] {
+  if (!errors || fitNoAxis(swing)) return [];
   return [
     {
-      verdict: offDeg > stop ? 'stop' : offDeg > caution ? 'caution' : 'ok',
+      ...atMost(errors.distanceRad / degree, fromPoleDeg),
       reason: 'distance of the axis from the elevated pole, where a mount is set down roughly right',
-      value: offDeg,
-      limit: offDeg > stop ? stop : caution,
       unit: 'deg',
       nextAction:
         'See that the axis turned was the right-ascension axis and not the declination axis, that its upper end points to the pole, and that latitude and longitude of the site are right.',

@@ -5,7 +5,8 @@ import { dot, norm, scale } from '../vector.ts';
 import { driftPerC } from '../warmth.ts';
 import { adjustSwing, type AdjustedSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
-import { limits, swingGates } from './gates.ts';
+import { swingGates } from './gates.ts';
+import { fitNoAxis } from './limits.ts';
 import type { HeldDwell } from './model.ts';
 import { readingNoiseG, wanderShare } from './restNoise.ts';
 import { planeNormal, startFrom, type CorrectedDwell, type SwingStart } from './start.ts';
@@ -75,7 +76,7 @@ export function fitSwing(
   const likely = adjustFrom(facing.length > 0 ? facing.map((which) => begins[which]) : begins);
   // A mount that was set down the wrong way round fits the other azimuth, and is told so.
   const swing =
-    likely.misfit > limits.scatter.stop ** 2 && facing.length === 1 ? betterOf(likely, adjustFrom(begins)) : likely;
+    facing.length === 1 && fitNoAxis(likely) ? betterOf(likely, adjustFrom([begins[1 - facing[0]]])) : likely;
   return describeSwing(swing, options, (arcRad, rollRad, sigma, errors) =>
     swingGates(swing, arcRad, rollRad, sigma, options.site, errors),
   );

@@ -3,22 +3,8 @@ import type { Gate } from '../gate.ts';
 import type { PolarErrors } from '../polarAxis.ts';
 import type { AdjustedSwing } from './adjustSwing.ts';
 import { causesFirst, endForEndGates, poleGates, siteGates, stuckGates } from './causes.ts';
+import { atMost, limits, type Limits } from './limits.ts';
 import type { SwingSite } from './types.ts';
-
-interface Limits {
-  caution: number;
-  stop: number;
-}
-
-export const limits = {
-  arcDeg: { caution: 100, stop: 85 },
-  dwells: { caution: 6, stop: 4 },
-  /** Rms of the whitened residuals of one chip. */
-  scatter: { caution: 2.5, stop: 5 },
-  placeSigmas: { caution: 3, stop: 8 },
-  sigmaAxisArcmin: { caution: 3, stop: 60 },
-  sigmaAzimuthDeg: { caution: 1, stop: 3 },
-} satisfies Record<string, Limits>;
 
 /** Rolls closer than this count as one place of the axis. */
 const distinctRad = 5 * degree;
@@ -105,11 +91,6 @@ export const placeGate = ({ strengthPull, dipPull }: AdjustedSwing): Gate => ({
   nextAction:
     'Iron near the clip bends the field: move the mount away from it, or clip the board on a spacer of wood and swing again. If there is none, see that the tumble is of this board.',
 });
-
-const atMost = (value: number, { caution, stop }: Limits): Pick<Gate, 'verdict' | 'value' | 'limit'> =>
-  !(value <= stop)
-    ? { verdict: 'stop', value, limit: stop }
-    : { verdict: value > caution ? 'caution' : 'ok', value, limit: caution };
 
 const atLeast = (value: number, { caution, stop }: Limits): Pick<Gate, 'verdict' | 'value' | 'limit'> =>
   !(value >= stop)

@@ -3,7 +3,7 @@ import type { TumbleCalibration } from '../tumble/types.ts';
 import type { Vector3 } from '../vector.ts';
 import { fitSwing } from './fitSwing.ts';
 import { causesFirst, restsOnFit } from './causes.ts';
-import { limits } from './gates.ts';
+import { fitNoAxis, limits } from './limits.ts';
 import type { Dwell, Face, SwingOptions, SwingResult } from './types.ts';
 
 const sensors = { accelG: 'accelerometer', fieldNt: 'magnetometer' } as const;
@@ -28,13 +28,12 @@ export function withCause(
 }
 
 function mirroredGates(
-  { misfit }: SwingResult,
+  swing: SwingResult,
   faces: readonly Face[],
   calibration: TumbleCalibration,
   options: SwingOptions,
 ): Gate[] {
-  const limit = limits.scatter.stop;
-  if (!(Math.sqrt(misfit) > limit)) return [];
+  if (!fitNoAxis(swing)) return [];
   const tried = (Object.keys(sensors) as (keyof typeof sensors)[]).flatMap((key) =>
     [...axisNames].map((name, axis) => ({
       name,
@@ -47,15 +46,15 @@ function mirroredGates(
     })),
   );
   const [best] = tried.sort((one, other) => one.misfit - other.misfit);
-  if (Math.sqrt(best.misfit) > limit || best.misfit * farBetter > misfit) return [];
+  if (fitNoAxis(best) || best.misfit * farBetter > swing.misfit) return [];
   return [
     {
       verdict: 'stop',
       reason:
         `an axis runs the wrong way, most likely ${best.name} of the ${best.sensor}: with it turned round all rests fit ` +
         `to ${Math.sqrt(best.misfit).toFixed(1)} sigmas; as recorded`,
-      value: Math.sqrt(misfit),
-      limit,
+      value: Math.sqrt(swing.misfit),
+      limit: limits.scatter.stop,
       unit: 'sigmas',
       nextAction:
         'See that x, y and z of both sensors are right-handed and alike in tumble and swing (columns, signs, board), then record again.',
