@@ -7,6 +7,7 @@ import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { boltTurn, countedWords, CountedTurns, playWords, type Bolts } from '../../host/steps/boltTurns.ts';
 import { KnobCount } from '../../host/terminal/knobCount.ts';
 import { instructionWords } from '../../host/words/instruction.ts';
+import { needlesAtRest } from './needlesAtRest.ts';
 
 const radPerTurn = 1.4 * degree;
 const play = 0.2;
@@ -19,19 +20,7 @@ function playingMount() {
     turned += turns;
     mechanism = Math.min(Math.max(mechanism, turned - play / 2), turned + play / 2);
   };
-  const needles = (): Needles => ({
-    utcMs: 0,
-    arrivalS: (arrivalS += 1),
-    altitudeErrorRad: mechanism * radPerTurn,
-    azimuthErrorRad: 0,
-    distanceRad: 0,
-    sigmaAltitudeErrorRad: 0.001,
-    sigmaAzimuthErrorRad: 0.007,
-    sigmaDistanceRad: 0.006,
-    state: 'still',
-    fieldDeviationSigmas: 0,
-    temperatureC: 10,
-  });
+  const needles = (): Needles => needlesAtRest(mechanism * radPerTurn, { arrivalS: (arrivalS += 1) });
   return { turn, needles };
 }
 

@@ -7,6 +7,7 @@ import { LockStep, lockWords } from '../../host/steps/lockStep.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { exactDwells, type ExactMount } from './swingExact.ts';
 import { identity3 } from '../../calibration/vector.ts';
+import { plainAxisModel } from './plainAxisModel.ts';
 
 /** A bolt with play: it moves the axis only once the play is used up. */
 function bolt(radPerTurn: number, backlashTurns: number): (turns: number) => KnobTurn {
@@ -104,18 +105,6 @@ describe.each([
 });
 
 describe('the two rests of locking', () => {
-  const correction = { bias: [0, 0, 0], matrix: identity3 } as const;
-  const model = {
-    correction: { accelerometer: correction, magnetometer: correction },
-    axisInBoard: [1, 0, 0],
-    sigmaAltitudeRad: 0.001,
-    sigmaMagneticAzimuthRad: 0.003,
-    fieldNt: 54_000,
-    sigmaFieldNt: 100,
-    dipRad: 65 * degree,
-    sigmaDipRad: 0.002,
-  } as const;
-
   /** A board at 50 readings a second whose axis stands at `altitude` over time; a bolt moves it by less than a hand's swing. */
   function feeder(step: LockStep): (seconds: number, higherRad: (shareOfTime: number) => number) => void {
     const random = new Random(12);
@@ -138,7 +127,7 @@ describe('the two rests of locking', () => {
   const shiftRad = 8 * arcminute;
 
   it('do not mix what was before the bolts bit with what came after, however long either lasted', () => {
-    const step = new LockStep(model, 'north');
+    const step = new LockStep(plainAxisModel, 'north');
     const feed = feeder(step);
     feed(2, () => -shiftRad);
     feed(4, () => 0);
@@ -153,7 +142,7 @@ describe('the two rests of locking', () => {
   });
 
   it('are no rest while the axis still creeps, and the rest before is not lost by that', () => {
-    const step = new LockStep(model, 'north');
+    const step = new LockStep(plainAxisModel, 'north');
     const feed = feeder(step);
     feed(3, () => 0);
     step.locking();

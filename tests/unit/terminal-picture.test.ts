@@ -9,6 +9,7 @@ import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
 import { wrap } from '../../host/terminal/wrap.ts';
 import { wrapped } from '../../host/terminal/wrapped.ts';
 import { scales } from '../../host/words/scale.ts';
+import { plainAxisModel } from './plainAxisModel.ts';
 
 const needles: Needles = {
   utcMs: 0,
@@ -299,23 +300,13 @@ describe('counting a turn of a virtual bolt', () => {
 });
 
 describe('locking by key', () => {
-  const correction = { bias: [0, 0, 0], matrix: [1, 0, 0, 0, 1, 0, 0, 0, 1] } as const;
-  const model = {
-    correction: { accelerometer: correction, magnetometer: correction },
-    axisInBoard: [1, 0, 0],
-    sigmaAltitudeRad: 0.001,
-    sigmaMagneticAzimuthRad: 0.003,
-    fieldNt: 54_000,
-    dipRad: 65 * degree,
-  };
-
   /** A board whose axis rests at 35 degrees and so much more. */
   function restingSession() {
     let offer: (sample: unknown) => void = () => {};
     let atS = 0;
     const session = {
       latest: () => needles,
-      axisModel: () => model,
+      axisModel: () => plainAxisModel,
       onSample: (listener: typeof offer) => {
         offer = listener;
         return () => {};

@@ -9,6 +9,7 @@ import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { levelWords } from '../../host/steps/levelStep.ts';
 import { PlainLines } from '../../host/terminal/plainLines.ts';
 import { gateWords } from '../../host/words/gate.ts';
+import { needlesAtRest } from './needlesAtRest.ts';
 
 describe('a gate in words', () => {
   it.each([
@@ -50,19 +51,8 @@ describe('a base whose east side is high', () => {
 });
 
 describe('a board off its clip', () => {
-  const needles = (altitudeErrorDeg: number): Needles => ({
-    utcMs: 0,
-    arrivalS: 0,
-    altitudeErrorRad: altitudeErrorDeg * degree,
-    azimuthErrorRad: 0.01,
-    distanceRad: 0.7,
-    sigmaAltitudeErrorRad: 0.001,
-    sigmaAzimuthErrorRad: 0.007,
-    sigmaDistanceRad: 0.006,
-    state: 'still',
-    fieldDeviationSigmas: 0,
-    temperatureC: 10,
-  });
+  const needles = (altitudeErrorDeg: number): Needles =>
+    needlesAtRest(altitudeErrorDeg * degree, { azimuthErrorRad: 0.01, distanceRad: 0.7 });
 
   it('is told to machines, and where no terminal is it is told instead of numbers', () => {
     expect(needlesJson(needles(-40), 'board', 0)).toMatchObject({ offClip: true });
