@@ -1,4 +1,4 @@
-import { wrapped } from './terminal/wrapped.ts';
+import { wrapped } from './words/wrapForTerminal.ts';
 
 /** stdout carries results only, stderr everything else. */
 export function printJson(result: Record<string, unknown>): void {

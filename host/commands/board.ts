@@ -21,7 +21,7 @@ export function register(program: Command): void {
         'Opening a port restarts many boards; keep other devices unplugged if they must not be disturbed.',
     )
     .action(async (options: Options) => {
-      const { runBoard } = await import('../link/runBoard.ts');
+      const { runBoard } = await import('./runBoard.ts');
       process.exitCode = await runBoard(options);
     });
 }

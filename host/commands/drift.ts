@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
 
 export interface DriftOptions extends SiteOptions {
   from?: string;
@@ -44,7 +44,7 @@ export function register(program: Command): void {
         'toward the pole: the star moves south.',
     )
     .action(async (options: DriftOptions) => {
-      const { runDrift } = await import('../sky/runDrift.ts');
+      const { runDrift } = await import('./runDrift.ts');
       process.exitCode = await runDrift(options);
     });
 }

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
 
 export interface EnoughOptions extends SiteOptions {
   exposure?: string;
@@ -39,7 +39,7 @@ export function register(program: Command): void {
         '  lodepole enough --field 40 --minutes 60',
     )
     .action(async (options: EnoughOptions) => {
-      const { runEnough } = await import('../sky/runEnough.ts');
+      const { runEnough } = await import('./runEnough.ts');
       process.exitCode = await runEnough(options);
     });
 }

@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { addStepOptions, type StepOptions } from '../steps/stepOptions.ts';
+import { addStepOptions, type StepOptions } from './stepOptions.ts';
 
 export function register(program: Command): void {
   addStepOptions(program.command('level'))
@@ -10,7 +10,7 @@ export function register(program: Command): void {
         'The board lies flat on the base, z upward: first x toward north, then turned by half a turn, two seconds each.',
     )
     .action(async (options: StepOptions) => {
-      const { runLevel } = await import('../steps/runLevel.ts');
+      const { runLevel } = await import('./runLevel.ts');
       process.exitCode = await runLevel(options);
     });
 }

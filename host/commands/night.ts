@@ -23,7 +23,7 @@ export function register(program: Command): void {
         'A rehearsed night runs as fast as it goes and leaves the log of the real one alone.',
     )
     .action(async (options: NightOptions) => {
-      const { runNight } = await import('../sky/runNight.ts');
+      const { runNight } = await import('./runNight.ts');
       process.exitCode = await runNight(options);
     });
 }

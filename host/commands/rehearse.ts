@@ -1,5 +1,5 @@
 import { InvalidArgumentError, type Command } from 'commander';
-import type { RehearseOptions } from '../steps/runRehearse.ts';
+import type { RehearseOptions } from './runRehearse.ts';
 
 const wholeNumber = (text: string): number => {
   const value = Number(text);
@@ -17,7 +17,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout at the end')
     .addHelpText('after', '\nExample:\n  lodepole rehearse --scene woolshed --seed 7')
     .action(async (options: RehearseOptions) => {
-      const { runRehearse } = await import('../steps/runRehearse.ts');
+      const { runRehearse } = await import('./runRehearse.ts');
       process.exitCode = await runRehearse(options);
     });
 }

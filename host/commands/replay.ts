@@ -1,6 +1,6 @@
 import { Option, type Command } from 'commander';
 import { addCsvOptions, csvOptionsOf, type CsvCommandOptions } from '../capture/csv/options.ts';
-import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from './siteOptions.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
 interface Options extends SiteOptions, ClippingOptions, CsvCommandOptions {
@@ -28,10 +28,7 @@ export function register(program: Command): void {
         'The site is the one in the capture, unless another is given. The magnetic azimuth is not for navigation.',
     )
     .action(async (file: string, options: Options) => {
-      const [{ runWatch }, { openReplay }] = await Promise.all([
-        import('../live/runWatch.ts'),
-        import('../live/openReplay.ts'),
-      ]);
+      const [{ runWatch }, { openReplay }] = await Promise.all([import('./runWatch.ts'), import('./openReplay.ts')]);
       const site = siteOfOptions(options);
       process.exitCode = await runWatch({ ...options, page: false }, () =>
         openReplay({ ...options, site, file, isFast: options.fast === true, csv: csvOptionsOf(options) }),

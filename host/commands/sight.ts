@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
 export interface SightOptions extends SiteOptions, ClippingOptions {
@@ -46,7 +46,7 @@ export function register(program: Command): void {
         'Never look at or near the Sun through any instrument, finder included; cap both. --sun works by shadow alone.',
     )
     .action(async (options: SightOptions) => {
-      const { runSight } = await import('../sky/runSight.ts');
+      const { runSight } = await import('./runSight.ts');
       process.exitCode = await runSight(options);
     });
 }

@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
-import type { RunSiteOptions } from '../site/runSite.ts';
-import { addSiteOptions } from '../site/siteOptions.ts';
+import type { RunSiteOptions } from './runSite.ts';
+import { addSiteOptions } from './siteOptions.ts';
 
 export function register(program: Command): void {
   addSiteOptions(program.command('site'))
@@ -21,7 +21,7 @@ export function register(program: Command): void {
         'Without coordinates the saved site is shown. The magnetic azimuth is not for navigation.',
     )
     .action(async (options: RunSiteOptions) => {
-      const { runSite } = await import('../site/runSite.ts');
+      const { runSite } = await import('./runSite.ts');
       await runSite(options);
     });
 }

@@ -1,6 +1,6 @@
 import type { Command } from 'commander';
 import { exitCode, Failure } from '../failure.ts';
-import { addSiteOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
 
 export interface SkyOptions extends SiteOptions {
   star?: string;
@@ -34,7 +34,7 @@ export function register(program: Command): void {
           `A name goes behind its option: lodepole sky --star "${args.join(' ')}"`,
         );
       }
-      const { runSky } = await import('../sky/runSky.ts');
+      const { runSky } = await import('./runSky.ts');
       await runSky(options);
     });
 }

@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
-import type { StandoffCommandOptions } from '../steps/runStandoff.ts';
+import type { StandoffCommandOptions } from './runStandoff.ts';
 import { addClippingOptions } from '../store/clipping.ts';
-import { addStepOptions } from '../steps/stepOptions.ts';
+import { addStepOptions } from './stepOptions.ts';
 
 export function register(program: Command): void {
   addClippingOptions(addStepOptions(program.command('standoff')))
@@ -15,7 +15,7 @@ export function register(program: Command): void {
         'Use spacers of wood or plastic and keep the board parallel to itself. The magnetic azimuth is not for navigation.',
     )
     .action(async (options: StandoffCommandOptions) => {
-      const { runStandoff } = await import('../steps/runStandoff.ts');
+      const { runStandoff } = await import('./runStandoff.ts');
       process.exitCode = await runStandoff(options);
     });
 }

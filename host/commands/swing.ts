@@ -1,7 +1,7 @@
 import type { Command } from 'commander';
 import { addClippingOptions } from '../store/clipping.ts';
-import { addStepOptions } from '../steps/stepOptions.ts';
-import type { SwingCommandOptions } from '../steps/runSwing.ts';
+import { addStepOptions } from './stepOptions.ts';
+import type { SwingCommandOptions } from './runSwing.ts';
 
 export function register(program: Command): void {
   addClippingOptions(addStepOptions(program.command('swing')))
@@ -22,7 +22,7 @@ export function register(program: Command): void {
         'neither tube nor counterweight meets the tripod. The magnetic azimuth is not for navigation.',
     )
     .action(async (options: SwingCommandOptions) => {
-      const { runSwing } = await import('../steps/runSwing.ts');
+      const { runSwing } = await import('./runSwing.ts');
       process.exitCode = await runSwing(options);
     });
 }

@@ -1,7 +1,7 @@
 import { InvalidArgumentError, type Command } from 'commander';
 import { addCsvOptions, csvOptionsOf, type CsvCommandOptions } from '../capture/csv/options.ts';
-import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
-import type { RunTumbleOptions } from '../steps/runTumble.ts';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from './siteOptions.ts';
+import type { RunTumbleOptions } from './runTumble.ts';
 
 type Options = Omit<RunTumbleOptions, 'site' | 'csv'> & SiteOptions & CsvCommandOptions;
 
@@ -32,7 +32,7 @@ export function register(program: Command): void {
         'Exit code 1: measured but refused, with the reason, its value and limit, and what to do next.',
     )
     .action(async (options: Options) => {
-      const { runTumble } = await import('../steps/runTumble.ts');
+      const { runTumble } = await import('./runTumble.ts');
       process.exitCode = await runTumble({ ...options, site: siteOfOptions(options), csv: csvOptionsOf(options) });
     });
 }

@@ -1,6 +1,6 @@
 import { InvalidArgumentError, Option, type Command } from 'commander';
 import { say } from '../output.ts';
-import { addSiteOptions, siteOfOptions, type SiteOptions } from '../site/siteOptions.ts';
+import { addSiteOptions, siteOfOptions, type SiteOptions } from './siteOptions.ts';
 import { quietKeys } from '../terminal/quietKeys.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
@@ -55,7 +55,7 @@ export function register(program: Command): void {
       if (!options.json) say('Lodepole: looking for a board ...');
       // to load the rest takes a while, in which somebody may press the keys already
       const loudAgain = process.stdin.isTTY && !options.json ? quietKeys(process.stdin) : () => {};
-      const { runWatch } = await import('../live/runWatch.ts').finally(loudAgain);
+      const { runWatch } = await import('./runWatch.ts').finally(loudAgain);
       process.exitCode = await runWatch({ ...options, isFast: options.fast, site: siteOfOptions(options) });
     });
 }

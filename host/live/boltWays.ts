@@ -1,4 +1,4 @@
-import { shiftSeen, wayOf, type Bolts, type NeedleErrors } from '../steps/boltTurns.ts';
+import { shiftSeen, wayOf, type Bolts, type NeedleErrors } from './boltTurns.ts';
 import type { Needles } from './session.ts';
 
 /** The needles have settled after a bolt was turned. */

@@ -1,5 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
-import { isBoardOff } from '../words/seat.ts';
+import { isBoardOff } from '../words/offClip.ts';
 import type { Needles } from './session.ts';
 
 /** Six decimals of a degree are 0.004 arcsecond: enough, and readable. */

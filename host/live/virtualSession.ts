@@ -11,7 +11,7 @@ import { virtualCandidate } from '../link/virtualPort.ts';
 import type { SiteField } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
 import { findAxisModel } from '../store/profile.ts';
-import { rehearseFast, type Rehearsal } from '../steps/rehearseFast.ts';
+import { rehearseFast, type Rehearsal } from './rehearseFast.ts';
 import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { LinkSession } from './linkSession.ts';
 

@@ -2,7 +2,7 @@ import { decisive, type Gate } from '../../calibration/gate.ts';
 import { degree } from '../../calibration/angle.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
-import { wrapped } from '../terminal/wrapped.ts';
+import { wrapped } from '../words/wrapForTerminal.ts';
 import { gateWords } from '../words/gate.ts';
 
 /** Six decimals of a degree are 4 milliarcseconds. */

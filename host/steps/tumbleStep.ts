@@ -3,7 +3,7 @@ import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { Coverage, TumbleOptions, TumbleResult } from '../../calibration/tumble/types.ts';
 import type { BoardSample } from '../live/session.ts';
 import type { Step } from './step.ts';
-import { TumbleStore } from './tumbleStore.ts';
+import { TumbleStore } from './tumbleReservoir.ts';
 
 export interface TumbleProgress {
   samples: number;

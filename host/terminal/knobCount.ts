@@ -1,6 +1,6 @@
 import { Failure } from '../failure.ts';
 import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
-import { CountedTurns, countedWords, type Bolts } from '../steps/boltTurns.ts';
+import { CountedTurns, countedWords, type Bolts } from '../live/boltTurns.ts';
 import type { Axis } from '../words/reading.ts';
 import { turnsPerPress } from './arrows.ts';
 

@@ -1,4 +1,4 @@
-import { wrap } from './wrap.ts';
+import { wrap } from '../words/lines.ts';
 
 const leastS = 4;
 /** Reading in the dark, with one eye on the mount. */

@@ -13,12 +13,12 @@ import {
   type Axis,
 } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
-import { isBoardOff } from '../words/seat.ts';
+import { isBoardOff } from '../words/offClip.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
 import type { TerminalKind } from './look.ts';
 import { drawAcross, drawUpright, type NeedleReading } from './needle.ts';
-import { wrap } from './wrap.ts';
+import { wrap } from '../words/lines.ts';
 
 /** Everything that one picture shows. */
 export interface Scenery {

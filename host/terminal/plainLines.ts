@@ -2,11 +2,11 @@ import { degree } from '../../calibration/angle.ts';
 import type { Practice } from '../live/practice.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printResult, say } from '../output.ts';
-import { boltTurn } from '../steps/boltTurns.ts';
+import { boltTurn } from '../live/boltTurns.ts';
 import { giveOrTake, readingUnit, readingWords } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
-import { isBoardOff, offClipWords } from '../words/seat.ts';
+import { isBoardOff, offClipWords } from '../words/offClip.ts';
 
 const everyMs = 1000;
 

@@ -1,7 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import { handsNote, type Practice } from '../live/practice.ts';
-import { boltTurn } from '../steps/boltTurns.ts';
+import { boltTurn } from '../live/boltTurns.ts';
 import type { Axis } from '../words/reading.ts';
 import { siteUnknownWords } from '../words/place.ts';
 import { ScaleChooser } from '../words/scale.ts';

@@ -1,8 +1,8 @@
 import type { LiveSession } from '../live/session.ts';
-import { boltTurn } from '../steps/boltTurns.ts';
+import { boltTurn } from '../live/boltTurns.ts';
 import type { HelloMessage, KnobsMessage, PushMessage } from './messages.ts';
 import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
-import type { Night } from './sheet/night.ts';
+import type { Night } from './sheet/nightAtPage.ts';
 import type { Sheet } from './sheet/sheet.ts';
 import type { Viewers } from './viewers.ts';
 

@@ -7,7 +7,7 @@ import type { Guard } from './guard.ts';
 import { boltRequest, pairRequest, stepRequest, type TraceAnswer } from './messages.ts';
 import type { Pairing } from './pairing.ts';
 import { answerError, refuse } from './refuse.ts';
-import type { Night } from './sheet/night.ts';
+import type { Night } from './sheet/nightAtPage.ts';
 import type { Sheet } from './sheet/sheet.ts';
 import type { Trace } from './trace.ts';
 import type { Viewers } from './viewers.ts';

@@ -1,7 +1,7 @@
 import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
-import { carryOn, type CarriedAnswer } from '../sky/carriedAnswer.ts';
+import { carryOn, type CarriedAnswer } from '../night/carriedAnswer.ts';
 import { loadAssets } from './assets.ts';
 import { pushChanges } from './greeting.ts';
 import { Guard } from './guard.ts';
@@ -9,7 +9,7 @@ import { pushNeedles } from './needlesPush.ts';
 import { Pairing } from './pairing.ts';
 import { buildServer } from './server.ts';
 import { codeShown, sharedAddresses, type CodeShown } from './share.ts';
-import { Night } from './sheet/night.ts';
+import { Night } from './sheet/nightAtPage.ts';
 import { nightSteps } from './sheet/nightSteps.ts';
 import { Sheet } from './sheet/sheet.ts';
 import { Trace } from './trace.ts';

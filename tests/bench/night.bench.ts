@@ -1,7 +1,7 @@
 import { arcminute } from '../../calibration/angle.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
-import { VirtualNight } from '../../host/sky/rehearseNight.ts';
+import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 
 const nights = 40;
 const starts: Record<SceneName, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };

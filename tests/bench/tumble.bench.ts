@@ -9,7 +9,7 @@ import { fitTumble } from '../../calibration/tumble/fit.ts';
 import { fitOneSensor } from '../../calibration/tumble/oneSensor.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { tumbleFromFile } from '../../host/steps/tumbleFromFile.ts';
+import { tumbleFromFile } from '../../host/commands/tumbleFromFile.ts';
 import { median, readSamples, readTable, readVectors, shotFiles } from '../recordings/tumble-files.ts';
 import {
   asRead,

@@ -4,8 +4,8 @@ import type { LiveEstimate } from '../../calibration/live/estimator.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import { LiveEstimator } from '../../calibration/live/estimator.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
+import { swingSite } from '../../host/site/swingSite.ts';
 import { follow, north, samplesOf, south, testEstimator, type Pose } from '../unit/liveSamples.ts';
 
 const still: Pose = { altitudeErrorDeg: 0.3, azimuthErrorDeg: -0.2 };

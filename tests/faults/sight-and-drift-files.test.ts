@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { arcsecond, degree } from '../../calibration/angle.ts';
 import { Failure } from '../../host/failure.ts';
-import { judgeDrift } from '../../host/sky/drift.ts';
-import { parseDriftReadings } from '../../host/sky/driftFile.ts';
-import { judgeNight, nextStars } from '../../host/sky/sights.ts';
-import { parseSights, parseAxis } from '../../host/sky/sightsFile.ts';
+import { judgeDrift } from '../../host/steps/drift.ts';
+import { parseDriftReadings } from '../../host/steps/driftFile.ts';
+import { judgeNight, nextStars } from '../../host/steps/sights.ts';
+import { parseSights, parseAxis } from '../../host/steps/sightsFile.ts';
 import { parseSectors, isHidden } from '../../host/site/horizon.ts';
 
 const site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };

@@ -6,7 +6,7 @@ import { join } from 'node:path';
 import { afterEach, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { exitCode } from '../../host/failure.ts';
-import { fixFromPort } from '../../host/site/gps.ts';
+import { fixFromPort } from '../../host/link/gps.ts';
 import { until } from './link-farEnd.ts';
 
 const hasSocat = spawnSync('socat', ['-V']).status === 0;

@@ -2,7 +2,7 @@ import { mkdtemp, readdir, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { reticleLines } from '../../host/sky/reticle.ts';
+import { reticleLines } from '../../host/commands/reticle.ts';
 import { endOf, start, type Ran } from './lodepole.ts';
 
 interface Answer {

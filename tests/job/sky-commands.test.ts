@@ -3,7 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
-import { sightRow, sightsHeader } from '../../host/sky/sightsFile.ts';
+import { sightRow, sightsHeader } from '../../host/steps/sightsFile.ts';
 import { watchStar } from '../statistics/driftNights.ts';
 import { drawNight, missRad, takeNight, visibleStars, type Night } from '../statistics/sightNights.ts';
 import { run, type Ran } from './lodepole.ts';

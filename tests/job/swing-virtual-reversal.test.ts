@@ -8,7 +8,7 @@ import { correct } from '../../calibration/correction.ts';
 import { dot } from '../../calibration/vector.ts';
 import type { BoardSample } from '../../host/live/session.ts';
 import { findAxisModel } from '../../host/store/profile.ts';
-import { swingOn } from '../../host/steps/runSwing.ts';
+import { swingOn } from '../../host/commands/runSwing.ts';
 import { farOffSigmas } from '../pages/honest.ts';
 import { openHurried } from '../pages/hurriedSession.ts';
 

@@ -10,7 +10,7 @@ import { scenes } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { exitCode } from '../../host/failure.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
 import { saveSwing } from '../../host/store/profile.ts';
 import { farOffSigmas } from '../pages/honest.ts';
 import { opened } from './opened.ts';

@@ -2,10 +2,10 @@
 import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
-import { stepped } from '../../host/steps/runRehearse.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
-import { wholeFlow } from '../../host/steps/wholeFlow.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
+import { stepped } from '../../host/commands/runRehearse.ts';
+import { swingSite } from '../../host/site/swingSite.ts';
+import { wholeFlow } from '../../host/practice/wholeFlow.ts';
 
 const date = new Date('2026-06-01T00:00:00Z');
 

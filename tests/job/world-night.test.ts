@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
-import { VirtualNight } from '../../host/sky/rehearseNight.ts';
+import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 
 /** The whole night by virtual hands that see needles, clock and eyepiece only; the truth is looked at here, by the test. */
 describe.each([

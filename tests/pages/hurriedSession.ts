@@ -8,7 +8,7 @@ import { LinkSession } from '../../host/live/linkSession.ts';
 import { placeBoard } from '../../host/live/openSession.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import { polesOf, type Site } from '../../host/site/site.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
 
 const tickMs = 10;
 

@@ -9,7 +9,7 @@ import { isHidden } from '../../host/site/horizon.ts';
 import type { Site } from '../../host/site/site.ts';
 import { placeOf } from '../../host/sky/place.ts';
 import { targetNamed } from '../../host/sky/target.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { startPage } from '../../host/web/startPage.ts';
 import { hasBrowser, laptop, openPage, phone, violations } from './browser.ts';

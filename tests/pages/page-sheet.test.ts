@@ -5,12 +5,12 @@ import { afterAll, beforeAll, beforeEach, describe, expect, it, vi } from 'vites
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import { Failure } from '../../host/failure.ts';
-import { driftStars, roughCovariance } from '../../host/sky/drift.ts';
-import { parseReadingUnit } from '../../host/sky/readingUnit.ts';
+import { driftStars, roughCovariance } from '../../host/steps/drift.ts';
+import { parseReadingUnit } from '../../host/steps/readingUnit.ts';
 import type { Site } from '../../host/site/site.ts';
 import { loadSite } from '../../host/store/site.ts';
 import { stepView } from '../../host/web/messages.ts';
-import { Night } from '../../host/web/sheet/night.ts';
+import { Night } from '../../host/web/sheet/nightAtPage.ts';
 import { nightSteps } from '../../host/web/sheet/nightSteps.ts';
 import { Sheet } from '../../host/web/sheet/sheet.ts';
 import { ScriptedSession } from './scriptedSession.ts';

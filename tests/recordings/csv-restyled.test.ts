@@ -5,8 +5,8 @@ import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import type { CsvOptions } from '../../host/capture/csv/options.ts';
-import { readDwells } from '../../host/steps/readDwells.ts';
-import { tumbleFromFile } from '../../host/steps/tumbleFromFile.ts';
+import { readDwells } from '../../host/commands/readDwells.ts';
+import { tumbleFromFile } from '../../host/commands/tumbleFromFile.ts';
 import { readTable, type RecordedTable } from './tumble-files.ts';
 
 let folder: string;

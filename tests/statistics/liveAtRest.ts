@@ -3,8 +3,8 @@ import { LiveEstimator, type LiveEstimate } from '../../calibration/live/estimat
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
+import { swingSite } from '../../host/site/swingSite.ts';
 
 /** One virtual set-up at rest: what the needles say after `seconds`, and what is true. */
 export interface AtRest {

@@ -4,8 +4,8 @@ import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { CappedLines } from '../../host/link/cappedLines.ts';
 import { LineIntake } from '../../host/link/lineIntake.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
+import { swingSite } from '../../host/site/swingSite.ts';
 
 export interface ImageRun {
   estimates: number;

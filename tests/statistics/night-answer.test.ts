@@ -1,7 +1,7 @@
 import { expect, it } from 'vitest';
 import { arcminute } from '../../calibration/angle.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
-import { VirtualNight } from '../../host/sky/rehearseNight.ts';
+import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 
 const starts: Record<SceneName, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };
 const seeds = [1, 2, 3, 4, 5, 6];

@@ -3,9 +3,9 @@ import { degree } from '../../calibration/angle.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { exitCode, Failure } from '../../host/failure.ts';
-import { stepped } from '../../host/steps/runRehearse.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
-import { wholeFlow } from '../../host/steps/wholeFlow.ts';
+import { stepped } from '../../host/commands/runRehearse.ts';
+import { swingSite } from '../../host/site/swingSite.ts';
+import { wholeFlow } from '../../host/practice/wholeFlow.ts';
 
 const date = new Date('2026-06-01T00:00:00Z');
 

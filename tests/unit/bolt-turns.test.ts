@@ -4,7 +4,7 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { fitKnob, type Knob } from '../../calibration/knob.ts';
 import { BoltWays } from '../../host/live/boltWays.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
-import { boltTurn, countedWords, CountedTurns, playWords, type Bolts } from '../../host/steps/boltTurns.ts';
+import { boltTurn, countedWords, CountedTurns, playWords, type Bolts } from '../../host/live/boltTurns.ts';
 import { KnobCount } from '../../host/terminal/knobCount.ts';
 import { instructionWords } from '../../host/words/instruction.ts';
 import { needlesAtRest } from './needlesAtRest.ts';

@@ -6,8 +6,8 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
-import { carriedBy, carryOn, type CarriedAnswer } from '../../host/sky/carriedAnswer.ts';
-import { keepEstimate } from '../../host/store/night.ts';
+import { carriedBy, carryOn, type CarriedAnswer } from '../../host/night/carriedAnswer.ts';
+import { keepEstimate } from '../../host/night/nightFile.ts';
 
 const model = { sigmaAltitudeRad: arcminute, sigmaMagneticAzimuthRad: 4 * arcminute } as AxisModel;
 

@@ -4,7 +4,7 @@ import { degree } from '../../calibration/angle.ts';
 import { toNed } from '../../calibration/polarAxis.ts';
 import { cross, dot, identity3, normalise, type Vector3 } from '../../calibration/vector.ts';
 import { isHidden } from '../../host/site/horizon.ts';
-import { TraceStep } from '../../host/site/traceStep.ts';
+import { TraceStep } from '../../host/steps/traceStep.ts';
 
 const none = { bias: [0, 0, 0] as Vector3, matrix: identity3 };
 const variationRad = 4 * degree;

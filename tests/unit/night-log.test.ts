@@ -5,7 +5,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { answerOf, type AxisEstimate } from '../../calibration/answer.ts';
 import { arcminute } from '../../calibration/angle.ts';
 import { Failure } from '../../host/failure.ts';
-import { estimatesOf, keepEstimate, keepInNight, loadNight } from '../../host/store/night.ts';
+import { estimatesOf, keepEstimate, keepInNight, loadNight } from '../../host/night/nightFile.ts';
 
 let home: string;
 beforeEach(() => {

@@ -4,7 +4,7 @@ import { degree } from '../../calibration/angle.ts';
 import { identity3 } from '../../calibration/vector.ts';
 import type { LiveSession } from '../../host/live/session.ts';
 import { LevelSheet } from '../../host/web/sheet/levelSheet.ts';
-import { Night } from '../../host/web/sheet/night.ts';
+import { Night } from '../../host/web/sheet/nightAtPage.ts';
 import { StandoffSheet } from '../../host/web/sheet/standoffSheet.ts';
 
 const none = { bias: [0, 0, 0], matrix: identity3 } as const;

@@ -11,8 +11,8 @@ import { decodeLine } from '../../firmware-proto/wire.ts';
 import { exitCode } from '../../host/failure.ts';
 import { openSession } from '../../host/live/openSession.ts';
 import type { LiveSession } from '../../host/live/session.ts';
-import { rehearseFast } from '../../host/steps/rehearseFast.ts';
-import { calibrationFor } from '../../host/steps/stepOptions.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
+import { calibrationFor } from '../../host/commands/stepOptions.ts';
 import { cautionsOfNamed } from '../../host/store/belongs.ts';
 import {
   boardKey,

@@ -3,8 +3,8 @@ import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { identity3 } from '../../calibration/vector.ts';
-import { nextStars } from '../../host/sky/sights.ts';
-import { priorOf, SightStep } from '../../host/sky/sightStep.ts';
+import { nextStars } from '../../host/steps/sights.ts';
+import { priorOf, SightStep } from '../../host/steps/sightStep.ts';
 
 const none = { bias: [0, 0, 0] as const, matrix: identity3 };
 const model: AxisModel = {

@@ -4,10 +4,10 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
-import { keepStandoffDeviation } from '../../host/site/deviation.ts';
+import { keepStandoffDeviation } from '../../host/store/deviation.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import type { Site } from '../../host/site/site.ts';
-import { keepDeviation } from '../../host/sky/runSun.ts';
+import { keepDeviation } from '../../host/commands/runSun.ts';
 import { loadSite, saveSite } from '../../host/store/site.ts';
 
 const home = mkdtempSync(join(tmpdir(), 'lodepole-sun-'));

@@ -1,8 +1,8 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { clockCautions } from '../../host/site/clock.ts';
-import { fixCollector } from '../../host/site/gps.ts';
-import { readSentence } from '../../host/site/nmea.ts';
+import { fixCollector } from '../../host/link/gps.ts';
+import { readSentence } from '../../host/link/nmea.ts';
 
 // The two sample sentences found in most descriptions of NMEA 0183 (from memory; their checksums vouch for them).
 const gga = '$GPGGA,123519,4807.038,N,01131.000,E,1,08,0.9,545.4,M,46.9,M,,*47';

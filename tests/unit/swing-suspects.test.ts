@@ -6,7 +6,7 @@ import type { Dwell } from '../../calibration/swing/types.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { swingSamples, tumbleSamples } from '../../firmware-proto/virtual/worldSamples.ts';
-import { swingSite } from '../../host/steps/swingSite.ts';
+import { swingSite } from '../../host/site/swingSite.ts';
 import { fitFaces } from '../../host/steps/swingStep.ts';
 
 const date = new Date('2026-11-25T12:00:00Z');

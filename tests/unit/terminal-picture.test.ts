@@ -6,8 +6,8 @@ import { KnobCount } from '../../host/terminal/knobCount.ts';
 import { LockCheck } from '../../host/terminal/lockCheck.ts';
 import { NoticeBoard } from '../../host/terminal/noticeBoard.ts';
 import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
-import { wrap } from '../../host/terminal/wrap.ts';
-import { wrapped } from '../../host/terminal/wrapped.ts';
+import { wrap } from '../../host/words/lines.ts';
+import { wrapped } from '../../host/words/wrapForTerminal.ts';
 import { scales } from '../../host/words/scale.ts';
 import { plainAxisModel } from './plainAxisModel.ts';
 

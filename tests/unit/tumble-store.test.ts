@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { TumbleStep } from '../../host/steps/tumbleStep.ts';
-import { TumbleStore } from '../../host/steps/tumbleStore.ts';
+import { TumbleStore } from '../../host/steps/tumbleReservoir.ts';
 import type { TumbleSample } from '../../calibration/tumble/types.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { chipProfiles, randomBoard, tumbleOf } from '../statistics/tumble-boards.ts';

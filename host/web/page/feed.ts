@@ -7,7 +7,7 @@ import type {
   SheetMessage,
   TracePoint,
 } from '../messages.ts';
-import { isOffClip } from '../../words/seat.ts';
+import { isOffClip } from '../../words/offClip.ts';
 
 /** A reading older than this is not a reading any more. */
 export const staleAfterS = 1;

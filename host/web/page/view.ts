@@ -1,7 +1,7 @@
 import { giveOrTake, readingUnit, readingWords, type Axis } from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
 import { instructionWords } from '../../words/instruction.ts';
-import { offClipWords } from '../../words/seat.ts';
+import { offClipWords } from '../../words/offClip.ts';
 import type { Feed } from './feed.ts';
 
 /** One instrument in words. */

@@ -1,10 +1,10 @@
 import type { AnswerPart } from '../../../calibration/answer.ts';
-import { ageWords, entryWords, partNames } from '../../sky/nightReport.ts';
-import { axisWords } from '../../sky/sightReport.ts';
+import { ageWords, entryWords, partNames } from '../../night/nightReport.ts';
+import { axisWords } from '../../steps/sightReport.ts';
 import type { StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { axisRows, sized } from './figures.ts';
-import type { Night } from './night.ts';
+import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
 const lastEntries = 6;

@@ -13,7 +13,7 @@ import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { capital } from './figures.ts';
-import type { Night } from './night.ts';
+import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
 /** Sensor and smear where nothing is typed: 23.5 x 15.7 mm, one pixel. */

@@ -1,8 +1,8 @@
 import { exitCode, Failure } from '../../failure.ts';
 import type { Step } from '../../steps/step.ts';
 import type { Action, StepName, StepRequest, StepView } from '../messages.ts';
-import { Gathering } from './gathering.ts';
-import type { Night } from './night.ts';
+import { Gathering } from './liveStep.ts';
+import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
 /**

@@ -1,7 +1,7 @@
 import { degree } from '../../../calibration/angle.ts';
 import { fieldAt } from '../../site/field.ts';
 import { isHidden, parseSectors, type HorizonSector } from '../../site/horizon.ts';
-import { TraceStep } from '../../site/traceStep.ts';
+import { TraceStep } from '../../steps/traceStep.ts';
 import { saveSite } from '../../store/site.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';

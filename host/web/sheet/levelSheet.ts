@@ -5,7 +5,7 @@ import { levelPlace, LevelStep, levelWords } from '../../steps/levelStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sized } from './figures.ts';
-import { modelInUse } from './gathering.ts';
+import { modelInUse } from './liveStep.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 
 /** Tilt of the base, from the board laid on it twice, turned by half a turn in between. */

@@ -5,7 +5,7 @@ import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './figures.ts';
-import { modelInUse } from './gathering.ts';
+import { modelInUse } from './liveStep.ts';
 import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
 
 /** What tightening the bolts does to the axis: a rest before, a rest after, and the difference. */

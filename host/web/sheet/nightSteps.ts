@@ -4,7 +4,7 @@ import { EnoughSheet } from './enoughSheet.ts';
 import { HorizonSheet } from './horizonSheet.ts';
 import { LevelSheet } from './levelSheet.ts';
 import { LockSheet } from './lockSheet.ts';
-import type { Night } from './night.ts';
+import type { Night } from './nightAtPage.ts';
 import { NudgeSheet } from './nudgeSheet.ts';
 import type { SheetStep } from './sheet.ts';
 import { SiteSheet } from './siteSheet.ts';

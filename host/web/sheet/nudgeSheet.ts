@@ -2,13 +2,13 @@ import { arcminute, degree } from '../../../calibration/angle.ts';
 import { nudge } from '../../../firmware-proto/virtual/handsPractice.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
-import { boltTurn, CountedTurns, playWords, type Bolts } from '../../steps/boltTurns.ts';
+import { boltTurn, CountedTurns, playWords, type Bolts } from '../../live/boltTurns.ts';
 import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
 import type { Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './figures.ts';
-import type { Night } from './night.ts';
+import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
 const handsToleranceRad = 2 * arcminute;

@@ -1,19 +1,19 @@
 import { degree } from '../../../calibration/angle.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { placeOf } from '../../sky/place.ts';
-import { parseSide } from '../../sky/sightsFile.ts';
-import { sightsWords } from '../../sky/sightReport.ts';
-import type { NextStar, SightsOutcome, TimedSight } from '../../sky/sights.ts';
-import { SightStep } from '../../sky/sightStep.ts';
+import { parseSide } from '../../steps/sightsFile.ts';
+import { sightsWords } from '../../steps/sightReport.ts';
+import type { NextStar, SightsOutcome, TimedSight } from '../../steps/sights.ts';
+import { SightStep } from '../../steps/sightStep.ts';
 import { requireStar } from '../../sky/stars.ts';
 import { targetNamed } from '../../sky/target.ts';
-import { starPlace } from '../../sky/watchByEye.ts';
+import { starPlace } from '../../practice/watchByEye.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { axisRows, gateWords } from './figures.ts';
-import { Gathering, modelInUse } from './gathering.ts';
-import type { Night } from './night.ts';
+import { Gathering, modelInUse } from './liveStep.ts';
+import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 import { skylineOf } from './skyline.ts';
 

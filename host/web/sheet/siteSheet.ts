@@ -8,7 +8,7 @@ import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sized } from './figures.ts';
-import type { Night } from './night.ts';
+import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
 /** Where the mount stands, and what follows from it: pole, variation, dip, field. */

@@ -7,13 +7,13 @@ import { saveSwing } from '../../store/profile.ts';
 import { ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
 import { standingIronWords } from '../../steps/swingReport.ts';
 import { SwingStep, type SwingProgress } from '../../steps/swingStep.ts';
-import { swingSite } from '../../steps/swingSite.ts';
+import { swingSite } from '../../site/swingSite.ts';
 import { bandSigmas, plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords, sided, sized } from './figures.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
-import type { Night } from './night.ts';
+import type { Night } from './nightAtPage.ts';
 
 /**
  * The swing of the axis: rests at several places, the two circles they make, and the errors that follow. Where the board can

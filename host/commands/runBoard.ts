@@ -1,0 +1,191 @@
+import { access, constants } from 'node:fs/promises';
+import { setTimeout as sleep } from 'node:timers/promises';
+import { fileURLToPath } from 'node:url';
+import type { Chip, Hello, SelfTestRow } from '../../firmware-proto/wire.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { BoardLink } from '../link/boardLink.ts';
+import { rememberBoard } from '../link/memory.ts';
+import { explainOpenFault, groupCommand, owningGroup } from '../link/openFault.ts';
+import type { UsbIdentity } from '../link/bytePort.ts';
+import { boardCandidates, listPorts, type FoundPort } from '../link/ports.ts';
+import { serialCandidate } from '../link/serialPort.ts';
+
+export interface BoardOptions {
+  port?: string;
+  selftest?: boolean;
+  json?: boolean;
+}
+
+/** A port and whether this user may open it. */
+interface ListedPort extends FoundPort {
+  mayOpen: boolean;
+  owningGroup?: string;
+  /** What gives access where it is missing. */
+  groupCommand?: string;
+  udevRule?: string;
+}
+
+const selfTestLimitMs = 10_000;
+
+/** Gives the group access to an adapter, and keeps modem services, which write to every new serial port, away from it. */
+const udevRule = ({ vendorId, productId }: UsbIdentity): string =>
+  `SUBSYSTEM=="tty", ATTRS{idVendor}=="${vendorId}", ATTRS{idProduct}=="${productId}", GROUP="dialout", MODE="0660", ENV{ID_MM_DEVICE_IGNORE}="1"`;
+const udevRuleFile = '/etc/udev/rules.d/60-lodepole.rules';
+
+/** Shows ports, board, self-test and how to flash. Returns the exit code. */
+export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
+  const missing = port === undefined ? undefined : await missingPort(port);
+  if (missing && !json) throw missing;
+  const ports = await listedPorts(missing ? undefined : port);
+  if (!json) printPorts(ports);
+  const link = new BoardLink({
+    candidates: port === undefined ? boardCandidates : async () => [serialCandidate(port)],
+    onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
+  });
+  let isInterrupted = false;
+  const interrupt = (): void => {
+    isInterrupted = true;
+    void link.close();
+  };
+  process.once('SIGINT', interrupt);
+  try {
+    link.start();
+    if (!json) say('Asking for a board; that may take some seconds for each port.');
+    const answered = await link.firstRound;
+    if (isInterrupted) return exitCode.interrupted;
+    const hello = answered ? link.hello() : undefined;
+    const words = hello === undefined ? link.status().words : `${link.source()} answers.`;
+    const rows = hello !== undefined && selftest !== false ? await runSelfTest(link, () => isInterrupted) : undefined;
+    if (isInterrupted) return exitCode.interrupted;
+    const isFit = rows === undefined || (rows.length > 0 && rows.every(({ passed }) => passed));
+    if (json) {
+      printJson({
+        ports: ports.map(({ usb, ...rest }) => ({ ...rest, ...usb })),
+        board: hello === undefined ? null : { ...boardJson(hello), port: link.portName() },
+        selfTest: rows?.map(({ name, passed, value, low, high }) => ({ name, passed, value, low, high })) ?? null,
+        words,
+        flashCommand: flashCommand(link.portName() ?? port),
+      });
+    } else {
+      printBoard(hello, rows, words);
+      printResult(
+        `\nTo flash the firmware (115200; boards with an old boot loader want -b 57600):\n  ${flashCommand(link.portName() ?? port)}`,
+      );
+    }
+    if (hello === undefined) return exitCode.noBoard;
+    return isFit ? exitCode.done : exitCode.refused;
+  } finally {
+    process.off('SIGINT', interrupt);
+    await link.close();
+  }
+}
+
+/** Why a named port cannot be asked at all: it is not there. */
+async function missingPort(port: string): Promise<Failure | undefined> {
+  if (process.platform === 'win32') return undefined;
+  try {
+    await access(port);
+    return undefined;
+  } catch (error) {
+    const { code, message } = error as NodeJS.ErrnoException;
+    return code === 'ENOENT' ? explainOpenFault(port, message) : undefined;
+  }
+}
+
+async function listedPorts(named: string | undefined): Promise<ListedPort[]> {
+  let ports: FoundPort[] = [];
+  try {
+    ports = await listPorts();
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    say(`${error.message} ${error.whatToDo}`);
+  }
+  if (named !== undefined && !ports.some(({ path }) => path === named)) ports.push({ path: named });
+  return Promise.all(
+    ports.map(async (port) => {
+      const mayOpen = await access(port.path, constants.R_OK | constants.W_OK).then(
+        () => true,
+        () => process.platform === 'win32',
+      );
+      return {
+        ...port,
+        mayOpen,
+        owningGroup: await owningGroup(port.path),
+        groupCommand: mayOpen ? undefined : await groupCommand(port.path),
+        udevRule: port.usb !== undefined && process.platform === 'linux' ? udevRule(port.usb) : undefined,
+      };
+    }),
+  );
+}
+
+/** Rows of the self-test; fewer where the board stops answering. */
+async function runSelfTest(link: BoardLink, isInterrupted: () => boolean): Promise<SelfTestRow[]> {
+  const rows: SelfTestRow[] = [];
+  let isOver = false;
+  link.onReply((reply) => {
+    if (reply.kind === 'test') rows.push(reply);
+    if (reply.kind === 'acknowledged' || reply.kind === 'refused') isOver ||= reply.request === 'selftest';
+  });
+  link.send({ request: 'selftest' });
+  const deadline = performance.now() + selfTestLimitMs;
+  while (!isOver && !isInterrupted() && performance.now() < deadline) await sleep(20);
+  return rows;
+}
+
+const chipJson = ({ name, id, orientation }: Chip) => ({ name, identity: id.toString(16).toUpperCase(), orientation });
+
+const boardJson = (hello: Hello) => ({
+  boardId: hello.boardId,
+  firmware: hello.firmware,
+  protocol: hello.protocol,
+  accelerometer: { ...chipJson(hello.accelerometer), perCountG: hello.accelerometer.gPerCount },
+  magnetometer: { ...chipJson(hello.magnetometer), perCountNt: hello.magnetometer.ntPerCount },
+  gyro: hello.gyro === undefined ? null : chipJson(hello.gyro),
+  rateHz: hello.sampleHz,
+});
+
+const imagePath = fileURLToPath(new URL('../../firmware-proto/image/lodepole-nano.hex', import.meta.url));
+const flashCommand = (port = '/dev/ttyUSB0'): string =>
+  `avrdude -c arduino -p atmega328p -b 115200 -P ${port} -D -U flash:w:${imagePath}:i`;
+
+function printPorts(ports: readonly ListedPort[]): void {
+  printResult(ports.length === 0 ? 'Ports: none found.' : 'Ports:');
+  for (const { path, usb, maker, mayOpen, owningGroup: group } of ports) {
+    const adapter =
+      usb === undefined ? '' : `  USB ${usb.vendorId}:${usb.productId} ${usb.serialNumber ?? ''} ${maker ?? ''}`;
+    const access = mayOpen
+      ? 'you may open it'
+      : `you may NOT open it${group === undefined ? '' : `, group ${group} may`}`;
+    printResult(`  ${path}  ${access}${adapter.trimEnd()}`);
+  }
+  for (const command of new Set(ports.map((port) => port.groupCommand).filter((text) => text !== undefined))) {
+    printResult(`  To get access: ${command}\n  then log out and in.`);
+  }
+  const rules = new Set(ports.map((port) => port.udevRule).filter((text) => text !== undefined));
+  if (rules.size > 0) {
+    printResult(`  To keep modem services off the board, put the line of its adapter into ${udevRuleFile}:`);
+    for (const rule of rules) printResult(`    ${rule}`);
+  }
+}
+
+function printBoard(hello: Hello | undefined, rows: readonly SelfTestRow[] | undefined, words: string): void {
+  printResult(`\n${words}`);
+  if (hello === undefined) return;
+  const chips = [
+    ['accelerometer', hello.accelerometer],
+    ['magnetometer', hello.magnetometer],
+    ['gyro', hello.gyro],
+  ] as const;
+  printResult(`  firmware ${hello.firmware}, protocol ${hello.protocol}, ${hello.sampleHz} samples a second`);
+  for (const [what, chip] of chips) {
+    if (chip === undefined) continue;
+    const identity = chip.id === 0 ? 'does NOT answer' : `identity ${chip.id.toString(16).toUpperCase()}`;
+    printResult(`  ${what} ${chip.name}, ${identity}, orientation ${chip.orientation}`);
+  }
+  if (rows === undefined) return;
+  printResult(rows.length === 0 ? 'Self-test: NO answer.' : 'Self-test:');
+  for (const { name, passed, value, low, high } of rows) {
+    printResult(`  ${passed ? 'pass' : 'FAIL'}  ${name}: ${value} (from ${low} to ${high})`);
+  }
+}

@@ -1,0 +1,81 @@
+import { writeFile } from 'node:fs/promises';
+import { answerOf } from '../../calibration/answer.ts';
+import { arcminute } from '../../calibration/angle.ts';
+import type { NightOptions } from './night.ts';
+import { writeFault } from '../fileFault.ts';
+import { exitCode, type ExitCode } from '../failure.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { positionText } from '../site/coordinates.ts';
+import { parseInstant } from '../site/instant.ts';
+import { estimatesOf, loadNight } from '../night/nightFile.ts';
+import { loadSite } from '../store/site.ts';
+import { wrapped } from '../words/wrapForTerminal.ts';
+import { truthWords } from '../words/truth.ts';
+import { nightHtml, nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
+import { practiceNight } from '../practice/practiceNight.ts';
+import { truthJson } from '../steps/sightReport.ts';
+
+/** The `night` command. */
+export async function runNight(options: NightOptions): Promise<ExitCode> {
+  const { account, truth, known } = options.virtual === undefined ? { account: await kept() } : rehearsed(options);
+  if (options.html !== undefined) await write(options.html, nightHtml(account));
+  if (options.json) printJson({ ...nightJson(account), ...truth });
+  else
+    for (const line of [...nightText(account), ...(known === undefined ? [] : [known])])
+      printResult(wrapped(line, process.stdout, /^[\d:]{8} {2}/.exec(line)?.[0].length));
+  if (options.virtual === undefined && !options.json) {
+    if (account.entries.length === 0)
+      say('Take sights or drift first; how a night goes: lodepole night --virtual orchard');
+    else if (account.answer) say('Whether that is good enough for your plan: lodepole enough');
+  }
+  return exitCode.done;
+}
+
+async function kept(): Promise<NightAccount> {
+  const entries = await loadNight();
+  const site = await loadSite();
+  const estimates = estimatesOf(entries);
+  if (!site) return { entries };
+  return {
+    place: `${site.name ? `${site.name}, ` : ''}${positionText(site)}`,
+    entries,
+    latitudeRad: site.latitudeRad,
+    ...(estimates.length > 0 && { answer: answerOf(estimates, site.latitudeRad, Date.now()) }),
+  };
+}
+
+const sightCount = 6;
+const watchMinutes = 5;
+/** Compass, nudge, sights, nudge, drift, nudge, lock by virtual hands that see needles, clock and eyepiece. */
+function rehearsed({ virtual: scene = '', seed, at }: NightOptions) {
+  const { night, ...drawn } = practiceNight(scene, seed, say, at === 'now' ? undefined : parseInstant(at));
+  say(
+    'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye.',
+  );
+  night.nudge(5 * arcminute);
+  night.noteCompass();
+  night.takeSights(sightCount);
+  night.takeOver();
+  night.nudge(2 * arcminute);
+  night.watchDrift(watchMinutes);
+  night.takeOver();
+  night.nudge(1.5 * arcminute);
+  night.lock();
+  const real = night.world.truth();
+  const account: NightAccount = {
+    place: `${scene}, an invented scene`,
+    entries: night.log,
+    latitudeRad: night.site.latitudeRad,
+    answer: night.answer(),
+  };
+  const truth = { ...drawn, truth: truthJson(real) };
+  return { account, truth, known: truthWords(real) };
+}
+
+async function write(path: string, text: string): Promise<void> {
+  try {
+    await writeFile(path, text);
+  } catch (error) {
+    throw writeFault(path, error);
+  }
+}

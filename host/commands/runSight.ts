@@ -1,0 +1,210 @@
+import { writeFile } from 'node:fs/promises';
+import { createInterface } from 'node:readline';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { roughPrior, type SightPrior } from '../../calibration/sight/sightPrior.ts';
+import type { SightOptions } from './sight.ts';
+import { writeFault } from '../fileFault.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import type { LiveSession, Needles } from '../live/session.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { parseInstant } from '../site/instant.ts';
+import { requireSite } from './siteOptions.ts';
+import { report, rounded } from '../steps/report.ts';
+import { openForStep } from './stepOptions.ts';
+import { keepEstimate } from '../night/nightFile.ts';
+import { truthWords } from '../words/truth.ts';
+import type { Site } from '../site/site.ts';
+import { keptWords, sightsJson, sightsWords, truthJson } from '../steps/sightReport.ts';
+import { placeOf } from '../sky/place.ts';
+import { seenDirection } from '../sky/visible.ts';
+import { equatorialOf } from '../../calibration/equatorial.ts';
+import { firstModel, needlesAtRest, waitFor } from './boardAtRest.ts';
+import { judgeNight, nextStars, type SightsOutcome, type TimedSight } from '../steps/sights.ts';
+import { parseAxis, parseSide, readSights, sightRow, sightsHeader } from '../steps/sightsFile.ts';
+import { SightStep } from '../steps/sightStep.ts';
+
+/** A shaft set level by eye or with a small spirit level (common practice). */
+const sigmaShaftRad = 0.25 * degree;
+
+function shaftZero(text: string | undefined): SightPrior['rollZero'] {
+  if (text === undefined) return undefined;
+  const roll = Number(text);
+  if (text.trim() !== '' && Number.isFinite(roll)) return { valueRad: roll * degree, sigmaRad: sigmaShaftRad };
+  throw new Failure(exitCode.usage, `"${text}" is no roll in degrees.`, 'Give --shaft-level 12.3');
+}
+
+/** Four numbers in arcminutes: altitude error, its sigma, azimuth error, its sigma. */
+function needlesPrior(text: string | undefined): Partial<SightPrior> {
+  if (text === undefined) return {};
+  const parts = text.split(',').map(Number);
+  const [altitude, sigmaAltitude, azimuth, sigmaAzimuth] = parts.map((part) => part * arcminute);
+  if (parts.length !== 4 || !parts.every(Number.isFinite) || !(sigmaAltitude > 0) || !(sigmaAzimuth > 0)) {
+    throw new Failure(
+      exitCode.usage,
+      `"${text}" are no four numbers.`,
+      'Give --needles altitude,sigma,azimuth,sigma in arcminutes, as in --needles 12,4,-30,24',
+    );
+  }
+  return {
+    altitudeError: { valueRad: altitude, sigmaRad: sigmaAltitude },
+    azimuthError: { valueRad: azimuth, sigmaRad: sigmaAzimuth },
+  };
+}
+
+/** The `sight` command. */
+export async function runSight(options: SightOptions): Promise<ExitCode> {
+  if (options.sun) return (await import('./runSun.ts')).runSun(options);
+  if (options.list) return listStars(options);
+  if (options.from === undefined) return sightLive(options);
+  const site = await requireSite(options);
+  const axis = options.axis === undefined ? undefined : parseAxis(options.axis);
+  const timed = await readSights(options.from, site.latitudeRad, axis);
+  const prior = { ...roughPrior, ...needlesPrior(options.needles), rollZero: shaftZero(options.shaftLevel) };
+  const now = new Date(Math.max(...timed.map(({ utc }) => utc.getTime())));
+  const outcome = judgeNight(timed, site, now, prior);
+  if (options.keep) await keep(outcome, now, options.needles !== undefined);
+  return finish(outcome, timed, site, options);
+}
+
+/** Only what passed its gates is kept. */
+async function keep({ fit, gates }: SightsOutcome, date: Date, restsOnCompass: boolean): Promise<void> {
+  if (!fit || gates.length > 0) return;
+  await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass });
+  say(keptWords);
+}
+
+async function listStars(options: SightOptions): Promise<ExitCode> {
+  const site = await requireSite(options);
+  const date = parseInstant(options.at);
+  const stars = nextStars(undefined, site, date, []).slice(0, 12);
+  if (options.json) {
+    printJson({
+      timeUtc: date.toISOString(),
+      stars: stars.map(({ star, side, where, sigmaAfterNextRad }) => ({
+        star: star.name,
+        side,
+        where,
+        sigmaAfterTwoArcmin: rounded(sigmaAfterNextRad / arcminute, 1),
+      })),
+    });
+  } else if (stars.length === 0) printResult('No star of the list can be seen from here now.');
+  for (const { star, side, where } of options.json ? [] : stars) {
+    printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tube ${side} of the mount`);
+  }
+  if (stars.length > 0 && !options.json) say('Take the first of them, then as told: lodepole sight');
+  return exitCode.done;
+}
+
+async function finish(
+  outcome: SightsOutcome,
+  timed: readonly TimedSight[],
+  site: Site,
+  options: SightOptions,
+  truth?: Needles['truth'],
+): Promise<ExitCode> {
+  if (options.out !== undefined) {
+    try {
+      await writeFile(options.out, `${[sightsHeader, ...timed.map(sightRow)].join('\n')}\n`);
+    } catch (error) {
+      throw writeFault(options.out, error);
+    }
+  }
+  const accepted = outcome.gates.every(({ verdict }) => verdict !== 'stop');
+  return report(
+    'sight',
+    { accepted, gates: outcome.gates },
+    { ...sightsJson(outcome, timed, site), ...(truth && { truth: truthJson(truth) }) },
+    [...sightsWords(outcome, timed.length), ...(truth ? [truthWords(truth)] : [])],
+    options.json,
+  );
+}
+
+async function sightLive(options: SightOptions): Promise<ExitCode> {
+  const session = await openForStep({ ...options, from: undefined });
+  try {
+    const site = session.site ?? (await requireSite(options));
+    const model = await firstModel(session);
+    const step = new SightStep(model, site, await needlesAtRest(session));
+    const stop = session.onSample((sample) => step.offer(sample));
+    if (session.isVirtual) await virtualSights(session, step, site);
+    else await converse(session, step);
+    stop();
+    const outcome = step.finish();
+    if (!session.isVirtual) await keep(outcome, new Date(), true);
+    const code = await finish(outcome, step.sights(), site, options, session.latest()?.truth);
+    if (session.isVirtual) say('This was practice: nothing is kept. With a board: lodepole sight');
+    return code;
+  } finally {
+    await session.close();
+  }
+}
+
+/** Sights that the virtual hands take. */
+const virtualCount = 6;
+
+async function virtualSights(session: LiveSession, step: SightStep, site: Site): Promise<void> {
+  say('The virtual hands take the sights: an invented scene, for practice.');
+  for (let taken = 0; taken < virtualCount; taken += 1) {
+    const next = step.recommendation();
+    if (!next) break;
+    say(`Centring ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
+    const placeAt = (utc: Date) =>
+      equatorialOf(seenDirection(placeOf({ kind: 'star', star: next.star }, site, utc)), site.latitudeRad);
+    await session.eyepiece?.centre(placeAt, next.side);
+    step.press(next.star.name, session.eyepiece?.pressUtc() ?? new Date(), next.side);
+    await waitFor(() => (step.progress().isReading ? undefined : true), 'The mount did not come to rest.');
+  }
+}
+
+async function converse(session: LiveSession, step: SightStep): Promise<void> {
+  say('Centre the star, take the hands off and press Enter. Or type: the name of the star you took, and its side');
+  say('(west or east) if it is not the one told; n before and after a nudge of the bolts; u undoes; q ends.');
+  const lines = createInterface({ input: process.stdin });
+  let before: ReturnType<LiveSession['latest']>;
+  let said = '';
+  const tell = (): void => {
+    const { instruction } = step.progress();
+    if (instruction !== said) say(instruction);
+    said = instruction;
+  };
+  const ticker = setInterval(tell, 200);
+  tell();
+  try {
+    for await (const typed of lines) {
+      const line = typed.trim();
+      if (line === 'q') break;
+      try {
+        if (line === 'u') step.undo();
+        else if (line === 'n') before = nudge(session, step, before);
+        else press(step, line);
+      } catch (error) {
+        if (!(error instanceof Failure)) throw error;
+        say(`${error.message} ${error.whatToDo}`);
+      }
+    }
+  } finally {
+    clearInterval(ticker);
+    lines.close();
+  }
+}
+
+function nudge(session: LiveSession, step: SightStep, before: ReturnType<LiveSession['latest']>) {
+  const now = session.latest();
+  if (!now) throw new Failure(exitCode.noBoard, 'No needle is shown.', 'Wait for the board.');
+  if (!before) {
+    say('Turn the bolts; type n again when the mount is at rest.');
+    return now;
+  }
+  step.nudged(before, now);
+  say('The sights before count on.');
+  return undefined;
+}
+
+function press(step: SightStep, line: string): void {
+  const words = line.split(/\s+/);
+  const last = words[words.length - 1];
+  const side = /^(w|e|west|east)$/i.test(last) ? parseSide(words.pop()!) : undefined;
+  const name = words.join(' ') || step.recommendation()?.star.name;
+  if (!name) throw new Failure(exitCode.usage, 'No star is recommended now.', 'Type the name of the star.');
+  step.press(name, new Date(), side);
+}

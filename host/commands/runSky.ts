@@ -1,0 +1,96 @@
+import { degree } from '../../calibration/angle.ts';
+import { standardAir, type AirConditions } from '../../calibration/refraction.ts';
+import type { SkyOptions } from './sky.ts';
+import { exitCode, Failure } from '../failure.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { clockCautions } from '../site/clock.ts';
+import { parseInstant } from '../site/instant.ts';
+import { requireSite } from './siteOptions.ts';
+import { placeOf, type Place, type Target } from '../sky/place.ts';
+import { starsCredit } from '../sky/stars.ts';
+import { nameOf, parseDeclination, parseRightAscension, targetNamed } from '../sky/target.ts';
+
+export const sunCaution =
+  'Never look at or near the Sun through any instrument, finder included: it blinds at once. Cap both.';
+
+function targetOf(options: SkyOptions): Target {
+  if (options.star !== undefined && options.ra === undefined && options.dec === undefined) {
+    return targetNamed(options.star);
+  }
+  if (options.star === undefined && options.ra !== undefined && options.dec !== undefined) {
+    if (options.equinox !== '2000' && options.equinox !== 'date') {
+      throw new Failure(exitCode.usage, `The equinox "${options.equinox}" is not known.`, 'Give 2000 or date.');
+    }
+    return {
+      kind: 'direction',
+      direction: {
+        rightAscensionRad: parseRightAscension(options.ra),
+        declinationRad: parseDeclination(options.dec),
+      },
+      equinox: options.equinox === '2000' ? 'J2000' : 'date',
+    };
+  }
+  throw new Failure(exitCode.usage, 'What to look for is not clear.', 'Give --star NAME, or --ra and --dec.');
+}
+
+function numberWithin(name: string, text: string | undefined, usual: number, low: number, high: number): number {
+  if (text === undefined) return usual;
+  const value = text.trim() === '' ? NaN : Number(text);
+  if (value >= low && value <= high) return value;
+  throw new Failure(exitCode.usage, `The ${name} "${text}" is not a number.`, `Give ${low} to ${high}.`);
+}
+
+const airOf = (options: SkyOptions): AirConditions => ({
+  pressureHpa: numberWithin('pressure in hPa', options.pressure, standardAir.pressureHpa, 300, 1100),
+  temperatureC: numberWithin('temperature', options.temperature, standardAir.temperatureC, -70, 60),
+});
+
+const deg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
+
+/** The `sky` command. */
+export async function runSky(options: SkyOptions): Promise<void> {
+  const target = targetOf(options);
+  const site = await requireSite(options);
+  const date = parseInstant(options.at);
+  const place = placeOf(target, site, date, airOf(options));
+  const below = place.refractedAltitudeRad < 0;
+  if (options.at === 'now') for (const caution of await clockCautions()) say(`Caution: ${caution}`);
+  if (nameOf(target) === 'Sun') say(`Caution: ${sunCaution}`);
+  if (below) say(`${nameOf(target)} is below the horizon.`);
+  if (options.json) {
+    printJson({
+      name: nameOf(target),
+      ...(target.kind === 'star' && {
+        bayer: target.star.bayer,
+        hip: target.star.hip,
+        magnitude: target.star.magnitude,
+        credit: starsCredit,
+      }),
+      timeUtc: date.toISOString(),
+      altitudeDeg: deg(place.altitudeRad),
+      azimuthDeg: deg(place.azimuthRad),
+      hourAngleDeg: deg(place.hourAngleRad),
+      refractedAltitudeDeg: deg(place.refractedAltitudeRad),
+      rightAscensionDeg: deg(place.rightAscensionRad),
+      declinationDeg: deg(place.declinationRad),
+      aboveHorizon: !below,
+    });
+  } else {
+    printResult(skyText(target, place, date));
+    if (target.kind === 'star') say(starsCredit);
+  }
+}
+
+function skyText(target: Target, place: Place, date: Date): string {
+  const angle = (angleRad: number): string => `${(angleRad / degree).toFixed(3)}°`;
+  const side = place.hourAngleRad < 0 ? 'east of the meridian, rising' : 'west of the meridian, sinking';
+  const name =
+    target.kind === 'star' ? `${target.star.name} (${target.star.bayer}, HIP ${target.star.hip})` : nameOf(target);
+  return [
+    `${name} at ${date.toISOString().slice(0, 19).replace('T', ' ')} UTC`,
+    `Altitude     ${angle(place.altitudeRad)}; seen through the air at ${angle(place.refractedAltitudeRad)}`,
+    `Azimuth      ${angle(place.azimuthRad)}`,
+    `Hour angle   ${angle(place.hourAngleRad)} (${side})`,
+    `Declination  ${angle(place.declinationRad)} of date`,
+  ].join('\n');
+}

@@ -1,0 +1,184 @@
+import type { StandoffOptions, StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
+import { csvOptionsOf } from '../capture/csv/options.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { say } from '../output.ts';
+import { keepStandoffDeviation } from '../store/deviation.ts';
+import type { Site } from '../site/site.ts';
+import { gather } from './feedStep.ts';
+import { readDwells } from './readDwells.ts';
+import { inDeg, report, rounded } from '../steps/report.ts';
+import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
+import { fitSpacers, keptDeviation, spacerReading, standoffOptions, StandoffStep } from '../steps/standoffStep.ts';
+import { standoffWords, stayWords } from '../steps/standoffWords.ts';
+import { swingSite } from '../site/swingSite.ts';
+
+export interface StandoffCommandOptions extends StepOptions {
+  spacers: string;
+  /** Millimetres of the spacer that the board stays on; true: none. */
+  keep?: string | true;
+}
+
+/** The `standoff` command. */
+export async function runStandoff(options: StandoffCommandOptions): Promise<ExitCode> {
+  const spacersMm = parseSpacers(options.spacers);
+  const stayOnMm = options.keep === undefined ? undefined : parseSpacer(options.keep);
+  const { result, site } =
+    options.from === undefined
+      ? await standoffLive(options, spacersMm)
+      : await standoffFromFile(options, options.from, spacersMm);
+  const kept = stayOnMm === undefined ? exitCode.done : await keep(result, site, stayOnMm, dateOf(options));
+  const code = report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+  return code === exitCode.done ? kept : code;
+}
+
+/** A measurement that cannot be kept is still told. */
+async function keep(result: StandoffResult, site: Site | undefined, stayOnMm: number, date: Date): Promise<ExitCode> {
+  if (!result.accepted) say('The deviation is not kept: the stand-off was refused.');
+  else if (!site) say('The deviation is not kept: no site is known, or the scene is invented.');
+  else {
+    try {
+      await keepStandoffDeviation(site, keptDeviation(result, stayOnMm, date));
+      say(`The deviation is kept with the site; the needles use it from now on. ${stayWords(stayOnMm)}`);
+      return exitCode.done;
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      say(`${error.message} ${error.whatToDo}`);
+    }
+  }
+  return exitCode.usage;
+}
+
+/** `0,50,100,150` */
+const exampleMm = (count: number): string =>
+  Array.from({ length: Math.min(count, 6) }, (_, i) => 50 * i).join(',') + (count > 6 ? ',...' : '');
+
+interface Measured {
+  result: StandoffResult;
+  /** Where it was measured, unless that is invented. */
+  site?: Site;
+}
+
+async function standoffFromFile(
+  options: StandoffCommandOptions,
+  from: string,
+  spacersMm: readonly number[],
+): Promise<Measured> {
+  const { dwells, recording } = await readDwells(from, { csv: csvOptionsOf(options) });
+  if (dwells.length !== spacersMm.length) {
+    throw new Failure(
+      exitCode.badData,
+      `${from} holds ${dwells.length} rests, but ${spacersMm.length} spacers are named.`,
+      dwells.length < spacersMm.length
+        ? 'Where the board was moved gently its rests run into one another: lift it clearly for each change, or stop the logger meanwhile, and let it rest for two seconds on each. Or name fewer: --spacers 0,100'
+        : `Name one spacer for each rest, in order, ${dwells.length} lengths in all: --spacers ${exampleMm(dwells.length)}`,
+    );
+  }
+  const site = await siteFor(options, recording);
+  const { correction, axisInBoard } = await correctionFor(options, { recording }, site);
+  const result = fitSpacers(
+    dwells.map((dwell, i) => spacerReading(dwell, spacersMm[i], correction)),
+    knownOf(options, site, axisInBoard),
+  );
+  return { result, site };
+}
+
+async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<Measured> {
+  const session = await openForStep(options);
+  try {
+    const { correction, axisInBoard } = await correctionFor(options, { session }, session.site);
+    const step = new StandoffStep({ correction }, knownOf(options, session.site, axisInBoard));
+    let next = 0;
+    step.onSpacer(spacersMm[next]);
+    await gather(
+      session,
+      {
+        offer: (sample) => step.offer(sample),
+        words: () => {
+          const { currentMm, restCounts, instruction } = step.progress();
+          const nextMm = spacersMm.at(next + 1);
+          const then = nextMm === undefined ? 'Enough; Enter ends it.' : changeWords(nextMm);
+          return `${onWords(currentMm)}. ${restCounts ? then : instruction}`;
+        },
+        onLine: () => {
+          const nextMm = spacersMm.at(next + 1);
+          if (nextMm === undefined) return true;
+          try {
+            step.onSpacer(nextMm);
+            next += 1;
+          } catch (error) {
+            if (!(error instanceof Failure)) throw error;
+            say(`${error.message} ${error.whatToDo}`);
+          }
+          return false;
+        },
+        isEnough: () => false,
+        hands: async ({ hands }) => {
+          for (const [i, millimetres] of spacersMm.entries()) {
+            hands?.setSpacer(millimetres);
+            await hands?.whenDone();
+            if (i > 0) step.onSpacer(millimetres);
+            next = i;
+            hands?.rest(2.5);
+            await hands?.whenDone();
+          }
+        },
+      },
+      session.isVirtual,
+    );
+    return { result: step.finish(), site: session.isVirtual ? undefined : session.site };
+  } finally {
+    await session.close();
+  }
+}
+
+const onWords = (currentMm = 0): string => (currentMm > 0 ? `On the spacer of ${currentMm} mm` : 'Without a spacer');
+
+const changeWords = (nextMm: number): string =>
+  nextMm > 0
+    ? `Put the spacer of ${nextMm} mm under the board without turning it, then press Enter.`
+    : 'Take the spacer away without turning the board, then press Enter.';
+
+/** @param axisInBoard of the kept swing that took the turning iron out, if any did */
+function knownOf(options: StepOptions, site: Site | undefined, axisInBoard: Vector3 | undefined): StandoffOptions {
+  return standoffOptions(site && swingSite(site, dateOf(options)), axisInBoard);
+}
+
+function parseSpacer(text: string | true): number {
+  const length = text === true ? 0 : text.trim() === '' ? NaN : Number(text);
+  if (length >= 0 && length <= 2000) return length;
+  throw new Failure(exitCode.usage, `"${text}" is no spacer length.`, 'Give millimetres from 0 to 2000: --keep 120');
+}
+
+function parseSpacers(text: string): number[] {
+  const lengths = text.split(',').map((part) => (part.trim() === '' ? NaN : Number(part)));
+  if (lengths.some((length) => !(length >= 0 && length <= 2000)) || new Set(lengths).size < 2) {
+    throw new Failure(
+      exitCode.usage,
+      `"${text}" is no list of spacer lengths.`,
+      'Give two or more different lengths in millimetres from 0 to 2000: --spacers 0,50,100',
+    );
+  }
+  return lengths;
+}
+
+function standoffJson(result: StandoffResult): Record<string, unknown> {
+  return {
+    deviationDeg: inDeg(result.deviationRad),
+    sigmaDeviationDeg: inDeg(result.sigmaDeviationRad),
+    ironNt: rounded(result.ironNt, 1),
+    sigmaIronNt: rounded(result.sigmaIronNt, 1),
+    ironDistanceM: rounded(result.distanceM, 4),
+    sigmaIronDistanceM: rounded(result.distanceM * result.sigmaLogDistance, 4),
+    fieldNt: rounded(result.strengthNt, 1),
+    sigmaFieldNt: rounded(result.sigmaStrengthNt, 1),
+    dipDeg: inDeg(result.dipRad),
+    sigmaDipDeg: inDeg(result.sigmaDipRad),
+    spacerNeededM: rounded(result.spacerNeededM, 3),
+    misfit: rounded(result.misfit),
+    deviations: result.deviationsRad.map(({ spacerM, deviationRad }) => ({
+      spacerM,
+      deviationDeg: inDeg(deviationRad),
+    })),
+  };
+}

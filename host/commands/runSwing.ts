@@ -1,0 +1,150 @@
+import { degree } from '../../calibration/angle.ts';
+import type { SwingResult } from '../../calibration/swing/types.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
+import type { Hands } from '../../firmware-proto/virtual/hands.ts';
+import { csvOptionsOf } from '../capture/csv/options.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import type { LiveSession } from '../live/session.ts';
+import { say } from '../output.ts';
+import { saveSwing } from '../store/profile.ts';
+import { gather, type Gathering } from './feedStep.ts';
+import { readDwells } from './readDwells.ts';
+import { report } from '../steps/report.ts';
+import { fitEndForEnd, ReversalStep } from '../steps/reversalStep.ts';
+import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
+import { reversalWords, swingJson, swingWords } from '../steps/swingReport.ts';
+import { swingSite } from '../site/swingSite.ts';
+import { fitFaces, SwingStep } from '../steps/swingStep.ts';
+
+export interface SwingCommandOptions extends StepOptions {
+  /** The file of the second swing; true: live. */
+  reversed?: string | true;
+  fixed?: boolean;
+  toward?: string;
+}
+
+/** The `swing` command. */
+export async function runSwing(options: SwingCommandOptions): Promise<ExitCode> {
+  const swing = options.from === undefined ? await swingLive(options) : await swingFromFile(options, options.from);
+  const words = options.fixed ? reversalWords(swing) : swingWords(swing);
+  return report('swing', swing, swingJson(swing), words, options.json);
+}
+
+async function swingFromFile(options: SwingCommandOptions, from: string): Promise<SwingResult> {
+  const csv = csvOptionsOf(options);
+  const { dwells, recording } = await readDwells(from, { csv });
+  const calibration = await calibrationFor(options, { recording }, dwells[0]?.temperatureC);
+  const site = await siteFor(options, recording);
+  const known = {
+    site: site && swingSite(site, dateOf(options)),
+    toward: options.toward === undefined ? undefined : boardDirection(options.toward),
+  };
+  const second =
+    options.reversed === undefined ? undefined : (await readDwells(reversedFile(options.reversed), { csv })).dwells;
+  if (!options.fixed) return fitFaces(second ? [dwells, second] : [dwells], calibration, known);
+  if (!second) {
+    throw new Failure(
+      exitCode.usage,
+      'Where nothing turns, a rest each way round is needed.',
+      'Give --from FILE --reversed FILE, the second with the board end for end on the same seat.',
+    );
+  }
+  return fitEndForEnd(dwells, second, calibration, known);
+}
+
+function reversedFile(reversed: string | true): string {
+  if (reversed !== true) return reversed;
+  throw new Failure(exitCode.usage, 'The file of the second swing is not named.', 'Give --from FILE --reversed FILE.');
+}
+
+async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
+  if (typeof options.reversed === 'string') {
+    throw new Failure(exitCode.usage, '--reversed FILE goes with --from FILE.', 'Live, give --reversed alone.');
+  }
+  if (options.fixed && options.virtual !== undefined) {
+    throw new Failure(
+      exitCode.usage,
+      'On the virtual mounts the board sits on a part that turns.',
+      'Leave --fixed out; --reversed practises the reversal.',
+    );
+  }
+  const session = await openForStep(options);
+  try {
+    return await swingOn(session, options);
+  } finally {
+    await session.close();
+  }
+}
+
+/** Swings on an open session, by the person or the virtual hands, and keeps what is accepted. */
+export async function swingOn(session: LiveSession, options: SwingCommandOptions): Promise<SwingResult> {
+  const calibration = await calibrationFor(options, { session });
+  const site = session.site!;
+  const known = {
+    site: swingSite(site, dateOf(options)),
+    toward: options.toward === undefined ? undefined : boardDirection(options.toward),
+  };
+  const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
+  if (!session.isVirtual)
+    say(
+      'The board is to be in its clip by now. Enter finishes; r and Enter: the board has been clipped on end for end.',
+    );
+  if (options.reversed && session.hands) {
+    // what is kept holds for the board as clipped last: the way every virtual session begins
+    session.hands.reverseClip();
+    await session.hands.whenDone();
+  }
+  await gather(session, gatheringOf(step, options), session.isVirtual);
+  const result = step.finish();
+  const hello = session.hello?.();
+  if (result.accepted && hello) {
+    await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
+    say(
+      session.isVirtual
+        ? `The swing is kept for this virtual board only (board ${hello.boardId}); no real mount is touched by it.`
+        : 'The swing is kept; the needles use it from now on.',
+    );
+  }
+  return result;
+}
+
+function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions): Gathering {
+  const swingByHands = async (hands: Hands | undefined): Promise<void> => {
+    hands?.swing({ arcRad: 300 * degree, dwells: 10 });
+    await hands?.whenDone();
+  };
+  return {
+    offer: (sample) => step.offer(sample),
+    words: () => {
+      const progress = step.progress();
+      if ('isEndForEnd' in progress) return progress.instruction;
+      const { face, dwells, leftOut, arcDeg, instruction, isEnough } = progress;
+      const next =
+        isEnough && reversed && face === 1 ? 'Clip the board on end for end, then r and Enter.' : instruction;
+      return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}. ${next}`;
+    },
+    onLine: (line) => {
+      if (line !== 'r') return true;
+      step.turnEndForEnd();
+      return false;
+    },
+    isEnough: () => step.progress().isEnough,
+    hands: async ({ hands }) => {
+      await swingByHands(hands);
+      if (!reversed) return;
+      hands?.clip();
+      await hands?.whenDone();
+      step.turnEndForEnd();
+      await swingByHands(hands);
+    },
+  };
+}
+
+/** `+x`, `-y`, `z` ... as a unit vector of the board. */
+function boardDirection(text: string): Vector3 {
+  const parts = /^([+-]?)([xyz])$/i.exec(text.trim());
+  if (!parts) throw new Failure(exitCode.usage, `"${text}" is no direction of the board.`, 'Give --toward +x, -y ...');
+  const size = parts[1] === '-' ? -1 : 1;
+  const index = 'xyz'.indexOf(parts[2].toLowerCase());
+  return [0, 1, 2].map((i) => (i === index ? size : 0)) as unknown as Vector3;
+}

@@ -1,0 +1,60 @@
+import type { Command } from 'commander';
+import { exitCode, Failure } from '../failure.ts';
+import { say } from '../output.ts';
+import { loadSite } from '../store/site.ts';
+import { assumedEastWords, parseElevation, parseLatitude, parseLongitude, parsePosition } from '../site/coordinates.ts';
+import { findPlace } from '../site/places.ts';
+import type { Site } from '../site/site.ts';
+
+export interface SiteOptions {
+  lat?: string;
+  lon?: string;
+  position?: string;
+  place?: string;
+  elevation?: string;
+}
+
+/** Adds the options by which every command is told where it stands; without them the saved site is taken. */
+export const addSiteOptions = (command: Command): Command =>
+  command
+    .option('--lat <latitude>', 'latitude, north positive: 41.26, 41d15\'30"N, "41 15 30 N"')
+    .option('--lon <longitude>', "longitude, east positive: -97.5, 97d30'W")
+    .option('--position <both>', 'latitude and longitude in one: "41.26, -97.5"')
+    .option('--place <town>', 'a town of the shipped list instead of coordinates')
+    .option('--elevation <height>', 'height: 350, "350 m", "1150 ft"');
+
+/** The site that the options name; undefined when they name none. Throws Failure. */
+export function siteOfOptions(options: SiteOptions): Site | undefined {
+  const ways = [options.lat ?? options.lon, options.position, options.place].filter((way) => way !== undefined);
+  if (ways.length > 1) {
+    throw new Failure(exitCode.usage, 'The site is given twice.', 'Give --lat and --lon, or --position, or --place.');
+  }
+  const elevationM = options.elevation === undefined ? 0 : parseElevation(options.elevation);
+  if (options.place !== undefined) {
+    const { name, latitudeRad, longitudeRad } = findPlace(options.place);
+    return { name, latitudeRad, longitudeRad, elevationM };
+  }
+  if (options.position !== undefined) return { ...parsePosition(options.position), elevationM };
+  if (options.lat !== undefined && options.lon !== undefined) {
+    const assumed = assumedEastWords(options.lon);
+    if (assumed !== '') say(assumed);
+    return { latitudeRad: parseLatitude(options.lat), longitudeRad: parseLongitude(options.lon), elevationM };
+  }
+  if (options.lat === undefined && options.lon === undefined) return undefined;
+  throw new Failure(
+    exitCode.usage,
+    `Only the ${options.lat === undefined ? 'longitude' : 'latitude'} is given.`,
+    'Give both --lat and --lon.',
+  );
+}
+
+/** The site of the options, else the saved one. Throws Failure when there is neither. */
+export async function requireSite(options: SiteOptions): Promise<Site> {
+  const site = siteOfOptions(options) ?? (await loadSite());
+  if (site) return options.elevation === undefined ? site : { ...site, elevationM: parseElevation(options.elevation) };
+  throw new Failure(
+    exitCode.usage,
+    'The site is not known.',
+    'Give --lat and --lon, or --place; or save it once: lodepole site --lat 41.26 --lon -97.5 --save',
+  );
+}

@@ -1,0 +1,83 @@
+import { createInterface } from 'node:readline';
+import { exitCode, Failure } from '../failure.ts';
+import { say } from '../output.ts';
+import type { TypedReading } from '../steps/driftFile.ts';
+import { requireStar, type Star } from '../sky/stars.ts';
+
+/** What stands in for tube, drive and clock where they are virtual. */
+export interface PracticeTube {
+  follow(star: Star): void;
+  utc(): Date;
+  /** What the eye sees, as lines; the time goes on with each. */
+  pass(): void;
+  picture(): string[];
+}
+
+/** A person types each reading as it is made; the clock is read at Enter, or is that of the virtual sky. */
+export async function typeReadings(firstStar: string, tube?: PracticeTube): Promise<TypedReading[]> {
+  let star = requireStar(firstStar);
+  const readings: TypedReading[] = [];
+  let wasTold = false;
+  say(
+    tube
+      ? `The virtual drive follows ${star.name}. Type how far north of the start the star stands (south: minus), then Enter.`
+      : `Centre ${star.name} with the drive running. Every half minute type how far north of the start it stands.`,
+  );
+  if (tube) say('Half a minute goes by with each Enter; Enter alone lets it go by without a reading.');
+  say(
+    "A star's name goes over to a second star; u undoes; q ends. Five minutes each are worth more than one reading more.",
+  );
+  const show = (): void => tube?.picture().forEach(say);
+  tube?.follow(star);
+  show();
+  const lines = createInterface({ input: process.stdin });
+  for await (const typed of lines) {
+    const line = typed.trim();
+    if (line === 'q') {
+      const few = tooFew(readings);
+      if (few === undefined || wasTold) break;
+      wasTold = true;
+      say(`${few} Go on, or q once more to end with what there is.`);
+      continue;
+    }
+    wasTold = false;
+    if (line === '' || Number.isFinite(Number(line))) {
+      if (line === '' && !tube) continue;
+      if (line !== '') readings.push({ star, utc: tube?.utc() ?? new Date(), north: Number(line) });
+      tube?.pass();
+    } else if (line === 'u') {
+      const undone = readings.pop();
+      say(undone ? `The reading ${undone.north} of ${undone.star.name} is taken back.` : 'There is no reading yet.');
+    } else star = goOver(line, star, tube);
+    show();
+  }
+  lines.close();
+  if (readings.length === 0) throw new Failure(exitCode.refused, 'No reading was made.', 'Type one number a line.');
+  return readings;
+}
+
+const fewest = 5;
+
+/** Which star has too few readings for a line; undefined when all have enough. */
+function tooFew(readings: readonly TypedReading[]): string | undefined {
+  if (readings.length === 0) return undefined;
+  for (const { star } of readings) {
+    const count = readings.filter((reading) => reading.star === star).length;
+    if (count < fewest) return `Only ${count} of the ${fewest} readings that ${star.name} needs at least.`;
+  }
+  return undefined;
+}
+
+/** The star of that name, or the one before where there is none or it cannot be seen. */
+function goOver(name: string, before: Star, tube: PracticeTube | undefined): Star {
+  try {
+    const star = requireStar(name);
+    tube?.follow(star);
+    say(`Now ${star.name}.`);
+    return star;
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    say(`${error.message} ${error.whatToDo}`);
+    return before;
+  }
+}

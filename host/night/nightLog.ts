@@ -1,0 +1,64 @@
+import { answerOf, type Answer, type AxisEstimate } from '../../calibration/answer.ts';
+import { degree } from '../../calibration/angle.ts';
+import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
+import {
+  entryOf,
+  estimatesOf,
+  keepInNight,
+  loadNight,
+  type EntryMore,
+  type NightEntry,
+  type NudgeEntry,
+} from './nightFile.ts';
+
+/** What was measured this night, and when the axis was moved. A log of a virtual mount is not kept on disk. */
+export class NightLog {
+  readonly entries: NightEntry[] = [];
+  private readonly isKept: boolean;
+  private readonly now: () => Date;
+
+  constructor({ isKept, now = () => new Date() }: { isKept: boolean; now?: () => Date }) {
+    this.isKept = isKept;
+    this.now = now;
+  }
+
+  /** Takes up the log that is on disk, as after a restart of the program. Throws Failure. */
+  async load(): Promise<void> {
+    if (this.isKept) this.entries.splice(0, this.entries.length, ...(await loadNight(this.now())));
+  }
+
+  /** Throws Failure when it cannot be written; the measurement then still counts until the program ends. */
+  async keep(estimate: Omit<AxisEstimate, 'utcMs'>, more: EntryMore = {}): Promise<void> {
+    await this.add(entryOf({ ...estimate, utcMs: this.now().getTime() }, more));
+  }
+
+  /** The bolts, or their locking, moved the axis from one reading of the needles to the other. Throws Failure as `keep`. */
+  async moved(before: AxisErrors, after: AxisErrors, more: Pick<NudgeEntry, 'restedS' | 'words'> = {}): Promise<void> {
+    await this.add({
+      kind: 'nudge',
+      timeUtc: this.now().toISOString(),
+      altitudeShiftDeg: (after.altitudeErrorRad - before.altitudeErrorRad) / degree,
+      azimuthShiftDeg: (after.azimuthErrorRad - before.azimuthErrorRad) / degree,
+      ...more,
+    });
+  }
+
+  async note(words: string, more: Pick<EntryMore, 'replacesEarlier'> = {}): Promise<void> {
+    await this.add({ kind: 'note', timeUtc: this.now().toISOString(), words, ...more });
+  }
+
+  estimates(): AxisEstimate[] {
+    return estimatesOf(this.entries);
+  }
+
+  /** Everything measured so far, carried to now; undefined before the first measurement. */
+  answer(latitudeRad: number): Answer | undefined {
+    const estimates = this.estimates();
+    return estimates.length > 0 ? answerOf(estimates, latitudeRad, this.now().getTime()) : undefined;
+  }
+
+  private async add(entry: NightEntry): Promise<void> {
+    this.entries.push(entry);
+    if (this.isKept) await keepInNight(entry);
+  }
+}

@@ -1,0 +1,147 @@
+import type { Answer, AnswerPart } from '../../calibration/answer.ts';
+import { inDeg, rounded } from '../steps/report.ts';
+import type { NightEntry } from './nightFile.ts';
+import { distanceWords, standingOf } from '../words/distance.ts';
+import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
+import { axisJson, axisWords } from '../steps/sightReport.ts';
+
+export const partNames: Readonly<Record<AnswerPart['kind'], string>> = {
+  compass: 'Compass',
+  sights: 'Sights',
+  drift: 'Drift',
+  sun: 'Sun by shadow',
+};
+
+/** "40 s", "12 min", "2.5 h". */
+export function ageWords(ageS: number): string {
+  if (ageS < 100) return `${ageS.toFixed(0)} s`;
+  return ageS < 6000 ? `${(ageS / 60).toFixed(0)} min` : `${(ageS / 3600).toFixed(1)} h`;
+}
+
+/** Beyond this a component was not measured. */
+const openDeg = 5;
+
+function errorWords(axis: Axis, errorDeg: number, sigmaDeg: number): string {
+  if (sigmaDeg > openDeg) return `${axis} open`;
+  const band = bandSigmas * sigmaDeg;
+  return `${axis} ${sideWords(axis, errorDeg, band)}, give or take ${plainAngle(band, band)}`;
+}
+
+const shiftWords = (axis: Axis, shiftDeg: number): string =>
+  `${plainAngle(shiftDeg, 0.02)} ${axis === 'altitude' ? (shiftDeg >= 0 ? 'up' : 'down') : `toward ${sideOf(axis, shiftDeg)}`}`;
+
+/** `altitude 2′ low, give or take 3′; azimuth open`. */
+export const errorsWords = (errors: {
+  altitudeErrorDeg: number;
+  azimuthErrorDeg: number;
+  sigmaAltitudeErrorDeg: number;
+  sigmaAzimuthErrorDeg: number;
+}): string =>
+  [
+    errorWords('altitude', errors.altitudeErrorDeg, errors.sigmaAltitudeErrorDeg),
+    errorWords('azimuth', errors.azimuthErrorDeg, errors.sigmaAzimuthErrorDeg),
+  ].join('; ');
+
+/** One entry of the log in one line, without its time. The band is two sigmas. */
+export function entryWords(entry: NightEntry): string {
+  if (entry.kind === 'note') return entry.words;
+  if (entry.kind === 'nudge') {
+    const way = `${shiftWords('altitude', entry.altitudeShiftDeg)}, ${shiftWords('azimuth', entry.azimuthShiftDeg)}`;
+    return entry.words === undefined ? `Nudged ${way}.` : `Moved ${way}. ${entry.words}`;
+  }
+  return `${partNames[entry.kind]}: ${errorsWords(entry)}.${entry.words === undefined ? '' : ` ${entry.words}.`.replace('..', '.')}`;
+}
+
+export interface NightAccount {
+  /** Where the night was, in words; undefined where it is not known. */
+  place?: string;
+  entries: readonly NightEntry[];
+  answer?: Answer;
+  latitudeRad?: number;
+}
+
+const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): string =>
+  `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
+
+function answerWords(answer: Answer): string[] {
+  const [altitude, , , azimuth] = answer.axisCovariance;
+  const sigmas = { sigmaAltitudeErrorRad: Math.sqrt(altitude), sigmaAzimuthErrorRad: Math.sqrt(azimuth) };
+  return [
+    ...axisWords(answer),
+    distanceWords(standingOf({ ...answer, ...sigmas })),
+    'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
+    ...answer.parts.map(partWords),
+  ];
+}
+
+/** The log as lines of text: times, what was measured, and where the axis stands now. */
+export function nightText({ place, entries, answer }: NightAccount): string[] {
+  if (entries.length === 0) return ['Nothing was measured this night.'];
+  return [
+    ...(place === undefined ? [] : [place]),
+    `The night of ${entries[0].timeUtc.slice(0, 10)}, times in UTC; "give or take" holds 19 times in 20.`,
+    ...entries.map((entry) => `${entry.timeUtc.slice(11, 19)}  ${entryWords(entry)}`),
+    ...(answer ? ['', ...answerWords(answer)] : []),
+  ];
+}
+
+export function nightJson({ place, entries, answer, latitudeRad }: NightAccount): Record<string, unknown> {
+  return {
+    kind: 'night',
+    ...(place !== undefined && { place }),
+    ...(answer &&
+      latitudeRad !== undefined && {
+        ...axisJson(answer, latitudeRad),
+        agreement: rounded(answer.agreement, 4),
+        parts: answer.parts.map((part) => ({
+          kind: part.kind,
+          ageS: rounded(part.ageS, 1),
+          altitudeWeight: rounded(part.altitudeWeight),
+          azimuthWeight: rounded(part.azimuthWeight),
+          altitudeErrorDeg: inDeg(part.altitudeErrorRad),
+          azimuthErrorDeg: inDeg(part.azimuthErrorRad),
+        })),
+      }),
+    entries: entries.map((entry) => ({ ...entry, said: entryWords(entry) })),
+  };
+}
+
+const escaped = (text: string): string => text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
+
+/** A sheet of paper: the log as a table, and below it the answer. Needs nothing from elsewhere. */
+export function nightHtml(account: NightAccount): string {
+  const { place, entries, answer } = account;
+  const rows = entries.map(
+    (entry) => `<tr><th scope="row">${entry.timeUtc.slice(11, 19)}</th><td>${escaped(entryWords(entry))}</td></tr>`,
+  );
+  const day = entries.at(0)?.timeUtc.slice(0, 10) ?? '';
+  return `<!doctype html>
+<html lang="en">
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width">
+<title>Night of ${day}</title>
+<style>
+body { font: 12pt/1.4 Georgia, serif; max-width: 42rem; margin: 2rem auto; padding: 0 1rem; background: #fff; color: #111; }
+table { border-collapse: collapse; width: 100%; }
+th, td { border-bottom: 1px solid #999; padding: 0.3rem 0.5rem; text-align: left; vertical-align: top; }
+th { white-space: nowrap; font-weight: normal; }
+@page { margin: 18mm; }
+</style>
+<main>
+<h1>Polar axis, night of ${day}</h1>
+${place === undefined ? '' : `<p>${escaped(place)}</p>\n`}<table>
+<caption>Times in UTC; “give or take” holds 19 times in 20.</caption>
+${rows.join('\n')}
+</table>
+${
+  answer
+    ? answerWords(answer)
+        .map((line) => `<p>${escaped(line)}</p>`)
+        .join('\n')
+    : '<p>Nothing was measured.</p>'
+}
+<p>The magnetic azimuth is not for navigation.</p>
+</main>
+</html>
+`;
+}

@@ -1,0 +1,116 @@
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { cone, nonPerpendicularity, rollZero } from '../../calibration/sight/sightModel.ts';
+import { truePole, axisWithErrors, toNed, type PolarErrors } from '../../calibration/polarAxis.ts';
+import { sigmaDistanceRad } from '../../calibration/live/distance.ts';
+import { angleBetweenRad } from '../../calibration/vector.ts';
+import { inDeg, rounded } from './report.ts';
+import { instructionWords } from '../words/instruction.ts';
+import { plainAngle, bandSigmas, sideWords } from '../words/reading.ts';
+import type { Site } from '../site/site.ts';
+import type { SightsOutcome, TimedSight } from './sights.ts';
+
+type Covariance = readonly [number, number, number, number];
+
+/** The keys that every measurement of the polar axis has in its JSON. */
+export function axisJson(
+  {
+    altitudeErrorRad,
+    azimuthErrorRad,
+    axisCovariance,
+  }: { altitudeErrorRad: number; azimuthErrorRad: number; axisCovariance: Covariance },
+  latitudeRad: number,
+): Record<string, number> {
+  const pole = truePole(latitudeRad);
+  const across = Math.cos(pole.altitudeRad);
+  const [sigmaAltitude, sigmaAzimuth] = [Math.sqrt(axisCovariance[0]), Math.sqrt(axisCovariance[3])];
+  return {
+    altitudeErrorDeg: inDeg(altitudeErrorRad),
+    sigmaAltitudeErrorDeg: inDeg(sigmaAltitude),
+    azimuthErrorDeg: inDeg(azimuthErrorRad),
+    sigmaAzimuthErrorDeg: inDeg(sigmaAzimuth),
+    distanceDeg: inDeg(angleBetweenRad(toNed(axisWithErrors(pole, altitudeErrorRad, azimuthErrorRad)), toNed(pole))),
+    sigmaDistanceDeg: inDeg(
+      sigmaDistanceRad(altitudeErrorRad, azimuthErrorRad * across, sigmaAltitude, sigmaAzimuth * across),
+    ),
+    correlation: rounded(axisCovariance[1] / (sigmaAltitude * sigmaAzimuth)),
+  };
+}
+
+/** Errors and what to do with the bolts, as sentences. */
+export function axisWords({
+  altitudeErrorRad,
+  azimuthErrorRad,
+  axisCovariance,
+}: {
+  altitudeErrorRad: number;
+  azimuthErrorRad: number;
+  axisCovariance: Covariance;
+}): string[] {
+  const [altitude, azimuth] = [altitudeErrorRad / degree, azimuthErrorRad / degree];
+  const [sigmaAltitude, sigmaAzimuth] = [Math.sqrt(axisCovariance[0]) / degree, Math.sqrt(axisCovariance[3]) / degree];
+  const part = (axis: 'altitude' | 'azimuth', error: number, sigma: number): string =>
+    `${sideWords(axis, error, bandSigmas * sigma, axis === 'altitude' ? 'too ' : 'too far ')}, give or take ${plainAngle(bandSigmas * sigma, bandSigmas * sigma)}`;
+  return [
+    `The polar axis points ${part('altitude', altitude, sigmaAltitude)}; ${part('azimuth', azimuth, sigmaAzimuth)}.`,
+    `${instructionWords('altitude', altitude, sigmaAltitude)} ${instructionWords('azimuth', azimuth, sigmaAzimuth)}`,
+  ];
+}
+
+/** After a measurement went into the log. */
+export const keptWords = 'Kept in the log of tonight (lodepole night); the needles go on from it when they start.';
+
+/** Virtual mount only; it comes after the fit and has no part in it. */
+export const truthJson = ({ altitudeErrorRad, azimuthErrorRad, distanceRad }: PolarErrors): Record<string, number> => ({
+  altitudeErrorDeg: inDeg(altitudeErrorRad),
+  azimuthErrorDeg: inDeg(azimuthErrorRad),
+  distanceDeg: inDeg(distanceRad),
+});
+
+const arcmin = (angleRad: number): number => rounded(angleRad / arcminute, 2);
+
+export function sightsJson(outcome: SightsOutcome, timed: readonly TimedSight[], site: Site): Record<string, unknown> {
+  const { verdict, fit, next, helps, sigmaRad, remarks } = outcome;
+  const included = verdict.kind === 'misnamed' ? timed.filter((_, index) => index !== verdict.index) : timed;
+  const sigma = (index: number): number => (fit ? Math.sqrt(fit.covariance[index * (fit.estimate.length + 1)]) : NaN);
+  return {
+    ...(fit && {
+      ...axisJson(fit, site.latitudeRad),
+      rollZeroDeg: inDeg(fit.estimate[rollZero]),
+      sigmaRollZeroDeg: inDeg(sigma(rollZero)),
+      coneArcmin: arcmin(fit.estimate[cone]),
+      sigmaConeArcmin: arcmin(sigma(cone)),
+      nonPerpendicularityArcmin: arcmin(fit.estimate[nonPerpendicularity]),
+      sigmaNonPerpendicularityArcmin: arcmin(sigma(nonPerpendicularity)),
+      sights: included.map(({ star, side, utc }, index) => ({
+        star: star.name,
+        side,
+        timeUtc: utc.toISOString(),
+        residualArcmin: arcmin(fit.residualRad[index]),
+        normalisedResidual: rounded(fit.normalisedResidual[index], 2),
+      })),
+    }),
+    verdict: verdict.kind,
+    ...('index' in verdict && { culprit: verdict.index + 1, culpritStar: timed[verdict.index].star.name }),
+    ...(verdict.kind === 'unclear' && {
+      candidates: verdict.candidates.map(({ kind, index }) => ({ kind, sight: index + 1 })),
+    }),
+    sigmaOnSkyArcmin: arcmin(sigmaRad),
+    remarks,
+    another: helps && next ? 'helps' : 'no longer helps',
+    ...(next && { next: { star: next.star.name, side: next.side, where: next.where } }),
+  };
+}
+
+export function sightsWords({ fit, next, helps, sigmaRad, remarks }: SightsOutcome, count: number): string[] {
+  const words = [...remarks];
+  if (fit) {
+    words.push(...axisWords(fit));
+    words.push(
+      `${count} ${count === 1 ? 'sight' : 'sights'}: on the sky give or take ${arcmin(bandSigmas * sigmaRad).toFixed(1)}′.`,
+    );
+  }
+  if (!next) words.push('No further star of the list can be seen from here now.');
+  else if (helps) words.push(`Next: ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
+  else words.push('Another sight no longer helps: go on to drift, or begin to observe.');
+  return words;
+}

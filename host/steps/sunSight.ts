@@ -1,0 +1,63 @@
+import { degree } from '../../calibration/angle.ts';
+import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
+import { azimuthBySun } from '../../calibration/sun.ts';
+import { dot, normalise, type Vector3 } from '../../calibration/vector.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { Site } from '../site/site.ts';
+import { placeOf, type Place } from '../sky/place.ts';
+import { targetNamed } from '../sky/target.ts';
+
+const lowestSunRad = 3 * degree;
+
+export interface ShadowReading {
+  /** Corrected gravity at rest, board frame. */
+  accelG: Vector3;
+  axisInBoard: Vector3;
+  utc: Date;
+  /** From the board's x arrow toward its y arrow. */
+  shadowRad: number;
+}
+
+export interface SunSight {
+  sun: Place;
+  axisAzimuthRad: number;
+  azimuthErrorRad: number;
+  sigmaAzimuthRad: number;
+}
+
+/** The azimuth error of the polar axis from the shadow of a pin. Throws Failure where there is no shadow or it does not tell. */
+export function judgeShadow({ accelG, axisInBoard, utc, shadowRad }: ShadowReading, site: Site): SunSight {
+  const sun = placeOf(targetNamed('sun'), site, utc);
+  if (sun.refractedAltitudeRad < lowestSunRad) {
+    throw new Failure(
+      exitCode.refused,
+      `The Sun stands ${(sun.refractedAltitudeRad / degree).toFixed(1)}° high at ${utc.toISOString()}: no shadow.`,
+      'Wait until it is 3° up, or check the clock and the site.',
+    );
+  }
+  const seen = { altitudeRad: sun.refractedAltitudeRad, azimuthRad: sun.azimuthRad };
+  try {
+    const { azimuthRad, sigmaAzimuthRad } = azimuthBySun({ accelG, shadowRad }, seen, axisInBoard);
+    const altitudeRad = Math.asin(dot(normalise(accelG), axisInBoard));
+    const { azimuthErrorRad } = polarErrors({ altitudeRad, azimuthRad }, truePole(site.latitudeRad));
+    return { sun, axisAzimuthRad: azimuthRad, azimuthErrorRad, sigmaAzimuthRad };
+  } catch (error) {
+    if (!(error instanceof RangeError)) throw error;
+    throw new Failure(
+      exitCode.refused,
+      `This shadow does not tell: ${error.message.replace('sun: ', '')}.`,
+      'Turn the axis so that the face of the board lies more level, and read the shadow again.',
+    );
+  }
+}
+
+/** The shadow tells nothing of the altitude. */
+const openRad = 30 * degree;
+
+/** As a measurement of the night. */
+export const sunEstimate = ({ azimuthErrorRad, sigmaAzimuthRad }: SunSight) => ({
+  kind: 'sun' as const,
+  altitudeErrorRad: 0,
+  azimuthErrorRad,
+  axisCovariance: [openRad ** 2, 0, 0, sigmaAzimuthRad ** 2] as const,
+});

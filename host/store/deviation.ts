@@ -1,0 +1,54 @@
+import { degree } from '../../calibration/angle.ts';
+import { exitCode, Failure } from '../failure.ts';
+import { say } from '../output.ts';
+import { loadSite, saveSite } from './site.ts';
+import type { Deviation, Site } from '../site/site.ts';
+
+/** About 60 m. */
+const samePlaceRad = 1e-5;
+
+/** For both the pole and the field are the same, as far as can be measured here. */
+export const isSamePlace = (one: Site, other: Site): boolean => {
+  const isSame = (a: number, b: number): boolean => Math.abs(a - b) < samePlaceRad;
+  return isSame(one.latitudeRad, other.latitudeRad) && isSame(one.longitudeRad, other.longitudeRad);
+};
+
+/** For copying: to a hundred-thousandth of a degree, a metre. */
+const saveCommand = ({ latitudeRad, longitudeRad }: Site): string => {
+  const [lat, lon] = [latitudeRad, longitudeRad].map((rad) => Number((rad / degree).toFixed(5)));
+  return `lodepole site --lat ${lat} --lon ${lon} --save`;
+};
+
+/** The saved site, where `site` is that place; undefined, and said, where it is another. */
+export async function savedSiteAt(site: Site): Promise<Site | undefined> {
+  const saved = await loadSite();
+  if (saved && isSamePlace(saved, site)) return saved;
+  say(`The deviation is not kept: this is not the saved site. Save it first: ${saveCommand(site)}`);
+  return undefined;
+}
+
+/**
+ * Keeps the deviation that a stand-off found with the saved site. One that the Sun found stays: the iron is in it already.
+ * @param deviation what the compass of the site is to be corrected by from now on, any kept before replaced
+ * @returns the site with it. Throws Failure with why it is not kept.
+ */
+export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviation, 'foundBy'>): Promise<Site> {
+  const saved = await loadSite();
+  if (!saved || !isSamePlace(saved, site)) {
+    throw new Failure(
+      exitCode.usage,
+      'The deviation is not kept: this is not the saved site.',
+      `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
+    );
+  }
+  if (saved.deviation?.foundBy === 'the Sun') {
+    throw new Failure(
+      exitCode.usage,
+      'The deviation is not kept: the one that the Sun found holds this iron already.',
+      'Nothing needs to be done.',
+    );
+  }
+  const kept: Site = { ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } };
+  await saveSite(kept);
+  return kept;
+}

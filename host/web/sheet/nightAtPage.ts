@@ -1,0 +1,167 @@
+import type { AxisEstimate } from '../../../calibration/answer.ts';
+import type { Knob } from '../../../calibration/knob.ts';
+import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import { utcOf } from '../../live/eyepiece.ts';
+import { isAtRest, type LiveSession, type Needles } from '../../live/session.ts';
+import { isSamePlace } from '../../store/deviation.ts';
+import type { Site } from '../../site/site.ts';
+import { carriedBy, type CarriedAnswer } from '../../night/carriedAnswer.ts';
+import type { EntryMore } from '../../night/nightFile.ts';
+import { findCalibration } from '../../store/profile.ts';
+import type { Axis } from '../../words/reading.ts';
+
+type Hello = NonNullable<ReturnType<NonNullable<LiveSession['hello']>>>;
+
+const restS = 1.5;
+const restLimitMs = 20_000;
+
+/** What the steps of one night share. */
+export class Night {
+  readonly session: LiveSession;
+  /** Tonight's tumble. */
+  calibration: TumbleCalibration | undefined;
+  readonly carried: CarriedAnswer;
+  /** Typed or traced tonight. */
+  horizon: Site['horizon'];
+  /** Title of the step that is gathering samples: the board can be in one place only. */
+  underWay = '';
+  readonly #unkeptKnobs: Partial<Record<Axis, Knob>> = {};
+  readonly #moved: (() => void | Promise<void>)[] = [];
+
+  constructor(session: LiveSession, carried = carriedBy(session)) {
+    this.session = session;
+    this.carried = carried;
+  }
+
+  get knobs(): Partial<Record<Axis, Knob>> {
+    return this.session.knobs ?? this.#unkeptKnobs;
+  }
+
+  /** Called when the site has changed, in the order of the steps: each works out anew, or drops, what rests on the old one. */
+  onMoved(listener: () => void | Promise<void>): void {
+    this.#moved.push(listener);
+  }
+
+  /**
+   * From now on all is held against this site, where the session can move at all. True where that is another place: what was
+   * measured against the old one's pole then counts no more.
+   */
+  async moveTo(site: Site): Promise<boolean> {
+    const before = this.session.site;
+    if (!this.session.moveTo) return false;
+    await this.session.moveTo(site);
+    this.horizon = undefined;
+    if (before && isSamePlace(before, site)) return false;
+    const works = [
+      () => this.carried.giveUp('The site was changed: what was measured before counts no more.'),
+      ...this.#moved,
+    ];
+    // one that cannot be kept on disk must not stop the others
+    const faults: unknown[] = [];
+    for (const work of works) {
+      try {
+        await work();
+      } catch (fault) {
+        faults.push(fault);
+      }
+    }
+    if (faults.length > 0) throw faults[0];
+    return true;
+  }
+
+  /** The clock that goes with the sky. */
+  now(): Date {
+    return utcOf(this.session);
+  }
+
+  get hands(): NonNullable<LiveSession['hands']> {
+    const { hands } = this.session;
+    if (!hands) throw new Failure(exitCode.usage, 'Only a virtual mount has virtual hands.', 'Do it with your own.');
+    return hands;
+  }
+
+  get site(): Site {
+    const { site } = this.session;
+    if (!site) throw new Failure(exitCode.usage, 'The site is not known.', 'Give it in the first step.');
+    return this.horizon ? { ...site, horizon: this.horizon } : site;
+  }
+
+  get hello(): Hello {
+    const hello = this.session.hello?.();
+    if (!hello) throw new Failure(exitCode.noBoard, 'The board has not said hello yet.', 'Wait until it answers.');
+    return hello;
+  }
+
+  /** Keeps what was measured on the sky; from now on the needles carry the answer on. */
+  async believe(measured: Omit<AxisEstimate, 'utcMs'>, more?: EntryMore): Promise<void> {
+    const saved = this.carried.log.keep(measured, more);
+    this.carried.renew();
+    await saved;
+  }
+
+  /** What the compass says goes into the log as long as nothing better is in it. */
+  async noteCompass(shown: Needles): Promise<void> {
+    const { log } = this.carried;
+    if (log.estimates().some(({ kind }) => kind !== 'compass')) return;
+    await log.keep(this.compassOf(shown));
+  }
+
+  /** The needles at rest, while they go by the compass, as a measurement. */
+  compassOf({
+    altitudeErrorRad,
+    azimuthErrorRad,
+    sigmaAltitudeErrorRad,
+    sigmaAzimuthErrorRad,
+  }: Needles): Omit<AxisEstimate, 'utcMs'> {
+    return {
+      kind: 'compass',
+      altitudeErrorRad,
+      azimuthErrorRad,
+      axisCovariance: [sigmaAltitudeErrorRad ** 2, 0, 0, sigmaAzimuthErrorRad ** 2],
+    };
+  }
+
+  /** Lets `work` turn the bolts by needles that carry all that is known; those before and after go into the log. */
+  async nudging(work: () => Promise<void>): Promise<void> {
+    const limitMs = performance.now() + restLimitMs;
+    while (this.carried.isRenewing && performance.now() < limitMs) await new Promise((done) => setTimeout(done, 100));
+    this.carried.nudgeBegins();
+    try {
+      await work();
+    } finally {
+      await this.carried.nudgeEnds(await this.atRest());
+    }
+  }
+
+  /** The needles once they have rested for a second and a half. Throws Failure when they do not. */
+  atRest(): Promise<Needles> {
+    const { session } = this;
+    return new Promise((resolve, reject) => {
+      let sinceS: number | undefined;
+      const end = (): void => {
+        clearTimeout(timer);
+        stop();
+      };
+      const stop = session.onNeedles((needles) => {
+        sinceS = isAtRest(needles) ? (sinceS ?? needles.arrivalS) : undefined;
+        if (sinceS === undefined || needles.arrivalS - sinceS < restS) return;
+        end();
+        resolve(needles);
+      });
+      const timer = setTimeout(() => {
+        end();
+        reject(new Failure(exitCode.badData, 'The needles did not come to rest.', 'Take your hands off the mount.'));
+      }, restLimitMs);
+    });
+  }
+
+  /** Tonight's calibration, else the rehearsed or kept one of this board. Throws Failure when there is none. */
+  async calibrationToUse(): Promise<TumbleCalibration> {
+    const known = this.calibration ?? this.session.calibration;
+    if (known) return known;
+    const kept = await findCalibration(this.hello, this.session.latest()?.temperatureC);
+    if ('calibration' in kept) return kept.calibration;
+    throw new Failure(exitCode.usage, kept.reason, 'Do the tumble first, then this step.');
+  }
+}
