@@ -4,7 +4,7 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import { decodeLine, type Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { LineIntake } from '../link/lineIntake.ts';
-import type { BoardSample } from '../live/session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
 import type { Site } from '../site/site.ts';
 import { fromSavedSite, savedSite } from '../store/site.ts';
 import { axisModelFromFile } from '../store/axisModelFile.ts';

@@ -1,21 +1,6 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
-
-export interface DriftOptions extends SiteOptions {
-  from?: string;
-  star?: string;
-  at: string;
-  division?: string;
-  field?: string;
-  pixelScale?: string;
-  error?: string;
-  list?: boolean;
-  keep?: boolean;
-  minutes: string;
-  virtual?: string;
-  seed?: string;
-  json?: boolean;
-}
+import { addSiteOptions } from './siteOptions.ts';
+import type { DriftOptions } from './runDrift.ts';
 
 export function register(program: Command): void {
   addSiteOptions(program.command('drift'))

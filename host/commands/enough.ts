@@ -1,21 +1,6 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
-
-export interface EnoughOptions extends SiteOptions {
-  exposure?: string;
-  focal?: string;
-  pixel?: string;
-  dec?: string;
-  smear: string;
-  sensor: string;
-  guided?: boolean;
-  field?: string;
-  minutes?: string;
-  distance?: string;
-  giveOrTake?: string;
-  sigma?: string;
-  json?: boolean;
-}
+import { addSiteOptions } from './siteOptions.ts';
+import type { EnoughOptions } from './runEnough.ts';
 
 export function register(program: Command): void {
   addSiteOptions(program.command('enough'))

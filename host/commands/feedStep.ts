@@ -1,6 +1,7 @@
 import { createInterface } from 'node:readline';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample, LiveSession } from '../live/session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
+import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 

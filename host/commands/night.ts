@@ -1,12 +1,5 @@
 import type { Command } from 'commander';
-
-export interface NightOptions {
-  virtual?: string;
-  seed: string;
-  at: string;
-  html?: string;
-  json?: boolean;
-}
+import type { NightOptions } from './runNight.ts';
 
 export function register(program: Command): void {
   program

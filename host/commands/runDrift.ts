@@ -1,14 +1,14 @@
 import { readFile } from 'node:fs/promises';
 import { answerOf } from '../../calibration/answer.ts';
 import { arcminute, arcsecond } from '../../calibration/angle.ts';
-import type { DriftOptions } from './drift.ts';
 import { readFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
-import { requireSite } from './siteOptions.ts';
+import { requireSite, type SiteOptions } from './siteOptions.ts';
 import type { Site } from '../site/site.ts';
-import { report, rounded } from '../steps/report.ts';
+import { tellResult } from './tellResult.ts';
+import { rounded } from '../words/figures.ts';
 import { estimatesOf, keepEstimate, loadNight } from '../night/nightFile.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { truthWords } from '../words/truth.ts';
@@ -19,6 +19,22 @@ import { reticleLines } from './reticle.ts';
 import { axisJson, axisWords, keptWords, truthJson } from '../steps/sightReport.ts';
 import { typeReadings, type PracticeTube } from './typeReadings.ts';
 import { VirtualWatch } from '../practice/driftWatch.ts';
+
+export interface DriftOptions extends SiteOptions {
+  from?: string;
+  star?: string;
+  at: string;
+  division?: string;
+  field?: string;
+  pixelScale?: string;
+  error?: string;
+  list?: boolean;
+  keep?: boolean;
+  minutes: string;
+  virtual?: string;
+  seed?: string;
+  json?: boolean;
+}
 
 function positive(name: string, text: string): number {
   const value = text.trim() === '' ? NaN : Number(text);
@@ -50,7 +66,7 @@ export async function runDrift(options: DriftOptions): Promise<ExitCode> {
     await keepEstimate({ kind: 'drift', utcMs: lastOf(readings), ...outcome.fit });
     say(keptWords);
   }
-  return report(
+  return tellResult(
     'drift',
     { accepted: true, gates: outcome.gates },
     driftJson(outcome, site),
@@ -93,7 +109,7 @@ async function practise(options: DriftOptions, scene: string): Promise<ExitCode>
   const outcome = judgeDrift(readings, night.site, unitRad, errorRad);
   const truth = night.world.truth();
   say('This was practice: nothing is kept. With a real mount: lodepole drift --list, then lodepole drift --star NAME');
-  return report(
+  return tellResult(
     'drift',
     { accepted: true, gates: outcome.gates },
     {

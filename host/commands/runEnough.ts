@@ -9,16 +9,31 @@ import {
   verdictOf,
   type Allowed,
 } from '../../calibration/enough.ts';
-import type { EnoughOptions } from './enough.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
-import { requireSite } from './siteOptions.ts';
-import { rounded } from '../steps/report.ts';
+import { requireSite, type SiteOptions } from './siteOptions.ts';
+import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { chanceWords } from '../words/chance.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { estimatesOf, loadNight } from '../night/nightFile.ts';
 import { parseDeclination } from '../sky/target.ts';
+
+export interface EnoughOptions extends SiteOptions {
+  exposure?: string;
+  focal?: string;
+  pixel?: string;
+  dec?: string;
+  smear: string;
+  sensor: string;
+  guided?: boolean;
+  field?: string;
+  minutes?: string;
+  distance?: string;
+  giveOrTake?: string;
+  sigma?: string;
+  json?: boolean;
+}
 
 function positive(name: string, text: string, unit: string): number {
   const value = text.trim() === '' ? NaN : Number(text);

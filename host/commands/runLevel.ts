@@ -10,7 +10,8 @@ import { findCalibration } from '../store/profile.ts';
 import { gather } from './feedStep.ts';
 import { fitLying, levelPlace, levelWords, LevelStep, type LevelKnown } from '../steps/levelStep.ts';
 import { readDwells } from './readDwells.ts';
-import { inDeg, report, rounded } from '../steps/report.ts';
+import { tellResult } from './tellResult.ts';
+import { inDeg, rounded } from '../words/figures.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 
 /** Reversal takes the accelerometer's bias away, so that a level needs no calibration. */
@@ -22,7 +23,7 @@ const uncorrected = {
 /** The `level` command. */
 export async function runLevel(options: StepOptions): Promise<ExitCode> {
   const level = options.from === undefined ? await levelLive(options) : await levelFromFile(options, options.from);
-  return report('level', level, levelJson(level), levelWords(level), options.json);
+  return tellResult('level', level, levelJson(level), levelWords(level), options.json);
 }
 
 async function levelFromFile(options: StepOptions, from: string): Promise<LevelResult> {

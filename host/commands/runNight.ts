@@ -1,7 +1,6 @@
 import { writeFile } from 'node:fs/promises';
 import { answerOf } from '../../calibration/answer.ts';
 import { arcminute } from '../../calibration/angle.ts';
-import type { NightOptions } from './night.ts';
 import { writeFault } from '../fileFault.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
@@ -14,6 +13,14 @@ import { truthWords } from '../words/truth.ts';
 import { nightHtml, nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { truthJson } from '../steps/sightReport.ts';
+
+export interface NightOptions {
+  virtual?: string;
+  seed: string;
+  at: string;
+  html?: string;
+  json?: boolean;
+}
 
 /** The `night` command. */
 export async function runNight(options: NightOptions): Promise<ExitCode> {

@@ -9,7 +9,7 @@ import { printJson, printResult, say } from '../output.ts';
 import { sceneNamed } from '../sceneNamed.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { truthWords } from '../words/truth.ts';
-import { inDeg, rounded } from '../steps/report.ts';
+import { inDeg, rounded } from '../words/figures.ts';
 import { swingSite } from '../site/swingSite.ts';
 import { wholeFlow, type Act, type WholeFlow } from '../practice/wholeFlow.ts';
 

@@ -2,14 +2,15 @@ import { writeFile } from 'node:fs/promises';
 import { createInterface } from 'node:readline';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { roughPrior, type SightPrior } from '../../calibration/sight/sightPrior.ts';
-import type { SightOptions } from './sight.ts';
+import type { SightOptions } from './sightOptions.ts';
 import { writeFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import { requireSite } from './siteOptions.ts';
-import { report, rounded } from '../steps/report.ts';
+import { tellResult } from './tellResult.ts';
+import { rounded } from '../words/figures.ts';
 import { openForStep } from './stepOptions.ts';
 import { keepEstimate } from '../night/nightFile.ts';
 import { truthWords } from '../words/truth.ts';
@@ -110,7 +111,7 @@ async function finish(
     }
   }
   const accepted = outcome.gates.every(({ verdict }) => verdict !== 'stop');
-  return report(
+  return tellResult(
     'sight',
     { accepted, gates: outcome.gates },
     { ...sightsJson(outcome, timed, site), ...(truth && { truth: truthJson(truth) }) },

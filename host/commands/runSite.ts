@@ -13,6 +13,7 @@ import { parseInstant } from '../site/instant.ts';
 import { placesSource } from '../site/places.ts';
 import { polesOf, type Site } from '../site/site.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
+import { inDeg } from '../words/figures.ts';
 
 export interface RunSiteOptions extends SiteOptions {
   date?: string;
@@ -27,7 +28,6 @@ export interface RunSiteOptions extends SiteOptions {
   json?: boolean;
 }
 
-const deg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
 const nt = (field: number): number => Number(field.toFixed(3));
 
 /** The stop of the blackout zone; undefined elsewhere. */
@@ -86,16 +86,16 @@ export async function runSite(options: RunSiteOptions): Promise<void> {
       ...(site.name && { name: site.name }),
       understood: positionText(site),
       dateUtc: date.toISOString(),
-      latitudeDeg: deg(site.latitudeRad),
-      longitudeDeg: deg(site.longitudeRad),
+      latitudeDeg: inDeg(site.latitudeRad),
+      longitudeDeg: inDeg(site.longitudeRad),
       elevationM: site.elevationM,
-      poleAltitudeDeg: deg(truePole.altitudeRad),
-      poleAzimuthDeg: deg(truePole.azimuthRad),
-      refractedPoleAltitudeDeg: deg(refractedPole.altitudeRad),
-      variationDeg: deg(field.variationRad),
-      sigmaVariationDeg: deg(field.sigmaVariationRad),
-      dipDeg: deg(field.dipRad),
-      sigmaDipDeg: deg(field.sigmaDipRad),
+      poleAltitudeDeg: inDeg(truePole.altitudeRad),
+      poleAzimuthDeg: inDeg(truePole.azimuthRad),
+      refractedPoleAltitudeDeg: inDeg(refractedPole.altitudeRad),
+      variationDeg: inDeg(field.variationRad),
+      sigmaVariationDeg: inDeg(field.sigmaVariationRad),
+      dipDeg: inDeg(field.dipRad),
+      sigmaDipDeg: inDeg(field.sigmaDipRad),
       fieldNt: nt(field.fieldNt),
       sigmaFieldNt: nt(field.sigmaFieldNt),
       horizontalNt: nt(field.horizontalNt),
@@ -106,9 +106,9 @@ export async function runSite(options: RunSiteOptions): Promise<void> {
       modelValidUntil: field.modelValidUntil,
       zone: field.zone,
       horizon: (site.horizon ?? []).map(({ fromAzimuthRad, toAzimuthRad, altitudeRad }) => ({
-        fromAzimuthDeg: deg(fromAzimuthRad),
-        toAzimuthDeg: deg(toAzimuthRad),
-        altitudeDeg: deg(altitudeRad),
+        fromAzimuthDeg: inDeg(fromAzimuthRad),
+        toAzimuthDeg: inDeg(toAzimuthRad),
+        altitudeDeg: inDeg(altitudeRad),
       })),
       notes: field.notes,
       ...(gate && { gate }),

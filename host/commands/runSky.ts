@@ -1,17 +1,26 @@
 import { degree } from '../../calibration/angle.ts';
 import { standardAir, type AirConditions } from '../../calibration/refraction.ts';
-import type { SkyOptions } from './sky.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { clockCautions } from '../site/clock.ts';
 import { parseInstant } from '../site/instant.ts';
-import { requireSite } from './siteOptions.ts';
+import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { placeOf, type Place, type Target } from '../sky/place.ts';
 import { starsCredit } from '../sky/stars.ts';
 import { nameOf, parseDeclination, parseRightAscension, targetNamed } from '../sky/target.ts';
+import { sunCaution } from '../words/sunCaution.ts';
+import { inDeg } from '../words/figures.ts';
 
-export const sunCaution =
-  'Never look at or near the Sun through any instrument, finder included: it blinds at once. Cap both.';
+export interface SkyOptions extends SiteOptions {
+  star?: string;
+  ra?: string;
+  dec?: string;
+  equinox: string;
+  at: string;
+  pressure?: string;
+  temperature?: string;
+  json?: boolean;
+}
 
 function targetOf(options: SkyOptions): Target {
   if (options.star !== undefined && options.ra === undefined && options.dec === undefined) {
@@ -45,8 +54,6 @@ const airOf = (options: SkyOptions): AirConditions => ({
   temperatureC: numberWithin('temperature', options.temperature, standardAir.temperatureC, -70, 60),
 });
 
-const deg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
-
 /** The `sky` command. */
 export async function runSky(options: SkyOptions): Promise<void> {
   const target = targetOf(options);
@@ -67,12 +74,12 @@ export async function runSky(options: SkyOptions): Promise<void> {
         credit: starsCredit,
       }),
       timeUtc: date.toISOString(),
-      altitudeDeg: deg(place.altitudeRad),
-      azimuthDeg: deg(place.azimuthRad),
-      hourAngleDeg: deg(place.hourAngleRad),
-      refractedAltitudeDeg: deg(place.refractedAltitudeRad),
-      rightAscensionDeg: deg(place.rightAscensionRad),
-      declinationDeg: deg(place.declinationRad),
+      altitudeDeg: inDeg(place.altitudeRad),
+      azimuthDeg: inDeg(place.azimuthRad),
+      hourAngleDeg: inDeg(place.hourAngleRad),
+      refractedAltitudeDeg: inDeg(place.refractedAltitudeRad),
+      rightAscensionDeg: inDeg(place.rightAscensionRad),
+      declinationDeg: inDeg(place.declinationRad),
       aboveHorizon: !below,
     });
   } else {

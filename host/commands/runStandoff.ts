@@ -7,7 +7,8 @@ import { keepStandoffDeviation } from '../store/deviation.ts';
 import type { Site } from '../site/site.ts';
 import { gather } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
-import { inDeg, report, rounded } from '../steps/report.ts';
+import { tellResult } from './tellResult.ts';
+import { inDeg, rounded } from '../words/figures.ts';
 import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { fitSpacers, keptDeviation, spacerReading, standoffOptions, StandoffStep } from '../steps/standoffStep.ts';
 import { standoffWords, stayWords } from '../steps/standoffWords.ts';
@@ -28,7 +29,7 @@ export async function runStandoff(options: StandoffCommandOptions): Promise<Exit
       ? await standoffLive(options, spacersMm)
       : await standoffFromFile(options, options.from, spacersMm);
   const kept = stayOnMm === undefined ? exitCode.done : await keep(result, site, stayOnMm, dateOf(options));
-  const code = report('standoff', result, standoffJson(result), standoffWords(result), options.json);
+  const code = tellResult('standoff', result, standoffJson(result), standoffWords(result), options.json);
   return code === exitCode.done ? kept : code;
 }
 

@@ -1,22 +1,21 @@
 import { degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
 import { add, normalise, type Vector3 } from '../../calibration/vector.ts';
-import type { SightOptions } from './sight.ts';
+import type { SightOptions } from './sightOptions.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
-import { savedSiteAt } from '../store/deviation.ts';
+import { keepSunDeviation } from '../store/deviation.ts';
 import { requireSite } from './siteOptions.ts';
 import type { Site } from '../site/site.ts';
-import { inDeg } from '../steps/report.ts';
+import { inDeg } from '../words/figures.ts';
 import { openForStep } from './stepOptions.ts';
 import { keepEstimate } from '../night/nightFile.ts';
-import { saveSite } from '../store/site.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { bandSigmas, plainAngle, sideOf } from '../words/reading.ts';
 import { firstModel, needlesAtRest } from './boardAtRest.ts';
-import { sunCaution } from './runSky.ts';
+import { sunCaution } from '../words/sunCaution.ts';
 import { parseAxis, parseGravity } from '../steps/sightsFile.ts';
 import { judgeShadow, sunEstimate } from '../steps/sunSight.ts';
 
@@ -45,7 +44,7 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
   const deviationRad = reading.compass && reading.compass.azimuthErrorRad - azimuthErrorRad;
   if (options.keep) {
     await keepEstimate({ ...sunEstimate(found), utcMs: reading.utc.getTime() });
-    if (deviationRad !== undefined) await keepDeviation(site, deviationRad, found.sigmaAzimuthRad, reading.utc);
+    if (deviationRad !== undefined) await keepSunDeviation(site, deviationRad, found.sigmaAzimuthRad, reading.utc);
   }
   const [errorDeg, sigmaDeg] = [azimuthErrorRad / degree, found.sigmaAzimuthRad / degree];
   const band = bandSigmas * sigmaDeg;
@@ -77,27 +76,6 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
     });
   } else for (const line of words) printResult(line);
   return exitCode.done;
-}
-
-/**
- * Keeps the compass' own deviation with the saved site, and with no other: undefined where `site` is another.
- * @param deviationRad azimuth error by the compass less the one by the Sun
- */
-export async function keepDeviation(
-  site: Site,
-  deviationRad: number,
-  sigmaRad: number,
-  utc: Date,
-): Promise<Site | undefined> {
-  const saved = await savedSiteAt(site);
-  if (!saved) return undefined;
-  // Too far east of the north pole means that magnetic north stands west of where it was taken; in the south the other way.
-  const further = site.latitudeRad >= 0 ? -deviationRad : deviationRad;
-  const eastRad = further + (saved.deviation?.eastRad ?? 0);
-  const kept: Site = { ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } };
-  await saveSite(kept);
-  say('The deviation is kept with the site; the needles use it from now on.');
-  return kept;
 }
 
 async function givenReading(options: SightOptions): Promise<{ reading: Reading; site: Site }> {

@@ -9,7 +9,7 @@ import { say } from '../output.ts';
 import { saveSwing } from '../store/profile.ts';
 import { gather, type Gathering } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
-import { report } from '../steps/report.ts';
+import { tellResult } from './tellResult.ts';
 import { fitEndForEnd, ReversalStep } from '../steps/reversalStep.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { reversalWords, swingJson, swingWords } from '../steps/swingReport.ts';
@@ -27,7 +27,7 @@ export interface SwingCommandOptions extends StepOptions {
 export async function runSwing(options: SwingCommandOptions): Promise<ExitCode> {
   const swing = options.from === undefined ? await swingLive(options) : await swingFromFile(options, options.from);
   const words = options.fixed ? reversalWords(swing) : swingWords(swing);
-  return report('swing', swing, swingJson(swing), words, options.json);
+  return tellResult('swing', swing, swingJson(swing), words, options.json);
 }
 
 async function swingFromFile(options: SwingCommandOptions, from: string): Promise<SwingResult> {

@@ -11,7 +11,7 @@ import { saveCalibration } from '../store/profile.ts';
 import { checkFolderOf, saveNamedFile } from '../store/jsonFile.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { tumbleFromFile } from './tumbleFromFile.ts';
-import { tumbleOptions } from './tumbleOptions.ts';
+import { tumbleOptions } from '../steps/tumbleOptions.ts';
 import {
   enoughPercent,
   enoughSamples,

@@ -1,24 +1,7 @@
 import type { Command } from 'commander';
-import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
-import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
-
-export interface SightOptions extends SiteOptions, ClippingOptions {
-  from?: string;
-  axis?: string;
-  shaftLevel?: string;
-  needles?: string;
-  port?: string;
-  virtual?: string;
-  seed?: string;
-  out?: string;
-  sun?: boolean;
-  shadow?: string;
-  gravity?: string;
-  list?: boolean;
-  keep?: boolean;
-  at: string;
-  json?: boolean;
-}
+import { addSiteOptions } from './siteOptions.ts';
+import { addClippingOptions } from '../store/clipping.ts';
+import type { SightOptions } from './sightOptions.ts';
 
 export function register(program: Command): void {
   addClippingOptions(addSiteOptions(program.command('sight')))

@@ -1,17 +1,7 @@
 import type { Command } from 'commander';
 import { exitCode, Failure } from '../failure.ts';
-import { addSiteOptions, type SiteOptions } from './siteOptions.ts';
-
-export interface SkyOptions extends SiteOptions {
-  star?: string;
-  ra?: string;
-  dec?: string;
-  equinox: string;
-  at: string;
-  pressure?: string;
-  temperature?: string;
-  json?: boolean;
-}
+import { addSiteOptions } from './siteOptions.ts';
+import type { SkyOptions } from './runSky.ts';
 
 export function register(program: Command): void {
   addSiteOptions(program.command('sky'))

@@ -5,7 +5,7 @@ import type { Hello } from '../../firmware-proto/wire.ts';
 import type { CsvOptions } from '../capture/csv/options.ts';
 import { openRecording, sayPassedOver, type RecordedSample, type Recording } from '../capture/recording.ts';
 import type { Site } from '../site/site.ts';
-import { tumbleOptions } from './tumbleOptions.ts';
+import { tumbleOptions } from '../steps/tumbleOptions.ts';
 import { TumbleStore } from '../steps/tumbleReservoir.ts';
 
 export type FileTumble =

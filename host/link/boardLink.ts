@@ -1,6 +1,7 @@
 import { encodeRequest, textOf, type Hello, type Request } from '../../firmware-proto/wire.ts';
 import { Failure } from '../failure.ts';
-import type { BoardSample, LinkStatus } from '../live/session.ts';
+import type { BoardSample } from './boardSample.ts';
+import type { LinkStatus } from './linkStatus.ts';
 import type { BytePort, PortCandidate } from './bytePort.ts';
 import { CappedLines } from './cappedLines.ts';
 import { LineIntake, type BoardReply } from './lineIntake.ts';

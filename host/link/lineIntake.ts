@@ -7,7 +7,7 @@ import {
   type Refused,
   type SelfTestRow,
 } from '../../firmware-proto/wire.ts';
-import type { BoardSample } from '../live/session.ts';
+import type { BoardSample } from './boardSample.ts';
 import { noCounts, type LinkCounters } from './counters.ts';
 import { SampleScale } from './sampleScale.ts';
 import { SampleClock } from './unwrap.ts';

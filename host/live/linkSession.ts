@@ -15,7 +15,9 @@ import type { ChosenModel } from './chooseModel.ts';
 import { BoltWays } from './boltWays.ts';
 import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
-import type { BoardSample, LinkStatus, LiveSession, Needles } from './session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
+import type { LinkStatus } from '../link/linkStatus.ts';
+import type { LiveSession, Needles } from './session.ts';
 
 /** All that goes with the place where the mount stands; while that is not known there are no needles. */
 export interface Placement {

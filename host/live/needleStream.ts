@@ -1,7 +1,8 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { LiveEstimator, type Anchor, type Target } from '../../calibration/live/estimator.ts';
 import { Listeners } from '../link/listeners.ts';
-import type { BoardSample, Needles } from './session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
+import type { Needles } from './session.ts';
 
 /** A sample older than this many of its usual intervals makes the needles stale, but never one younger than `leastStaleS`. */
 const stalePeriods = 5;

@@ -2,26 +2,13 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Knob } from '../../calibration/knob.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
-import type { Vector3 } from '../../calibration/vector.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
+import type { BoardSample } from '../link/boardSample.ts';
+import type { LinkStatus } from '../link/linkStatus.ts';
 import type { Site } from '../site/site.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import type { Eyepiece } from './eyepiece.ts';
-
-/** One decoded sample in the board's frame and physical units, before any calibration. */
-export interface BoardSample {
-  /** Monotonic host time of arrival, seconds. */
-  arrivalS: number;
-  /** The board's clock, unwrapped, seconds since the first sample. */
-  boardS: number;
-  /** Unwrapped sequence number; a gap means lost samples. */
-  sequence: number;
-  accelG: Vector3;
-  fieldNt: Vector3;
-  rateDps?: Vector3;
-  temperatureC: number;
-}
 
 export type NeedleState = 'moving' | 'still' | 'disturbed' | 'stale';
 
@@ -46,14 +33,6 @@ export interface Needles {
 
 /** At rest, as far as can be told: where iron is near, motion is not told apart. */
 export const isAtRest = ({ state }: Pick<Needles, 'state'>): boolean => state === 'still' || state === 'disturbed';
-
-export interface LinkStatus {
-  state: 'searching' | 'opening' | 'waiting' | 'streaming' | 'silent' | 'lost' | 'refused';
-  /** One sentence in words: what happened and what to do. */
-  words: string;
-  /** Counters by name: good lines, bad CRC, torn, lost, repeated, foreign, over-long ... */
-  counters: Readonly<Record<string, number>>;
-}
 
 /** Live needles from one board, real, virtual or replayed; every view (terminal, JSON, page) reads this and nothing else. */
 export interface LiveSession {

@@ -1,5 +1,5 @@
 import type { Answer, AnswerPart } from '../../calibration/answer.ts';
-import { inDeg, rounded } from '../steps/report.ts';
+import { inDeg, rounded } from '../words/figures.ts';
 import type { NightEntry } from './nightFile.ts';
 import { distanceWords, standingOf } from '../words/distance.ts';
 import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';

@@ -3,7 +3,7 @@ import { cone, nonPerpendicularity, rollZero } from '../../calibration/sight/sig
 import { truePole, axisWithErrors, toNed, type PolarErrors } from '../../calibration/polarAxis.ts';
 import { sigmaDistanceRad } from '../../calibration/live/distance.ts';
 import { angleBetweenRad } from '../../calibration/vector.ts';
-import { inDeg, rounded } from './report.ts';
+import { inDeg, rounded } from '../words/figures.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { plainAngle, bandSigmas, sideWords } from '../words/reading.ts';
 import type { Site } from '../site/site.ts';

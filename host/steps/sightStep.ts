@@ -13,7 +13,8 @@ import { levelOf, rollOf, sideWithCounterweightBelow, type Side } from '../../ca
 import { add, angleBetweenRad, scale, type Vector3 } from '../../calibration/vector.ts';
 import { degree } from '../../calibration/angle.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample, Needles } from '../live/session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
+import type { Needles } from '../live/session.ts';
 import type { Site } from '../site/site.ts';
 import type { Step } from './step.ts';
 import { placeOf } from '../sky/place.ts';

@@ -1,4 +1,4 @@
-import type { BoardSample } from '../live/session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
 
 /**
  * A step of the night that gathers live samples: fed one by one, asked for a snapshot at any time, closed once.

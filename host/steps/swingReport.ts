@@ -3,7 +3,7 @@ import type { SwingResult } from '../../calibration/swing/types.ts';
 import { norm } from '../../calibration/vector.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { angleWords, sideOf, type Axis } from '../words/reading.ts';
-import { inDeg, rounded } from './report.ts';
+import { inDeg, rounded } from '../words/figures.ts';
 import { seatWords } from './reversalStep.ts';
 
 /** The result of a swing as machine output: degrees and nT, sigma in front. */

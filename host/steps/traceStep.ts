@@ -1,7 +1,7 @@
 import { correct, type SensorCorrection } from '../../calibration/correction.ts';
 import { pointingOf } from '../../calibration/pointing.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { BoardSample } from '../live/session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
 import type { Step } from './step.ts';
 import type { HorizonSector } from '../site/horizon.ts';
 import { HorizonTrace } from './traceHorizon.ts';

@@ -1,7 +1,7 @@
 import { coverageOf, SphereCover } from '../../calibration/tumble/coverage.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { Coverage, TumbleOptions, TumbleResult } from '../../calibration/tumble/types.ts';
-import type { BoardSample } from '../live/session.ts';
+import type { BoardSample } from '../link/boardSample.ts';
 import type { Step } from './step.ts';
 import { TumbleStore } from './tumbleReservoir.ts';
 

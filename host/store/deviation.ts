@@ -20,7 +20,7 @@ const saveCommand = ({ latitudeRad, longitudeRad }: Site): string => {
 };
 
 /** The saved site, where `site` is that place; undefined, and said, where it is another. */
-export async function savedSiteAt(site: Site): Promise<Site | undefined> {
+async function savedSiteAt(site: Site): Promise<Site | undefined> {
   const saved = await loadSite();
   if (saved && isSamePlace(saved, site)) return saved;
   say(`The deviation is not kept: this is not the saved site. Save it first: ${saveCommand(site)}`);
@@ -50,5 +50,26 @@ export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviatio
   }
   const kept: Site = { ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } };
   await saveSite(kept);
+  return kept;
+}
+
+/**
+ * Keeps the compass' own deviation with the saved site, and with no other: undefined where `site` is another.
+ * @param deviationRad azimuth error by the compass less the one by the Sun
+ */
+export async function keepSunDeviation(
+  site: Site,
+  deviationRad: number,
+  sigmaRad: number,
+  utc: Date,
+): Promise<Site | undefined> {
+  const saved = await savedSiteAt(site);
+  if (!saved) return undefined;
+  // Too far east of the north pole means that magnetic north stands west of where it was taken; in the south the other way.
+  const further = site.latitudeRad >= 0 ? -deviationRad : deviationRad;
+  const eastRad = further + (saved.deviation?.eastRad ?? 0);
+  const kept: Site = { ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } };
+  await saveSite(kept);
+  say('The deviation is kept with the site; the needles use it from now on.');
   return kept;
 }

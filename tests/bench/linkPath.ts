@@ -7,7 +7,7 @@ import { Random } from '../../firmware-proto/virtual/random.ts';
 import { encodeHello, encodeSample } from '../../firmware-proto/wire.ts';
 import { CappedLines } from '../../host/link/cappedLines.ts';
 import { LineIntake } from '../../host/link/lineIntake.ts';
-import type { BoardSample } from '../../host/live/session.ts';
+import type { BoardSample } from '../../host/link/boardSample.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import { polesOf, type Site } from '../../host/site/site.ts';
 import { testHello } from '../faults/link-farEnd.ts';

@@ -11,7 +11,7 @@ import { CaptureWriter, type CaptureHead } from '../../host/capture/captureWrite
 import { openRecording, type RecordedSample } from '../../host/capture/recording.ts';
 import { replayCandidate } from '../../host/capture/replayPort.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
-import type { BoardSample } from '../../host/live/session.ts';
+import type { BoardSample } from '../../host/link/boardSample.ts';
 import { patience, quickest } from '../job/patience.ts';
 import { testHello, testSample, until } from './link-farEnd.ts';
 

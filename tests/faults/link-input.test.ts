@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest';
 import { encodeEvent, encodeHello, sealLine, type Hello } from '../../firmware-proto/wire.ts';
 import { LineIntake, type BoardReply } from '../../host/link/lineIntake.ts';
 import { noCounts, type LinkCounters } from '../../host/link/counters.ts';
-import type { BoardSample } from '../../host/live/session.ts';
+import type { BoardSample } from '../../host/link/boardSample.ts';
 import { testHello, testSample } from './link-farEnd.ts';
 
 /** An intake that has had its hello and samples 0 to 9, and what it gave out since. */

@@ -11,7 +11,7 @@ import type { Request } from '../../firmware-proto/wire.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import type { BoardReply } from '../../host/link/lineIntake.ts';
 import { serialCandidate } from '../../host/link/serialPort.ts';
-import type { BoardSample } from '../../host/live/session.ts';
+import type { BoardSample } from '../../host/link/boardSample.ts';
 import { patience } from '../job/patience.ts';
 import { until } from './link-farEnd.ts';
 

@@ -3,7 +3,7 @@ import { encodeAcknowledged, encodeHello, sealLine } from '../../firmware-proto/
 import { exitCode, Failure } from '../../host/failure.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import type { BytePort, PortCandidate } from '../../host/link/bytePort.ts';
-import type { LinkStatus } from '../../host/live/session.ts';
+import type { LinkStatus } from '../../host/link/linkStatus.ts';
 import { patience } from '../job/patience.ts';
 import { testHello, testSample, until as untilByTheWall } from './link-farEnd.ts';
 

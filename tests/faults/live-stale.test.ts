@@ -1,7 +1,8 @@
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { truePole } from '../../calibration/polarAxis.ts';
 import { NeedleStream } from '../../host/live/needleStream.ts';
-import type { BoardSample, Needles } from '../../host/live/session.ts';
+import type { BoardSample } from '../../host/link/boardSample.ts';
+import type { Needles } from '../../host/live/session.ts';
 import { north, readingAt, testModel } from '../unit/liveSamples.ts';
 
 const reading = readingAt(north, { altitudeErrorDeg: 1, azimuthErrorDeg: 1 });

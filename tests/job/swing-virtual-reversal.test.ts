@@ -6,7 +6,7 @@ import { afterAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
 import { dot } from '../../calibration/vector.ts';
-import type { BoardSample } from '../../host/live/session.ts';
+import type { BoardSample } from '../../host/link/boardSample.ts';
 import { findAxisModel } from '../../host/store/profile.ts';
 import { swingOn } from '../../host/commands/runSwing.ts';
 import { farOffSigmas } from '../pages/honest.ts';

@@ -1,5 +1,6 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
-import type { LinkStatus, LiveSession, Needles } from '../../host/live/session.ts';
+import type { LinkStatus } from '../../host/link/linkStatus.ts';
+import type { LiveSession, Needles } from '../../host/live/session.ts';
 import type { Site } from '../../host/site/site.ts';
 
 const arrivalS = (): number => performance.now() / 1000;

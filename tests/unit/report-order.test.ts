@@ -4,7 +4,7 @@ import { degree } from '../../calibration/angle.ts';
 import { fitLevel } from '../../calibration/level.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
 import { levelWords } from '../../host/steps/levelStep.ts';
-import { report } from '../../host/steps/report.ts';
+import { tellResult } from '../../host/commands/tellResult.ts';
 import { swingJson, swingWords } from '../../host/steps/swingReport.ts';
 import { exactCalibration, exactDwells, type ExactMount } from './swingExact.ts';
 
@@ -35,7 +35,7 @@ function printed(asJson: boolean, arcDeg: number): string {
   let text = '';
   vi.spyOn(process.stdout, 'write').mockImplementation((part) => ((text += String(part)), true));
   const swing = swung(arcDeg);
-  report('swing', swing, swingJson(swing), swingWords(swing), asJson);
+  tellResult('swing', swing, swingJson(swing), swingWords(swing), asJson);
   vi.restoreAllMocks();
   return text;
 }

@@ -4,10 +4,10 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { polarErrors, truePole } from '../../calibration/polarAxis.ts';
-import { keepStandoffDeviation } from '../../host/store/deviation.ts';
+import { keepStandoffDeviation, keepSunDeviation } from '../../host/store/deviation.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import type { Site } from '../../host/site/site.ts';
-import { keepDeviation } from '../../host/commands/runSun.ts';
+
 import { loadSite, saveSite } from '../../host/store/site.ts';
 
 const home = mkdtempSync(join(tmpdir(), 'lodepole-sun-'));
@@ -40,7 +40,7 @@ describe.each([41, -33.5])('a deviation found by the Sun at latitude %d', (latit
     const bySun = polarErrors({ altitudeRad: pole.altitudeRad, azimuthRad: trueAzimuthRad }, pole).azimuthErrorRad;
     for (let times = 0; times < 2; times += 1) {
       const known = (await loadSite())!;
-      await keepDeviation(known, byCompass(known) - bySun, 0.3 * degree, utc);
+      await keepSunDeviation(known, byCompass(known) - bySun, 0.3 * degree, utc);
       const later = (await loadSite())!;
       expect(later.deviation?.eastRad).toBeCloseTo(2 * degree, 8);
       expect(byCompass(later)).toBeCloseTo(bySun, 8);
@@ -52,7 +52,7 @@ describe.each([41, -33.5])('a deviation found by the Sun at latitude %d', (latit
   it('is not kept for another place', async () => {
     const site: Site = { latitudeRad: latitudeDeg * degree, longitudeRad: 0.3, elevationM: 100 };
     await saveSite(site);
-    await keepDeviation({ ...site, longitudeRad: 0.4 }, 0.1, 0.01, utc);
+    await keepSunDeviation({ ...site, longitudeRad: 0.4 }, 0.1, 0.01, utc);
     expect((await loadSite())?.deviation).toBeUndefined();
   });
 });
@@ -74,7 +74,7 @@ describe('a deviation found by a stand-off', () => {
   it('is replaced by the Sun, which finds all of it, and does not replace the Sun', async () => {
     await saveSite(site);
     await keepStandoffDeviation(site, found);
-    await keepDeviation((await loadSite())!, 0.5 * degree, 0.9 * degree, utc);
+    await keepSunDeviation((await loadSite())!, 0.5 * degree, 0.9 * degree, utc);
     const bySun = (await loadSite())!;
     expect(bySun.deviation).toMatchObject({ foundBy: 'the Sun' });
     expect(bySun.deviation?.eastRad).toBeCloseTo(-0.7 * degree, 8);

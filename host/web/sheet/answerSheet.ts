@@ -3,7 +3,7 @@ import { ageWords, entryWords, partNames } from '../../night/nightReport.ts';
 import { axisWords } from '../../steps/sightReport.ts';
 import type { StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { axisRows, sized } from './figures.ts';
+import { axisRows, sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 

@@ -10,7 +10,7 @@ import { requireStar, type Star } from '../../sky/stars.ts';
 import { watchByEye } from '../../practice/watchByEye.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { axisRows, gateWords } from './figures.ts';
+import { axisRows, gateWords } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 

@@ -12,7 +12,7 @@ import { chanceWords } from '../../words/chance.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { capital } from './figures.ts';
+import { capital } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 

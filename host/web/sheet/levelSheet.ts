@@ -4,7 +4,7 @@ import type { LevelResult } from '../../../calibration/level.ts';
 import { levelPlace, LevelStep, levelWords } from '../../steps/levelStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { gateWords, sized } from './figures.ts';
+import { gateWords, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 

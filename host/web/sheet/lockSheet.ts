@@ -4,7 +4,7 @@ import type { Needles } from '../../live/session.ts';
 import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { sided, sized } from './figures.ts';
+import { sided, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
 import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
 

@@ -7,7 +7,7 @@ import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.t
 import type { Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { sided, sized } from './figures.ts';
+import { sided, sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 

@@ -11,7 +11,7 @@ import { starPlace } from '../../practice/watchByEye.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { axisRows, gateWords } from './figures.ts';
+import { axisRows, gateWords } from './giveOrTake.ts';
 import { Gathering, modelInUse } from './liveStep.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';

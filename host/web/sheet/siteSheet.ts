@@ -7,7 +7,7 @@ import { saveSite } from '../../store/site.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { sized } from './figures.ts';
+import { sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 

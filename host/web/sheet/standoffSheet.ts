@@ -11,7 +11,7 @@ import { bandSigmas } from '../../words/reading.ts';
 import { isBoardOff } from '../../words/offClip.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { gateWords, sized } from './figures.ts';
+import { gateWords, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 

@@ -4,15 +4,15 @@ import { add, normalise, type Vector3 } from '../../../calibration/vector.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
 import { placeOf } from '../../sky/place.ts';
-import { sunCaution } from '../../commands/runSky.ts';
-import { keepDeviation } from '../../commands/runSun.ts';
+import { sunCaution } from '../../words/sunCaution.ts';
+import { keepSunDeviation } from '../../store/deviation.ts';
 import { judgeShadow, sunEstimate, type SunSight } from '../../steps/sunSight.ts';
 import { targetNamed } from '../../sky/target.ts';
 import { instructionWords } from '../../words/instruction.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { modelInUse } from './liveStep.ts';
 import { blankView } from './blankView.ts';
-import { sided } from './figures.ts';
+import { sided } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -113,7 +113,7 @@ export class SunSheet implements SheetStep {
     if (!sight || !utc || deviationRad === undefined) return;
     if (this.#night.session.isVirtual)
       throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Measure it at the real site.');
-    const kept = await keepDeviation(this.#night.site, deviationRad, sight.sigmaAzimuthRad, utc);
+    const kept = await keepSunDeviation(this.#night.site, deviationRad, sight.sigmaAzimuthRad, utc);
     if (!kept)
       throw new Failure(
         exitCode.usage,

@@ -11,7 +11,7 @@ import { swingSite } from '../../site/swingSite.ts';
 import { bandSigmas, plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView, rehearsedWords } from './blankView.ts';
-import { gateWords, sided, sized } from './figures.ts';
+import { gateWords, sided, sized } from './giveOrTake.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './nightAtPage.ts';
 

@@ -3,11 +3,11 @@ import { decisive } from '../../../calibration/gate.ts';
 import { clipOnlyModel } from '../../../calibration/live/uncalibrated.ts';
 import type { Coverage, TumbleOptions, TumbleResult } from '../../../calibration/tumble/types.ts';
 import { saveCalibration } from '../../store/profile.ts';
-import { tumbleOptions } from '../../commands/tumbleOptions.ts';
+import { tumbleOptions } from '../../steps/tumbleOptions.ts';
 import { TumbleStep, type TumbleOutcome } from '../../steps/tumbleStep.ts';
 import type { Drawing, StepView } from '../messages.ts';
 import { blankView, rehearsedWords } from './blankView.ts';
-import { gateWords } from './figures.ts';
+import { gateWords } from './giveOrTake.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './nightAtPage.ts';
 

@@ -1,19 +1,15 @@
 import { decisive, type Gate } from '../../calibration/gate.ts';
-import { degree } from '../../calibration/angle.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
+import { rounded } from '../words/figures.ts';
 import { gateWords } from '../words/gate.ts';
-
-/** Six decimals of a degree are 4 milliarcseconds. */
-export const inDeg = (angleRad: number): number => Number((angleRad / degree).toFixed(6));
-export const rounded = (value: number, digits = 3): number => Number(value.toFixed(digits));
 
 /**
  * Prints a finished measurement, as one JSON object or in words with the gates that are not ok, and gives the exit code. A
  * refusal comes before the words, which then hold nothing to act on.
  */
-export function report(
+export function tellResult(
   kind: string,
   { accepted, gates }: { accepted: boolean; gates: readonly Gate[] },
   result: Record<string, unknown>,
