@@ -1,74 +1,98 @@
-// node firmware-proto/build.mjs [OUTPUT.hex]: compiles the board's image with Debian's packages
-// gcc-avr, avr-libc, binutils-avr and arduino-core-avr. The same sources give the same bytes, wherever they are built.
+// node firmware-proto/build.mjs [FOLDER]: builds the images of every processor with Debian's compilers into FOLDER (image/) and
+// prints how much flash and memory each takes. The same sources give the same bytes, wherever they are built.
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { basename, join } from 'node:path';
+import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
-const arduino = '/usr/share/arduino/hardware/arduino/avr';
-const core = join(arduino, 'cores/arduino');
-const wire = join(arduino, 'libraries/Wire/src');
-const board = join(here, 'board');
+const sourceFolder = join(here, 'board/src');
 
-const common = [
-  ...['-mmcu=atmega328p', '-DF_CPU=16000000L', '-DARDUINO=10819', '-DARDUINO_AVR_NANO', '-DARDUINO_ARCH_AVR'],
-  ...['-Os', '-flto', '-ffunction-sections', '-fdata-sections'],
-  // The packaged core does not compile with the packaged compiler without it.
-  '-DDECIMAL_DIG=__DECIMAL_DIG__',
-  ...[core, join(arduino, 'variants/eightanaloginputs'), wire, join(wire, 'utility')].map((path) => `-I${path}`),
+/** The one place of the version, of the program and of every image. */
+export const { version } = JSON.parse(readFileSync(join(here, '../package.json'), 'utf8'));
+
+const warnings = ['-Wall', '-Wextra', '-Werror'];
+const small = ['-Os', '-flto', '-ffunction-sections', '-fdata-sections', '-fno-exceptions', '-fno-threadsafe-statics'];
+
+const images = [
+  {
+    file: 'lodepole-nano.hex',
+    processor: 'atmega328p',
+    tools: 'avr-',
+    packages: 'gcc-avr avr-libc binutils-avr',
+    flags: ['-std=gnu++11', '-mmcu=atmega328p', '-DF_CPU=16000000L'],
+    flashBytes: 32 * 1024,
+    memoryBytes: 2048,
+    pack: (run, elf) => {
+      const hex = `${elf}.hex`;
+      run('objcopy', '-O', 'ihex', '-R', '.eeprom', elf, hex);
+      return readFileSync(hex);
+    },
+  },
 ];
-const languages = {
-  c: ['avr-gcc', '-std=gnu11', '-fno-fat-lto-objects'],
-  cpp: ['avr-g++', '-std=gnu++11', '-fno-exceptions', '-fno-threadsafe-statics', '-fpermissive'],
-  S: ['avr-gcc', '-x', 'assembler-with-cpp'],
-  ino: ['avr-g++', '-std=gnu++11', '-fno-exceptions', '-fno-threadsafe-statics', '-include', 'Arduino.h', '-x', 'c++'],
-};
 
-function run(command, ...rest) {
-  const { error, status, stderr } = spawnSync(command, rest, {
-    encoding: 'utf8',
-    env: { ...process.env, LC_ALL: 'C', SOURCE_DATE_EPOCH: '0' },
-  });
-  if (error) throw new Error(`${command}: ${error.message}. On Debian: apt install gcc-avr avr-libc arduino-core-avr`);
-  if (status !== 0) throw new Error(`${[command, ...rest].join(' ')}\n${stderr}`);
+function runner({ tools, packages }) {
+  return (command, ...rest) => {
+    const { error, status, stdout, stderr } = spawnSync(tools + command, rest, {
+      encoding: 'utf8',
+      env: { ...process.env, LC_ALL: 'C', SOURCE_DATE_EPOCH: '0' },
+    });
+    if (error) throw new Error(`${tools}${command}: ${error.message}. On Debian: apt install ${packages}`);
+    if (status !== 0) throw new Error(`${[tools + command, ...rest].join(' ')}\n${stderr}`);
+    return stdout;
+  };
 }
 
-function sourcesIn(folder) {
-  return readdirSync(folder)
-    .sort()
-    .filter((name) => name.split('.').at(-1) in languages)
-    .map((name) => join(folder, name));
+function sourcesOf(processor) {
+  const own = join('processors', `${processor}.cpp`);
+  return ['.', 'chips']
+    .flatMap((folder) => readdirSync(join(sourceFolder, folder)).map((name) => join(folder, name)))
+    .filter((name) => name.endsWith('.cpp'))
+    .concat(own)
+    .sort();
 }
 
-/** Builds the image and returns it as Intel HEX text. Throws an Error with the compiler's words. */
-export function buildImage() {
+/** Builds one image: its bytes as committed, and the flash and memory that it takes. Throws an Error with the compiler's words. */
+function buildImage(image) {
   const folder = mkdtempSync(join(tmpdir(), 'lodepole-build-'));
+  const run = runner(image);
   try {
-    const compile = (source, warnings) => {
-      const object = join(folder, `${basename(source)}.o`);
-      const [compiler, ...flags] = languages[source.split('.').at(-1)];
-      const sourceMap = [`-fdebug-prefix-map=${here}=`];
-      run(compiler, ...flags, ...common, ...warnings, ...sourceMap, '-c', source, '-o', object);
+    const compile = (source) => {
+      const object = join(folder, `${source.replaceAll('/', '-')}.o`);
+      const sourceMap = `-fdebug-prefix-map=${here}=`;
+      run('g++', ...image.flags, ...small, ...warnings, sourceMap, '-c', join(sourceFolder, source), '-o', object);
       return object;
     };
-    const ours = sourcesIn(board).map((source) => compile(source, ['-Wall', '-Wextra', '-Werror']));
-    const theirs = [core, wire, join(wire, 'utility')].flatMap(sourcesIn).map((source) => compile(source, ['-w']));
-    const archive = join(folder, 'core.a');
-    run('avr-gcc-ar', 'rcs', archive, ...theirs);
+    const objects = sourcesOf(image.processor).map(compile);
     const elf = join(folder, 'board.elf');
-    run('avr-g++', '-w', '-Os', '-flto', '-mmcu=atmega328p', '-Wl,--gc-sections', '-o', elf, ...ours, archive, '-lm');
-    const hex = join(folder, 'board.hex');
-    run('avr-objcopy', '-O', 'ihex', '-R', '.eeprom', elf, hex);
-    return readFileSync(hex, 'latin1');
+    run('g++', ...image.flags, ...small, '-Wl,--gc-sections', '-o', elf, ...objects);
+    const [text, data, bss] = run('size', elf).split('\n')[1].trim().split(/\s+/).map(Number);
+    return { bytes: image.pack(run, elf), flash: text + data, memory: data + bss };
   } finally {
     rmSync(folder, { recursive: true });
   }
 }
 
+function writeVersion() {
+  const header = `// Written by build.mjs from package.json.
+#pragma once
+
+static const char *const firmwareVersion = "${version}";
+`;
+  writeFileSync(join(sourceFolder, 'version.h'), header);
+}
+
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
-  const output = process.argv[2] ?? join(here, 'image/lodepole-nano.hex');
-  writeFileSync(output, buildImage(), 'latin1');
-  process.stderr.write(`${output}\n`);
+  const folder = process.argv[2] ?? join(here, 'image');
+  mkdirSync(folder, { recursive: true });
+  writeVersion();
+  for (const image of images) {
+    const { bytes, flash, memory } = buildImage(image);
+    writeFileSync(join(folder, image.file), bytes);
+    const share = (used, of) => `${used} of ${of} bytes`;
+    process.stderr.write(
+      `${image.file}: flash ${share(flash, image.flashBytes)}, memory ${share(memory, image.memoryBytes)} before the stack\n`,
+    );
+  }
 }

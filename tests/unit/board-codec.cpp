@@ -6,10 +6,10 @@
 #include <string>
 #include <vector>
 
-#include "../../firmware-proto/board/events.h"
-#include "../../firmware-proto/board/line.h"
-#include "../../firmware-proto/board/queue.h"
-#include "../../firmware-proto/board/request.h"
+#include "../../firmware-proto/board/src/events.h"
+#include "../../firmware-proto/board/src/line.h"
+#include "../../firmware-proto/board/src/queue.h"
+#include "../../firmware-proto/board/src/request.h"
 
 static std::string unescape(const std::string &text) {
   std::string bytes;

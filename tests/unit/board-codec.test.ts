@@ -28,7 +28,7 @@ describe.skipIf(!have('g++', 'the codec of the board is not compared with the on
       const root = new URL('../../', import.meta.url).pathname;
       const sources = [
         'tests/unit/board-codec.cpp',
-        ...['events', 'line', 'request'].map((name) => `firmware-proto/board/${name}.cpp`),
+        ...['events', 'line', 'request'].map((name) => `firmware-proto/board/src/${name}.cpp`),
       ];
       program = join(folder, 'codec');
       const { status, stderr } = spawnSync(

@@ -1,11 +1,12 @@
 // The chips' own self-test: each sensor is pushed by a known amount, and must answer by an amount within the datasheet's limits.
-// Procedure and limits: ST's public example lsm303agr_self_test.c (68 to 1440 mg; 15 to 500 mG; 50 samples for the field).
+// Procedure: ST's public example lsm303agr_self_test.c (50 samples for the field). A chip that cannot push itself has only its
+// identity checked.
 // Fed one reading an instant, so that nothing waits. The board must lie still. Portable.
 #pragma once
 #include <stdint.h>
 
 #include "line.h"
-#include "lsm303agr.h"
+#include "sensors.h"
 
 class SelfTest {
  public:
@@ -14,13 +15,13 @@ class SelfTest {
   bool running() const { return phase_ != Phase::idle; }
   void begin();
   // `push`: configure the chips with the self-test on; `relax`: with it off; `done`: report, once.
-  Step feed(const lsm303agr::Reading &reading);
+  Step feed(const Reading &reading);
   // A chip did not answer: that instant does not count, and after too many the test ends as failed.
   Step missed();
 
   static const uint8_t rows = 8;
-  // Writes row 0 to 7 of the report.
-  void report(Line &line, uint8_t row, uint8_t accelerometerId, uint8_t magnetometerId) const;
+  // Writes row 0 to 7 of the report. False when this chip cannot tell it, and nothing is to be sent.
+  bool report(Line &line, uint8_t row, const Sensors &sensors) const;
 
  private:
   enum class Phase : uint8_t { idle, before, settlePushed, pushed, settleRelaxed };

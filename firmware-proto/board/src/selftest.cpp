@@ -1,7 +1,5 @@
 #include "selftest.h"
 
-// In counts of 0.98 mg and 1.5 mG.
-static const int16_t accelLow = 70, accelHigh = 1469, fieldLow = 10, fieldHigh = 333;
 static const char *const axisNames[6] = {"accel-x", "accel-y", "accel-z", "field-x", "field-y", "field-z"};
 
 SelfTest::Step SelfTest::next(Phase phase, Step step) {
@@ -16,7 +14,7 @@ void SelfTest::begin() {
   next(Phase::before, Step::measure);
 }
 
-SelfTest::Step SelfTest::feed(const lsm303agr::Reading &reading) {
+SelfTest::Step SelfTest::feed(const Reading &reading) {
   count_++;
   switch (phase_) {
     case Phase::before:
@@ -52,15 +50,18 @@ void SelfTest::row(Line &line, const char *name, int32_t value, int32_t low, int
   line.integer(high);
 }
 
-void SelfTest::report(Line &line, uint8_t index, uint8_t accelerometerId, uint8_t magnetometerId) const {
-  if (index == 0) {
-    row(line, "accel-id", accelerometerId, lsm303agr::accelerometerId, lsm303agr::accelerometerId);
-  } else if (index == 1) {
-    row(line, "field-id", magnetometerId, lsm303agr::magnetometerId, lsm303agr::magnetometerId);
-  } else {
-    uint8_t axis = index - 2;
-    int32_t change = change_[axis] / samples;
-    if (change < 0) change = -change;
-    row(line, axisNames[axis], change, axis < 3 ? accelLow : fieldLow, axis < 3 ? accelHigh : fieldHigh);
+bool SelfTest::report(Line &line, uint8_t index, const Sensors &sensors) const {
+  bool isField = index == 1 || index >= 5;
+  const Part &part = isField ? sensors.magnetometer : sensors.accelerometer;
+  if (index < 2) {
+    uint8_t expected = part.chip.id == 0 ? 1 : part.chip.id;
+    row(line, isField ? "field-id" : "accel-id", part.id, expected, expected);
+    return true;
   }
+  if (part.chip.pushHigh == 0) return false;
+  uint8_t axis = index - 2;
+  int32_t change = change_[axis] / samples;
+  if (change < 0) change = -change;
+  row(line, axisNames[axis], change, part.chip.pushLow, part.chip.pushHigh);
+  return true;
 }

@@ -1,0 +1,55 @@
+// What a driver of a sensor chip must do. A driver is one file in chips/ that defines one `Chip` for each part it serves and
+// is named in chips/table.cpp; any magnetometer pairs with any accelerometer. A package with two dies has two parts.
+//
+// - `read` gives raw counts along right-handed axes: where a chip's own are left-handed, it turns the sign of y. A gyro and an
+//   accelerometer in one package, and both dies of one package, share one set of axes.
+// - Everything goes over busRead and busWrite (processor.h), which wait for a bounded time. No driver waits by itself.
+// - `configure` sets everything that matters, whatever the chip was set to before, for at least 100 samples a second.
+// - Numbers of the hello are text, so that no floating point is needed; longest lengths as declared here.
+#pragma once
+#include <stdint.h>
+
+#include "flash.h"
+#include "processor.h"
+
+// One reading of both parts. Each fills what it measures and leaves the rest alone.
+struct Reading {
+  int16_t accel[3];
+  int16_t field[3];
+  int16_t rate[3];
+  int16_t temperature;
+  bool accelFresh;  // measured since the last reading
+  bool fieldFresh;
+};
+
+struct Chip {
+  char name[12];
+  uint8_t addresses[2];  // on the bus, tried in this order; a second one of 0 is none
+  uint8_t idRegister;    // with the auto-increment bit where the chip has one
+  uint8_t id;
+  // `push`: the chip pushes its own sensor, for the self-test. False when the chip did not answer.
+  bool (*configure)(uint8_t address, bool push);
+  // False when the chip did not answer. Called at every instant.
+  bool (*read)(uint8_t address, Reading &reading);
+  char perCount[12];         // g, or nT
+  char dpsPerCount[12];      // degrees per second; "" without a gyro
+  char celsiusPerCount[12];  // "" without a thermometer
+  char celsiusAtZero[6];
+  // By how many counts a push moves each axis on a sound chip, whatever the sign; 0 and 0 when it cannot push.
+  int16_t pushLow, pushHigh;
+};
+
+// The tables, each ended by a null; the entries and what they point to are in flash.
+extern const Chip *const accelerometers[];
+extern const Chip *const magnetometers[];
+
+// For drivers.
+struct Setting {
+  uint8_t address, value;
+};
+// Writes settings that lie in flash, in order; false with the first that is not acknowledged.
+bool busWriteAll(uint8_t chip, const Setting *settings, uint8_t count);
+inline int16_t littleEndian(const uint8_t *bytes) { return (int16_t)(bytes[0] | ((uint16_t)bytes[1] << 8)); }
+inline int16_t bigEndian(const uint8_t *bytes) { return (int16_t)(((uint16_t)bytes[0] << 8) | bytes[1]); }
+// -32768 has no opposite among 16 bits.
+inline int16_t opposite(int16_t value) { return value == INT16_MIN ? INT16_MAX : (int16_t)-value; }

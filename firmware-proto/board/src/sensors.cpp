@@ -1,0 +1,101 @@
+#include "sensors.h"
+
+#include <string.h>
+
+static const uint8_t staleLimit = 5;     // instants without a new measurement, until a chip counts as silent
+static const uint8_t recoverEvery = 10;  // instants between tries, while bus or chips do not answer
+
+bool busWriteAll(uint8_t chip, const Setting *settings, uint8_t count) {
+  for (uint8_t i = 0; i < count; i++) {
+    Setting setting;
+    fromFlash(&setting, settings + i, sizeof setting);
+    if (!busWrite(chip, setting.address, setting.value)) return false;
+  }
+  return true;
+}
+
+// What a part is called that never answered: a scale must be told all the same.
+static const Chip none IN_FLASH = {"none", {0, 0}, 0, 0, nullptr, nullptr, "0.001", "", "", "", 0, 0};
+
+static uint8_t identityOf(const Chip &chip, uint8_t address) {
+  uint8_t id;
+  return busRead(address, chip.idRegister, &id, 1) ? id : 0;
+}
+
+// The first chip of the table that answers with its identity. Otherwise the part keeps the chip it had, with what answered at
+// one of the addresses in place of it.
+static bool find(Part &part, const Chip *const *table) {
+  if (part.chip.name[0] == '\0') fromFlash(&part.chip, &none, sizeof none);
+  uint8_t stranger = 0;
+  for (;; table++) {
+    const Chip *entry;
+    fromFlash(&entry, table, sizeof entry);
+    if (entry == nullptr) break;
+    Chip chip;
+    fromFlash(&chip, entry, sizeof chip);
+    for (uint8_t i = 0; i < 2 && chip.addresses[i] != 0; i++) {
+      uint8_t id = identityOf(chip, chip.addresses[i]);
+      if (id == chip.id) {
+        bool isOther = strcmp(part.chip.name, chip.name) != 0;
+        part.chip = chip;
+        part.address = chip.addresses[i];
+        part.id = id;
+        return isOther;
+      }
+      if (id != 0) stranger = id;
+    }
+  }
+  part.id = stranger;
+  return false;
+}
+
+void Sensors::start() {
+  if (find(accelerometer, accelerometers)) changed_ = true;
+  // Some packages let the bus through to their magnetometer only when they are set up.
+  if (accelerometer.answers()) accelerometer.chip.configure(accelerometer.address, false);
+  if (find(magnetometer, magnetometers)) changed_ = true;
+  if (magnetometer.answers()) magnetometer.chip.configure(magnetometer.address, false);
+}
+
+void Sensors::configure(bool push) {
+  if (accelerometer.answers()) accelerometer.chip.configure(accelerometer.address, push);
+  if (magnetometer.answers()) magnetometer.chip.configure(magnetometer.address, push);
+}
+
+bool Sensors::changed() {
+  bool was = changed_;
+  changed_ = false;
+  return was;
+}
+
+bool Sensors::read(Reading &reading) const {
+  if (!accelerometer.answers() || !magnetometer.answers()) return false;
+  if (!accelerometer.chip.read(accelerometer.address, reading)) return false;
+  int16_t temperature = reading.temperature;
+  if (!magnetometer.chip.read(magnetometer.address, reading)) return false;
+  if (accelerometer.hasThermometer()) reading.temperature = temperature;
+  return true;
+}
+
+bool Sensors::measure(Reading &reading) {
+  if (untilRetry_ > 0) {
+    untilRetry_--;
+    return false;
+  }
+  bool answered = !busStuck() && read(reading);
+  if (busStuck()) {
+    events_.note(Event::busStuck);
+    busRecover();
+    if (!busStuck()) start();
+    untilRetry_ = recoverEvery;
+    return false;
+  }
+  accelStale_ = answered && reading.accelFresh ? 0 : accelStale_ + 1;
+  fieldStale_ = answered && reading.fieldFresh ? 0 : fieldStale_ + 1;
+  if (answered && accelStale_ <= staleLimit && fieldStale_ <= staleLimit) return true;
+  events_.note(Event::chipSilent);
+  accelStale_ = fieldStale_ = 0;
+  start();  // a chip that lost its supply for a moment has forgotten its settings
+  untilRetry_ = recoverEvery;
+  return false;
+}
