@@ -21,6 +21,8 @@ export interface MovedSince {
   azimuthRad: number;
   /** How many times the variance of one nudge this was read with, `nudgesRead`. */
   nudges: number;
+  /** Of the shifts that were read by something surer than the needles, row-major 2 x 2; absent: none was. */
+  covariance?: readonly [number, number, number, number];
 }
 
 /** How an estimate loses worth: the needles carry a nudge within a hundredth and a step of their own, and a tripod settles. */
@@ -85,11 +87,13 @@ function carrying(from: MovedSince, to: MovedSince, elapsedMs: number, latitudeR
   const nudges = Math.max(from.nudges - to.nudges, 0);
   const altitude = carriedShare * (from.altitudeRad - to.altitudeRad);
   const azimuth = carriedShare * (from.azimuthRad - to.azimuthRad);
+  const [own, before] = [from.covariance ?? [0, 0, 0, 0], to.covariance ?? [0, 0, 0, 0]];
+  const between = own[1] - before[1];
   return [
-    settled + nudges * needleStepRad.altitude ** 2 + altitude ** 2,
-    0,
-    0,
-    settled / Math.cos(latitudeRad) ** 2 + nudges * needleStepRad.azimuth ** 2 + azimuth ** 2,
+    settled + nudges * needleStepRad.altitude ** 2 + altitude ** 2 + own[0] - before[0],
+    between,
+    between,
+    settled / Math.cos(latitudeRad) ** 2 + nudges * needleStepRad.azimuth ** 2 + azimuth ** 2 + own[3] - before[3],
   ];
 }
 

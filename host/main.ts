@@ -5,6 +5,7 @@ import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
 import { register as night } from './commands/night.ts';
+import { register as nudge } from './commands/nudge.ts';
 import { register as rehearse } from './commands/rehearse.ts';
 import { register as replay } from './commands/replay.ts';
 import { register as sight } from './commands/sight.ts';
@@ -25,6 +26,7 @@ const registrations: ((program: Command) => void)[] = [
   sky,
   sight,
   drift,
+  nudge,
   enough,
   swing,
   standoff,

@@ -21,9 +21,9 @@ export interface ShiftRead {
 
 /**
  * What a base that is not level adds to the place of the star, one sigma: two ways of bringing the axis to the same direction
- * differ by a turn about the axis itself, so that it lies along right ascension only. With the base tilted by t the azimuth bolt
- * turns by a t cos h more about the axis, and the altitude bolt moves the azimuth by e t / cos^2 h, which turned back makes
- * e t tan h / cos h (first order, own derivation).
+ * differ by a turn about the axis itself, so that it lies along right ascension only. Tilted by t toward the pole the base makes of
+ * an azimuth shift a one that turns by a t / cos h more about the axis; tilted across, of an altitude shift e by e t tan h / cos h
+ * (first order, own derivation).
  */
 export function tiltEastRad(
   starNed: Vector3,
@@ -32,7 +32,7 @@ export function tiltEastRad(
   sigmaTiltRad = usualTiltRad,
 ): number {
   const cosH = Math.cos(latitudeRad);
-  const turnRad = sigmaTiltRad * Math.hypot(a * cosH, (e * Math.tan(latitudeRad)) / cosH);
+  const turnRad = (sigmaTiltRad * Math.hypot(a, e * Math.tan(latitudeRad))) / cosH;
   return turnRad * Math.cos(equatorialOf(starNed, latitudeRad).declinationRad);
 }
 

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { nudgesRead, type AxisEstimate } from '../../calibration/answer.ts';
+import { nudgesRead, type AxisEstimate, type MovedSince } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import { storePath } from '../store/folder.ts';
 import { readJsonFile, saveJsonFile } from '../store/jsonFile.ts';
@@ -28,6 +28,12 @@ const nudgeEntry = z.strictObject({
   azimuthShiftDeg: errorDeg,
   /** Since the nudge before: from its last reading of the needles to the first of this one; absent: long. */
   restedS: z.number().nonnegative().optional(),
+  /** What moved the axis, and by what it was read; absent: the bolts, by the needles. */
+  by: z.enum(['star', 'locking', 'load']).optional(),
+  /** How well the shift is known where it was not read off the needles; all three or none. */
+  sigmaAltitudeShiftDeg: z.number().positive().optional(),
+  sigmaAzimuthShiftDeg: z.number().positive().optional(),
+  shiftCorrelation: z.number().min(-1).max(1).optional(),
   /** What moved the axis, where it was not the bolts alone. */
   words: z.string().max(500).optional(),
 });
@@ -90,6 +96,40 @@ export function entryOf({ kind, utcMs, ...estimate }: AxisEstimate, more: EntryM
 export const keepEstimate = (estimate: AxisEstimate, more: EntryMore = {}): Promise<void> =>
   keepInNight(entryOf(estimate, more));
 
+/** A shift whose own error is known adds that; one that was read off the needles counts as one more reading of them. */
+function movedBy(made: NudgeEntry, before: MovedSince = { altitudeRad: 0, azimuthRad: 0, nudges: 0 }): MovedSince {
+  const own = shiftCovarianceOf(made);
+  const isFirst = before.nudges === 0;
+  return {
+    altitudeRad: before.altitudeRad + made.altitudeShiftDeg * degree,
+    azimuthRad: before.azimuthRad + made.azimuthShiftDeg * degree,
+    nudges: own ? before.nudges : before.nudges + (isFirst ? 1 : nudgesRead(made.restedS ?? Infinity)),
+    ...((own ?? before.covariance) && { covariance: sumOf(own, before.covariance) }),
+  };
+}
+
+type Matrix2 = readonly [number, number, number, number];
+const none: Matrix2 = [0, 0, 0, 0];
+const sumOf = (a: Matrix2 = none, b: Matrix2 = none): Matrix2 => [a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]];
+
+/** Of the shift itself, row-major 2 x 2 of altitude and azimuth; undefined where it was read off the needles. */
+export function shiftCovarianceOf({
+  sigmaAltitudeShiftDeg: altitude,
+  sigmaAzimuthShiftDeg: azimuth,
+  shiftCorrelation = 0,
+}: NudgeEntry): Matrix2 | undefined {
+  if (altitude === undefined || azimuth === undefined) return undefined;
+  const [a, z] = [altitude * degree, azimuth * degree];
+  return [a * a, shiftCorrelation * a * z, shiftCorrelation * a * z, z * z];
+}
+
+/** The fields of a shift that is known with a covariance of its own. */
+export const shiftFields = (covariance: Matrix2): Partial<NudgeEntry> => ({
+  sigmaAltitudeShiftDeg: Math.sqrt(covariance[0]) / degree,
+  sigmaAzimuthShiftDeg: Math.sqrt(covariance[3]) / degree,
+  shiftCorrelation: Math.max(-0.9999, Math.min(0.9999, covariance[1] / Math.sqrt(covariance[0] * covariance[3]))),
+});
+
 /**
  * The measurements of the night for `answerOf`: of each kind the last one, because it rests on all that was taken
  * before, each with the nudges since.
@@ -103,12 +143,7 @@ export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
     }
     if (made.kind === 'nudge') {
       for (const estimate of latest.values()) {
-        const { altitudeRad = 0, azimuthRad = 0, nudges } = estimate.movedSince ?? {};
-        estimate.movedSince = {
-          altitudeRad: altitudeRad + made.altitudeShiftDeg * degree,
-          azimuthRad: azimuthRad + made.azimuthShiftDeg * degree,
-          nudges: nudges === undefined ? 1 : nudges + nudgesRead(made.restedS ?? Infinity),
-        };
+        estimate.movedSince = movedBy(made, estimate.movedSince);
       }
       continue;
     }

@@ -33,7 +33,11 @@ export class NightLog {
   }
 
   /** The bolts, or their locking, moved the axis from one reading of the needles to the other. Throws Failure as `keep`. */
-  async moved(before: AxisErrors, after: AxisErrors, more: Pick<NudgeEntry, 'restedS' | 'words'> = {}): Promise<void> {
+  async moved(
+    before: AxisErrors,
+    after: AxisErrors,
+    more: Omit<Partial<NudgeEntry>, 'kind' | 'timeUtc'> = {},
+  ): Promise<void> {
     await this.add({
       kind: 'nudge',
       timeUtc: this.now().toISOString(),

@@ -1,0 +1,33 @@
+import type { Command } from 'commander';
+import type { NudgeOptions } from './runNudge.ts';
+import { addSiteOptions } from './siteOptions.ts';
+
+export function register(program: Command): void {
+  addSiteOptions(program.command('nudge'))
+    .description('Where a star in the eyepiece must come to stand while the bolts bring the axis home.')
+    .option('--star <name>', 'the star that is centred, the drive running; without it the best one is taken')
+    .option('--at <utc>', 'when it is centred', 'now')
+    .option(
+      '--altitude-error <arcmin>',
+      'altitude error of the axis, too high positive (default: the answer of tonight)',
+    )
+    .option('--azimuth-error <arcmin>', 'azimuth error, too far east positive (default: the answer of tonight)')
+    .option('--field <arcmin>', 'true field of the eyepiece; a longer way is split into steps')
+    .option('--division <arcsec>', 'tell places in divisions of a reticle of this size as well')
+    .option('--pixel-scale <arcsec>', 'tell places in pixels of this size as well')
+    .option('--mirrored', 'the picture is mirrored, as by a diagonal')
+    .option('--read <north,east>', 'where the star stands after the bolts were turned: kept in the log of this night')
+    .option('--list', 'only say which stars tell both bolts apart best from here')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      '\nExample:\n  lodepole nudge --list --field 40\n  lodepole nudge --star altair --field 40 --mirrored\n' +
+        '  lodepole nudge --star altair --field 40 --read=11,-4.5\n' +
+        '  lodepole nudge --star altair --altitude-error 12 --azimuth-error -30 --division 12\n' +
+        'A place in the field is in arcminutes north and east of the centre. --read takes divisions or pixels where their size is given.',
+    )
+    .action(async (options: NudgeOptions) => {
+      const { runNudge } = await import('./runNudge.ts');
+      process.exitCode = await runNudge(options);
+    });
+}

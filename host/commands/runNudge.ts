@@ -1,0 +1,206 @@
+import { answerOf } from '../../calibration/answer.ts';
+import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
+import { readingSigma } from '../../calibration/nudge/gates.ts';
+import { readShift } from '../../calibration/nudge/readShift.ts';
+import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
+import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { estimatesOf, keepInNight, loadNight, shiftFields } from '../night/nightFile.ts';
+import { entryWords } from '../night/nightReport.ts';
+import { printJson, printResult, say } from '../output.ts';
+import { parseInstant } from '../site/instant.ts';
+import type { Site } from '../site/site.ts';
+import { requireStar } from '../sky/stars.ts';
+import {
+  nudgeStars,
+  planStarNudge,
+  usualSigmaReadRad,
+  type NudgeAxis,
+  type NudgeEye,
+  type NudgePlan,
+} from '../steps/starNudge.ts';
+import { nudgeJson, nudgeWords, type FieldUnit, type Picture } from '../steps/starNudgeWords.ts';
+import { rounded } from '../words/figures.ts';
+import { requireSite, type SiteOptions } from './siteOptions.ts';
+import { tellResult } from './tellResult.ts';
+
+export interface NudgeOptions extends SiteOptions {
+  star?: string;
+  at: string;
+  altitudeError?: string;
+  azimuthError?: string;
+  field?: string;
+  division?: string;
+  pixelScale?: string;
+  mirrored?: boolean;
+  read?: string;
+  list?: boolean;
+  json?: boolean;
+}
+
+const mostErrorArcmin = 90 * 60;
+
+function numberOf(name: string, text: string, least: number, most: number, unit: string): number {
+  const value = text.trim() === '' ? NaN : Number(text);
+  if (value >= least && value <= most) return value;
+  throw new Failure(
+    exitCode.usage,
+    `The ${name} "${text}" is not a number from ${least} to ${most}.`,
+    `Give it in ${unit}. See: lodepole nudge --help`,
+  );
+}
+
+/** The `nudge` command. */
+export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
+  const site = await requireSite(options);
+  const utc = parseInstant(options.at);
+  const unit = unitOf(options);
+  const eye = eyeOf(options, unit);
+  const axis = await axisOf(options, site, utc);
+  if (options.list) return listStars(options, site, utc, axis, eye);
+  const star =
+    options.star === undefined ? nudgeStars(site, utc, axis, eye.fieldRad).at(0)?.star : requireStar(options.star);
+  if (!star) {
+    throw new Failure(
+      exitCode.refused,
+      'No star of the list does for a nudge from here now.',
+      'Wait until it is dark, or nudge by the needles.',
+    );
+  }
+  const plan = planStarNudge(star, site, utc, axis, eye);
+  const picture: Picture = { mirrored: options.mirrored ?? false, unit };
+  if (options.read !== undefined) return keepReading(options, site, plan, placeRead(options.read, unit));
+  const accepted = plan.gates.every(({ verdict }) => verdict !== 'stop');
+  return tellResult(
+    'nudge',
+    { accepted, gates: plan.gates },
+    nudgeJson(plan, picture),
+    accepted ? nudgeWords(plan, picture) : [],
+    options.json,
+  );
+}
+
+function unitOf({ division, pixelScale }: NudgeOptions): FieldUnit | undefined {
+  if (division !== undefined && pixelScale !== undefined)
+    throw new Failure(exitCode.usage, 'The unit is given twice.', 'Give --division or --pixel-scale, not both.');
+  const size = (name: string, text: string): number => numberOf(name, text, 0.01, 3600, 'arcseconds') * arcsecond;
+  if (division !== undefined) return { name: 'divisions', sizeRad: size('division', division) };
+  return pixelScale === undefined ? undefined : { name: 'pixels', sizeRad: size('pixel scale', pixelScale) };
+}
+
+function eyeOf({ field }: NudgeOptions, unit: FieldUnit | undefined): NudgeEye {
+  const fieldRad = field === undefined ? Infinity : numberOf('field', field, 1, 900, 'arcminutes') * arcminute;
+  if (unit)
+    return {
+      fieldRad,
+      sigmaReadRad:
+        unit.name === 'divisions' ? readingSigma.inDivisions(unit.sizeRad) : readingSigma.inPixels(unit.sizeRad),
+    };
+  return { fieldRad, sigmaReadRad: field === undefined ? usualSigmaReadRad : readingSigma.inField(fieldRad) };
+}
+
+/** The errors that were given, taken as they are, or the answer of tonight. */
+async function axisOf({ altitudeError, azimuthError }: NudgeOptions, site: Site, utc: Date): Promise<NudgeAxis> {
+  if (altitudeError !== undefined && azimuthError !== undefined) {
+    const error = (name: string, text: string): number =>
+      numberOf(name, text, -mostErrorArcmin, mostErrorArcmin, 'arcminutes') * arcminute;
+    return {
+      altitudeErrorRad: error('altitude error', altitudeError),
+      azimuthErrorRad: error('azimuth error', azimuthError),
+      axisCovariance: [0, 0, 0, 0],
+    };
+  }
+  if (altitudeError !== undefined || azimuthError !== undefined) {
+    throw new Failure(
+      exitCode.usage,
+      `Only the ${altitudeError === undefined ? 'azimuth' : 'altitude'} error is given.`,
+      'Give --altitude-error and --azimuth-error, or neither for the answer of tonight.',
+    );
+  }
+  const estimates = estimatesOf(await loadNight(utc));
+  if (estimates.length === 0) {
+    throw new Failure(
+      exitCode.refused,
+      'There is no answer of tonight yet: where the axis points was not measured.',
+      'Take sights or watch a drift first (lodepole sight, lodepole drift), or give --altitude-error and --azimuth-error.',
+    );
+  }
+  return answerOf(estimates, site.latitudeRad, utc.getTime());
+}
+
+async function listStars(
+  options: NudgeOptions,
+  site: Site,
+  utc: Date,
+  axis: NudgeAxis,
+  eye: NudgeEye,
+): Promise<ExitCode> {
+  const list = nudgeStars(site, utc, axis, eye.fieldRad).slice(0, 8);
+  if (options.json) {
+    printJson({
+      timeUtc: utc.toISOString(),
+      stars: list.map(({ star, where, shiftRad, spread }) => ({
+        star: star.name,
+        where,
+        shiftArcmin: rounded(shiftRad / arcminute, 2),
+        sigmaAxisArcmin: rounded((spread * eye.sigmaReadRad * Math.SQRT2) / arcminute, 2),
+      })),
+    });
+  } else if (list.length === 0) printResult('No star of the list does for a nudge from here now.');
+  else
+    for (const { star, where, shiftRad, spread } of list)
+      printResult(
+        `${star.name.padEnd(16)} ${where.padEnd(28)} moves ${(shiftRad / arcminute).toFixed(0)}′, tells the axis to ${((2 * spread * eye.sigmaReadRad * Math.SQRT2) / arcminute).toFixed(1)}′`,
+      );
+  return exitCode.done;
+}
+
+function placeRead(text: string, unit: FieldUnit | undefined): FieldPlace {
+  const parts = text.split(/[,;]/).map((part) => (part.trim() === '' ? NaN : Number(part)));
+  const sizeRad = unit?.sizeRad ?? arcminute;
+  if (parts.length === 2 && parts.every(Number.isFinite))
+    return { northRad: parts[0] * sizeRad, eastRad: parts[1] * sizeRad };
+  throw new Failure(
+    exitCode.usage,
+    `The place "${text}" is not understood.`,
+    'Give north and east of the centre, as --read=11,-4.5; south and west are negative.',
+  );
+}
+
+/** What the star tells of the nudge goes into the log of the night. */
+async function keepReading(options: NudgeOptions, site: Site, plan: NudgePlan, read: FieldPlace): Promise<ExitCode> {
+  const accepted = plan.gates.every(({ verdict }) => verdict !== 'stop');
+  if (!accepted)
+    return tellResult('nudge', { accepted, gates: plan.gates }, nudgeJson(plan, { mirrored: false }), [], options.json);
+  const { axis, star, starNed, eye, utc } = plan;
+  const shift = readShift(starNed, site.latitudeRad, axis, read, eye.sigmaReadRad * Math.SQRT2);
+  const entry = {
+    kind: 'nudge',
+    by: 'star',
+    timeUtc: utc.toISOString(),
+    altitudeShiftDeg: shift.altitudeShiftRad / degree,
+    azimuthShiftDeg: shift.azimuthShiftRad / degree,
+    ...shiftFields(shift.covariance),
+    words: `Read on ${star.name} in the eyepiece.`,
+  } as const;
+  await keepInNight(entry);
+  say('Kept in the log of tonight (lodepole night).');
+  const after = {
+    altitudeErrorArcmin: rounded((axis.altitudeErrorRad + shift.altitudeShiftRad) / arcminute),
+    azimuthErrorArcmin: rounded((axis.azimuthErrorRad + shift.azimuthShiftRad) / arcminute),
+  };
+  return tellResult(
+    'nudge',
+    { accepted: true, gates: plan.gates },
+    {
+      star: star.name,
+      timeUtc: utc.toISOString(),
+      altitudeShiftArcmin: rounded(shift.altitudeShiftRad / arcminute),
+      azimuthShiftArcmin: rounded(shift.azimuthShiftRad / arcminute),
+      sigmaAltitudeShiftArcmin: rounded(Math.sqrt(shift.covariance[0]) / arcminute),
+      sigmaAzimuthShiftArcmin: rounded(Math.sqrt(shift.covariance[3]) / arcminute),
+      ...after,
+    },
+    [entryWords(entry)],
+    options.json,
+  );
+}

@@ -1,0 +1,114 @@
+import { arcminute } from '../../calibration/angle.ts';
+import { shiftRad, type FieldPlace } from '../../calibration/nudge/starAfter.ts';
+import { rounded } from '../words/figures.ts';
+import { bandSigmas } from '../words/reading.ts';
+import { isNudgeAdvised, type NudgePlan } from './starNudge.ts';
+
+/** How a place in the field is told beside arcminutes. */
+export interface FieldUnit {
+  name: 'divisions' | 'pixels';
+  sizeRad: number;
+}
+
+/** A diagonal shows the field as in a mirror. */
+export interface Picture {
+  mirrored: boolean;
+  unit?: FieldUnit;
+}
+
+const arcmin = (rad: number): string => {
+  const size = Math.abs(rad / arcminute);
+  return `${size.toFixed(size < 10 ? 1 : 0)}′`;
+};
+
+/**
+ * Hour on a clock's face held so that a star drifts toward 3 with the drive stopped: straight, north is then at 12; in a mirror,
+ * at 6. Whole hours.
+ */
+export function clockHour({ northRad, eastRad }: FieldPlace, mirrored: boolean): number {
+  const upRad = mirrored ? -northRad : northRad;
+  const hour = Math.round((Math.atan2(-eastRad, upRad) / Math.PI) * 6);
+  return ((hour + 11) % 12) + 1;
+}
+
+const parts = ({ northRad, eastRad }: FieldPlace): string =>
+  `${arcmin(northRad)} ${northRad >= 0 ? 'north' : 'south'}, ${arcmin(eastRad)} ${eastRad >= 0 ? 'east' : 'west'}`;
+
+/** "12′ from the centre toward 7 o'clock (11′ south, 4.2′ east), 60 % of the way to the edge". */
+export function placeWords(place: FieldPlace, fieldRad: number, { mirrored, unit }: Picture): string {
+  const way = shiftRad(place);
+  if (way < 0.05 * arcminute) return 'in the centre';
+  const more = [
+    ...(Number.isFinite(fieldRad) ? [`${((200 * way) / fieldRad).toFixed(0)} % of the way to the edge`] : []),
+    ...(unit ? [`${(way / unit.sizeRad).toFixed(1)} ${unit.name}`] : []),
+  ];
+  return [
+    `${arcmin(way)} from the centre toward ${clockHour(place, mirrored)} o'clock (${parts(place)})`,
+    ...more,
+  ].join(', ');
+}
+
+export const nudgeCautions = [
+  'Mind your fingers at the latitude bolt: the weight of the instrument rests on it.',
+  'Hold the tube whenever a clutch is released.',
+] as const;
+
+export const clockWords = (mirrored: boolean): string =>
+  `Stop the drive for a moment: where the star drifts is west. Call that side 3 o'clock${mirrored ? '; this picture is mirrored, as by a diagonal' : ''}.`;
+
+/** Cautions first, then one instruction after the other, then what to expect. */
+export function nudgeWords(plan: NudgePlan, picture: Picture): string[] {
+  const { star, steps, eye, expectedBeforeRad, expectedAfterRad, sigmaShiftRad } = plan;
+  const expected = `Expected distance from the pole: ${arcmin(expectedBeforeRad)} now, ${arcmin(expectedAfterRad)} after this nudge.`;
+  if (!isNudgeAdvised(plan))
+    return [`Leave the bolts: a nudge on this star brings the axis no nearer to the pole. ${expected}`];
+  const turns = steps.flatMap(({ afterAltitude, home }, i) => [
+    `${steps.length > 1 ? `Step ${i + 1} of ${steps.length}: centre` : 'Centre'} ${star.name}, the drive running.`,
+    `Turn the altitude bolt until the star stands ${placeWords(afterAltitude, eye.fieldRad, picture)}.`,
+    `Turn the azimuth bolts until it stands ${placeWords(home, eye.fieldRad, picture)}.`,
+  ]);
+  return [
+    ...nudgeCautions,
+    clockWords(picture.mirrored),
+    ...turns,
+    `The place is uncertain by ${arcmin(bandSigmas * sigmaShiftRad)}: that much is not known of the axis and of the base.`,
+    expected,
+    'Do it within a few minutes of centring. Then tell where the star stands: the answer of tonight goes on from there.',
+  ];
+}
+
+const both = ({ northRad, eastRad }: FieldPlace): { northArcmin: number; eastArcmin: number } => ({
+  northArcmin: rounded(northRad / arcminute, 4),
+  eastArcmin: rounded(eastRad / arcminute, 4),
+});
+
+/** The keys of the contract, with parts of the field, divisions or pixels where they are known. */
+export function nudgeJson(plan: NudgePlan, { mirrored, unit }: Picture): Record<string, unknown> {
+  const { star, utc, whole, eye, steps } = plan;
+  const inUnit = ({ northRad, eastRad }: FieldPlace) => ({
+    ...(Number.isFinite(eye.fieldRad) && {
+      northFieldParts: rounded(northRad / eye.fieldRad, 4),
+      eastFieldParts: rounded(eastRad / eye.fieldRad, 4),
+    }),
+    ...(unit && {
+      [unit.name === 'divisions' ? 'northDivisions' : 'northPixels']: rounded(northRad / unit.sizeRad, 3),
+      [unit.name === 'divisions' ? 'eastDivisions' : 'eastPixels']: rounded(eastRad / unit.sizeRad, 3),
+    }),
+  });
+  return {
+    star: star.name,
+    timeUtc: utc.toISOString(),
+    ...both(whole),
+    ...inUnit(whole),
+    shiftArcmin: rounded(shiftRad(whole) / arcminute, 4),
+    sigmaShiftArcmin: rounded(plan.sigmaShiftRad / arcminute, 4),
+    byAltitudeBolt: both(plan.byAltitudeBolt),
+    byAzimuthBolt: both(plan.byAzimuthBolt),
+    clockHour: clockHour(whole, mirrored),
+    mirrored,
+    advised: isNudgeAdvised(plan),
+    expectedBeforeArcmin: rounded(plan.expectedBeforeRad / arcminute, 3),
+    expectedAfterArcmin: rounded(plan.expectedAfterRad / arcminute, 3),
+    steps: steps.map(({ afterAltitude, home }) => ({ afterAltitudeBolt: both(afterAltitude), ...both(home) })),
+  };
+}
