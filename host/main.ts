@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { Command } from 'commander';
+import { register as balance } from './commands/balance.ts';
 import { register as board } from './commands/board.ts';
 import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
@@ -8,6 +9,7 @@ import { register as night } from './commands/night.ts';
 import { register as nudge } from './commands/nudge.ts';
 import { register as rehearse } from './commands/rehearse.ts';
 import { register as replay } from './commands/replay.ts';
+import { register as side } from './commands/side.ts';
 import { register as sight } from './commands/sight.ts';
 import { register as site } from './commands/site.ts';
 import { register as sky } from './commands/sky.ts';
@@ -28,6 +30,8 @@ const registrations: ((program: Command) => void)[] = [
   drift,
   nudge,
   enough,
+  balance,
+  side,
   swing,
   standoff,
   level,

@@ -7,39 +7,16 @@ import { parseInstant } from '../site/instant.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { placeOf, type Place, type Target } from '../sky/place.ts';
 import { starsCredit } from '../sky/stars.ts';
-import { nameOf, parseDeclination, parseRightAscension, targetNamed } from '../sky/target.ts';
+import { nameOf } from '../sky/target.ts';
+import { targetOf, type TargetOptions } from './targetOptions.ts';
 import { sunCaution } from '../words/sunCaution.ts';
 import { inDeg } from '../words/figures.ts';
 
-export interface SkyOptions extends SiteOptions {
-  star?: string;
-  ra?: string;
-  dec?: string;
-  equinox: string;
+export interface SkyOptions extends SiteOptions, TargetOptions {
   at: string;
   pressure?: string;
   temperature?: string;
   json?: boolean;
-}
-
-function targetOf(options: SkyOptions): Target {
-  if (options.star !== undefined && options.ra === undefined && options.dec === undefined) {
-    return targetNamed(options.star);
-  }
-  if (options.star === undefined && options.ra !== undefined && options.dec !== undefined) {
-    if (options.equinox !== '2000' && options.equinox !== 'date') {
-      throw new Failure(exitCode.usage, `The equinox "${options.equinox}" is not known.`, 'Give 2000 or date.');
-    }
-    return {
-      kind: 'direction',
-      direction: {
-        rightAscensionRad: parseRightAscension(options.ra),
-        declinationRad: parseDeclination(options.dec),
-      },
-      equinox: options.equinox === '2000' ? 'J2000' : 'date',
-    };
-  }
-  throw new Failure(exitCode.usage, 'What to look for is not clear.', 'Give --star NAME, or --ra and --dec.');
 }
 
 function numberWithin(name: string, text: string | undefined, usual: number, low: number, high: number): number {

@@ -2,14 +2,11 @@ import type { Command } from 'commander';
 import { exitCode, Failure } from '../failure.ts';
 import { addSiteOptions } from './siteOptions.ts';
 import type { SkyOptions } from './runSky.ts';
+import { addTargetOptions } from './targetOptions.ts';
 
 export function register(program: Command): void {
-  addSiteOptions(program.command('sky'))
+  addTargetOptions(addSiteOptions(program.command('sky')))
     .description('Where a star, the Sun, the Moon or a planet stands: altitude, azimuth, hour angle, refraction.')
-    .option('--star <name>', 'common name, Bayer letter ("alpha Lyr"), HIP number, sun, moon or a planet')
-    .option('--ra <angle>', 'right ascension instead: 6h45m8.9s, or 101.287d for degrees')
-    .option('--dec <angle>', 'declination: -16d42\'58"')
-    .option('--equinox <which>', 'what --ra and --dec refer to: 2000 or date', '2000')
     .option('--at <utc>', 'instant in UTC, or with a zone', 'now')
     .option('--pressure <hPa>', 'air pressure for the refraction (default: 1010)')
     .option('--temperature <degrees>', 'air temperature in degrees Celsius (default: 10)')

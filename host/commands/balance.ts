@@ -1,0 +1,39 @@
+import type { Command } from 'commander';
+import type { BalanceOptions } from './runBalance.ts';
+
+export function register(program: Command): void {
+  program
+    .command('balance')
+    .description('Where dovetail and counterweights go so that the mount is balanced: a rig of masses and places.')
+    .option('--rig <file>', 'the rig as JSON, or the name of a kept one')
+    .option('--keep', 'keep the rig under its name')
+    .option('--list', 'only name the rigs that are kept')
+    .option('--weigh <part>', 'find the mass of this part from two settings that hang level')
+    .option('--weights-without <mm>', "with --weigh: the counterweights' distance from the axis without the part")
+    .option('--weights-with <mm>', 'with --weigh: the same with the part on')
+    .option('--dovetail-without <mm>', "with --weigh: instead, the dovetail's shift without the part, sky end positive")
+    .option('--dovetail-with <mm>', 'with --weigh: the same with the part on')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      `
+Example:
+  lodepole balance --rig rig.json --keep
+  lodepole balance --rig barn --weigh camera --weights-without 182 --weights-with 215
+A rig (an invented one; kilograms and millimetres; add sigmaKg to a mass that is not sure):
+  {"schema": 1, "name": "barn", "travelMm": [-60, 90],
+   "parts": [{"name": "tube", "massKg": 5.2, "alongMm": 40, "outMm": 180},
+             {"name": "camera", "massKg": 0.9, "alongMm": -330, "outMm": 180},
+             {"name": "finder", "massKg": 0.4, "alongMm": -150, "outMm": 260, "sideMm": 40}],
+   "counterweights": [{"massKg": 5, "fromMm": 90, "toMm": 340}],
+   "shaft": {"massKg": 1.1, "centreMm": 170}}
+alongMm: along the tube from the declination axis, sky end positive. outMm: from the right-ascension axis.
+travelMm: how far the dovetail slides from where it is. fromMm, toMm: where the middle of a weight can stand.
+centreMm: the middle of the shaft from the right-ascension axis.
+Hold the tube with one hand before you release a clutch. Weights go on first and come off last.`,
+    )
+    .action(async (options: BalanceOptions) => {
+      const { runBalance } = await import('./runBalance.ts');
+      process.exitCode = await runBalance(options);
+    });
+}

@@ -1,0 +1,30 @@
+import type { Command } from 'commander';
+import { addSiteOptions } from './siteOptions.ts';
+import { addTargetOptions } from './targetOptions.ts';
+import type { SideOptions } from './runSide.ts';
+
+export function register(program: Command): void {
+  addTargetOptions(addSiteOptions(program.command('side')))
+    .description('On which side of the mount to observe a target, and how long until the meridian flip.')
+    .option('--list', 'what can be observed now, with side and time to the flip')
+    .option('--at <utc>', 'instant in UTC, or with a zone', 'now')
+    .option('--allow <degrees>', 'how far above level the counterweight may rise before the flip', '0')
+    .option('--rig <file>', 'a rig with "measures" of tube and tripod (file or kept name): how near they come')
+    .option('--json', 'one JSON object on stdout')
+    .addHelpText(
+      'after',
+      `
+Example:
+  lodepole side --star vega --at 2026-11-25T21:30:00Z --lat 47.25 --lon 8.3
+  lodepole side --list --allow 5
+The side is where the tube is when it looks at the meridian: west while the target is in the east.
+Measures of a rig, in millimetres from the crossing of both axes (an invented example):
+  "measures": {"tubeOutMm": 190, "tubeFrontMm": 420, "tubeRearMm": 510, "tubeDiameterMm": 130,
+               "headBelowMm": 160, "groundBelowMm": 1150, "footOutMm": 520, "legMm": 45, "legAzimuthDeg": 0}
+Hold the tube with one hand before you release a clutch. Watch the first flip with every new instrument.`,
+    )
+    .action(async (options: SideOptions) => {
+      const { runSide } = await import('./runSide.ts');
+      process.exitCode = await runSide(options);
+    });
+}
