@@ -4,6 +4,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { checkDate, placeOf, type Place } from './place.ts';
+import { faintestMagnitude } from './starlight.ts';
 import { stars, type Star } from './stars.ts';
 
 export interface VisibleStar {
@@ -20,7 +21,7 @@ const highestAltitudeRad = 84 * degree;
 export const seenDirection = ({ refractedAltitudeRad, azimuthRad }: Place): Vector3 =>
   toNed({ altitudeRad: refractedAltitudeRad, azimuthRad });
 
-/** The shipped stars that can be taken at `date`: at a handy altitude and not behind what is marked on the horizon. */
+/** The shipped stars that stand well at `date`, by day as well: at a handy altitude and not behind what is marked on the horizon. */
 export function visibleStars(site: Site, date: Date): VisibleStar[] {
   checkDate(date);
   return stars.flatMap((star) => {
@@ -30,6 +31,12 @@ export function visibleStars(site: Site, date: Date): VisibleStar[] {
     if (isHidden(site.horizon, azimuthRad, altitude)) return [];
     return [{ star, place, starNed: seenDirection(place) }];
   });
+}
+
+/** Those of the stars that stand well which may be taken for the Sun's sake. */
+export function starsToTake(site: Site, date: Date): VisibleStar[] {
+  const faintest = faintestMagnitude(site, date);
+  return faintest === -Infinity ? [] : visibleStars(site, date).filter(({ star }) => star.magnitude <= faintest);
 }
 
 const points = ['north', 'north-east', 'east', 'south-east', 'south', 'south-west', 'west', 'north-west'];

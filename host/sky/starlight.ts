@@ -1,0 +1,156 @@
+import { Body, Illumination } from 'astronomy-engine';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { exitCode, Failure } from '../failure.ts';
+import type { Site } from '../site/site.ts';
+import { placeOf, type Target } from './place.ts';
+import { nameOf } from './target.ts';
+
+/** Whether stars may be taken through an instrument. */
+export interface Starlight {
+  /** Of the Sun's centre, unrefracted; negative below the horizon. */
+  sunAltitudeRad: number;
+  /** Magnitude of the faintest star that may be taken; -Infinity where none may. */
+  faintestMagnitude: number;
+  /** When stars of the asked brightness may be taken: the asked instant where they may, null where not within a day. */
+  darkFrom: Date | null;
+  /** Why some or all stars may not be taken, and when they may, as sentences; both empty in the dark. */
+  reason: string;
+  whatToDo: string;
+}
+
+const sun: Target = { kind: 'body', body: Body.Sun };
+/** The upper edge rises and sets when the centre stands 50' below the horizon (Meeus 1998, ch. 15); 10' to spare. */
+const sunIsSeenRad = -1 * degree;
+const aheadMs = 20 * 60_000;
+const stepMs = 5 * 60_000;
+const dayMs = 24 * 3_600_000;
+const resolutionMs = 10_000;
+const firstMagnitude = 1;
+/** Fainter than any star of the list. */
+const darkMagnitude = 5.5;
+
+/** How far the horizon lies below level, seen from a mountain: 1.76' for the root of a metre (Nautical Almanac). */
+const dipRad = ({ elevationM }: Site): number => 1.76 * arcminute * Math.sqrt(Math.max(0, elevationM));
+
+/**
+ * The faintest star that is found, by the Sun's altitude: of the first magnitude when civil twilight ends (-6 degrees), of the
+ * fourth when nautical twilight ends (-12), evenly between and beyond (common practice).
+ */
+const magnitudeFound = (sunAltitudeRad: number): number => -2 - sunAltitudeRad / degree / 2;
+
+type Look = Pick<Starlight, 'sunAltitudeRad' | 'faintestMagnitude'> & { isRising: boolean };
+
+/** Looks at the Sun at an instant and in the twenty minutes after it. */
+function sunWatch(site: Site): (ms: number) => Look {
+  const known = new Map<number, number>();
+  const altitudeAt = (ms: number): number => {
+    const altitudeRad = known.get(ms) ?? placeOf(sun, site, new Date(ms)).altitudeRad;
+    known.set(ms, altitudeRad);
+    return altitudeRad;
+  };
+  return (ms) => {
+    const sunAltitudeRad = altitudeAt(ms);
+    let highestRad = sunAltitudeRad;
+    for (let at = ms; at <= ms + aheadMs; at += stepMs) highestRad = Math.max(highestRad, altitudeAt(at));
+    const isSeen = highestRad > sunIsSeenRad - dipRad(site);
+    return {
+      sunAltitudeRad,
+      faintestMagnitude: isSeen ? -Infinity : magnitudeFound(sunAltitudeRad),
+      isRising: highestRad > sunAltitudeRad,
+    };
+  };
+}
+
+/** Magnitude of the faintest star that may be taken from `site` at `date`; -Infinity where none may. */
+export const faintestMagnitude = (site: Site, date: Date): number => sunWatch(site)(date.getTime()).faintestMagnitude;
+
+/** The first instant within a day from `startMs` on for which `isDark`, to ten seconds. */
+function findDark(startMs: number, isDark: (ms: number) => boolean): Date | null {
+  for (let ms = startMs; ms <= startMs + dayMs; ms += stepMs) {
+    if (!isDark(ms)) continue;
+    let [low, high] = [ms - stepMs, ms];
+    while (ms > startMs && high - low > resolutionMs) {
+      const middle = (low + high) / 2;
+      if (isDark(middle)) high = middle;
+      else low = middle;
+    }
+    return new Date(high);
+  }
+  return null;
+}
+
+function reasonOf({ sunAltitudeRad, faintestMagnitude, isRising }: Look): string {
+  if (faintestMagnitude >= darkMagnitude) return '';
+  const degrees = `${Math.abs(sunAltitudeRad / degree).toFixed(1)}°`;
+  if (faintestMagnitude > -Infinity) {
+    return `The Sun is only ${degrees} below the horizon: stars fainter than magnitude ${faintestMagnitude.toFixed(1)} cannot be found.`;
+  }
+  const where =
+    sunAltitudeRad > 0
+      ? `The Sun is up, ${degrees} high`
+      : `The Sun is only ${degrees} below the horizon${isRising ? ' and about to rise' : ''}`;
+  return `${where}: take no star, planet or Moon.`;
+}
+
+/** "2026-11-29 17:12 UTC", the next full minute. */
+const minuteWords = (date: Date): string =>
+  `${new Date(Math.ceil(date.getTime() / 60_000) * 60_000).toISOString().slice(0, 16).replace('T', ' ')} UTC`;
+
+/**
+ * Whether stars may be taken from `site` at `date`: none while the Sun stands above -1 degree (lower where the site is high) or comes
+ * there within twenty minutes, in twilight the bright ones only.
+ * @param magnitude of the star in question: for it `darkFrom` and `whatToDo` hold
+ * @param name of that star, for the words
+ */
+export function starlight(
+  site: Site,
+  date: Date,
+  magnitude = firstMagnitude,
+  name = 'stars of the first magnitude',
+): Starlight {
+  const watch = sunWatch(site);
+  const look = watch(date.getTime());
+  const darkFrom = findDark(date.getTime(), (ms) => watch(ms).faintestMagnitude >= magnitude);
+  const whatToDo = darkFrom
+    ? `Take ${name} from ${minuteWords(darkFrom)} on.`
+    : 'Within the next 24 hours the Sun does not sink far enough. By day its shadow tells the azimuth.';
+  return {
+    sunAltitudeRad: look.sunAltitudeRad,
+    faintestMagnitude: look.faintestMagnitude,
+    darkFrom,
+    reason: reasonOf(look),
+    whatToDo: look.faintestMagnitude >= magnitude ? '' : whatToDo,
+  };
+}
+
+/** What JSON says beside an empty list of stars. */
+export const starlightJson = ({ reason, whatToDo, sunAltitudeRad, darkFrom }: Starlight) => ({
+  reason: `${reason} ${whatToDo}`.trim(),
+  sunAltitudeDeg: Number((sunAltitudeRad / degree).toFixed(3)),
+  darkFrom: darkFrom?.toISOString() ?? null,
+});
+
+/** Throws Failure, with the time when it may be taken, where `target` may not be taken through an instrument at `date`. */
+export function requireStarlight(target: Target, site: Site, date: Date): void {
+  if (target.kind === 'body' && target.body === Body.Sun) {
+    throw new Failure(
+      exitCode.refused,
+      'The Sun is never taken through an instrument: it blinds at once.',
+      'By day go by its shadow: lodepole sight --sun',
+    );
+  }
+  const name = target.kind === 'direction' ? 'this direction' : nameOf(target).replace(/^Moon$/, 'the Moon');
+  const magnitude =
+    target.kind === 'star'
+      ? target.star.magnitude
+      : target.kind === 'body'
+        ? Illumination(target.body, date).mag
+        : firstMagnitude;
+  const seen = starlight(site, date, magnitude, name);
+  if (seen.faintestMagnitude < magnitude)
+    throw new Failure(
+      exitCode.refused,
+      `${name[0].toUpperCase()}${name.slice(1)} may not be taken now. ${seen.reason}`,
+      seen.whatToDo,
+    );
+}
