@@ -2,8 +2,9 @@ import type { Command } from 'commander';
 import { exitCode, Failure } from '../failure.ts';
 import { say } from '../output.ts';
 import { loadSite } from '../store/site.ts';
-import { assumedEastWords, parseElevation, parseLatitude, parseLongitude, parsePosition } from '../site/coordinates.ts';
+import { assumedEastWords, parseElevation, parseLatitude, parseLongitude } from '../site/coordinates.ts';
 import { findPlace } from '../site/places.ts';
+import { parsePosition } from '../site/position.ts';
 import type { Site } from '../site/site.ts';
 
 export interface SiteOptions {
@@ -19,7 +20,7 @@ export const addSiteOptions = (command: Command): Command =>
   command
     .option('--lat <latitude>', 'latitude, north positive: 41.26, 41d15\'30"N, "41 15 30 N"')
     .option('--lon <longitude>', "longitude, east positive: -97.5, 97d30'W")
-    .option('--position <both>', 'latitude and longitude in one: "41.26, -97.5"')
+    .option('--position <both>', 'both in one: "41.26, -97.5", a geo: link, or a grid locator such as JN47fg39')
     .option('--place <town>', 'a town of the shipped list instead of coordinates')
     .option('--elevation <height>', 'height: 350, "350 m", "1150 ft"');
 
@@ -34,7 +35,11 @@ export function siteOfOptions(options: SiteOptions): Site | undefined {
     const { name, latitudeRad, longitudeRad } = findPlace(options.place);
     return { name, latitudeRad, longitudeRad, elevationM };
   }
-  if (options.position !== undefined) return { ...parsePosition(options.position), elevationM };
+  if (options.position !== undefined) {
+    const { remark, ...position } = parsePosition(options.position);
+    if (remark !== '') say(remark);
+    return { elevationM: 0, ...position, ...(options.elevation !== undefined && { elevationM }) };
+  }
   if (options.lat !== undefined && options.lon !== undefined) {
     const assumed = assumedEastWords(options.lon);
     if (assumed !== '') say(assumed);

@@ -84,22 +84,20 @@ export const assumedEastWords = (text: string): string =>
     ? ''
     : `${text.trim()} E assumed (no letter: east is positive). For west write -${text.trim()} or ${text.trim()}W.`;
 
-/** Reads "latitude, longitude" written as one: parted by a comma, a semicolon, hemisphere letters or one space. Throws Failure. */
-export function parsePosition(text: string): { latitudeRad: number; longitudeRad: number } {
+/** Divides "latitude, longitude" written as one: by a comma, a semicolon, hemisphere letters or one space. Throws Failure. */
+export function splitPosition(text: string): [latitude: string, longitude: string] {
   const plain = unified(text);
   const split =
     /^([^,;]+)[,;]([^,;]+)$/.exec(plain) ??
     /^(.*\d.*?[NS])\s*(.+[EW])$/i.exec(plain) ??
     /^([NS].+?)\s*([EW].+)$/i.exec(plain) ??
     /^(\S+)\s+(\S+)$/.exec(plain);
-  if (!split) {
-    throw new Failure(
-      exitCode.usage,
-      `The position "${text}" does not read as a latitude and a longitude.`,
-      'Write it as "41.2583, -97.5" or "41d15\'30\\"N 97d30\'W", latitude first.',
-    );
-  }
-  return { latitudeRad: parseLatitude(split[1]), longitudeRad: parseLongitude(split[2]) };
+  if (split) return [split[1], split[2]];
+  throw new Failure(
+    exitCode.usage,
+    `The position "${text}" does not read as a latitude and a longitude.`,
+    'Write it as "41.2583, -97.5" or "41d15\'30\\"N 97d30\'W", latitude first; or give a geo: link or a grid locator.',
+  );
 }
 
 function sexagesimalText(angleRad: number, letters: string): string {

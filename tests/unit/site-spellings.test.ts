@@ -7,11 +7,11 @@ import {
   parseElevation,
   parseLatitude,
   parseLongitude,
-  parsePosition,
   positionText,
 } from '../../host/site/coordinates.ts';
 import { parseInstant } from '../../host/site/instant.ts';
 import { findPlace } from '../../host/site/places.ts';
+import { parsePosition } from '../../host/site/position.ts';
 
 describe('coordinates', () => {
   it.each([
@@ -86,6 +86,50 @@ describe('coordinates', () => {
 
   it.each(['41.26', '41,26,97,5', '-97.5, 141', ''])('refuses the position "%s"', (text) =>
     expect(() => parsePosition(text)).toThrow(Failure),
+  );
+
+  // Stations whose locators are printed beside their coordinates: E. Tyson N5JTY, QST, January 1989 (from memory).
+  it.each([
+    ['FN31pr', 41.714775, -72.72726],
+    ['JN58td', 48.14666, 11.60833],
+    ['GF15vc', -34.91, -56.21166],
+    ['FM18lw', 38.92, -77.065],
+    ['RE78ir', -41.28333, 174.745],
+  ])('grid locator %s', (text, latitudeDeg, longitudeDeg) => {
+    const { latitudeRad, longitudeRad, remark } = parsePosition(text);
+    expect(Math.abs(latitudeRad / degree - latitudeDeg)).toBeLessThanOrEqual(1.25 / 60);
+    expect(Math.abs(longitudeRad / degree - longitudeDeg)).toBeLessThanOrEqual(2.5 / 60);
+    expect(remark).toContain('1.3′ off');
+  });
+
+  it('takes longer locators as finer, and refuses one of four characters', () => {
+    const { latitudeRad, longitudeRad, remark } = parsePosition('jn47fg39ax');
+    expect(latitudeRad / degree).toBeCloseTo(47 + 15 / 60 + (9 * 15) / 3600 + (23.5 * 0.625) / 3600, 9);
+    expect(longitudeRad / degree).toBeCloseTo(8 + 25 / 60 + (3 * 30) / 3600 + (0.5 * 1.25) / 3600, 9);
+    expect(remark).toBe('');
+    expect(() => parsePosition('JN47')).toThrow(/half a degree/);
+  });
+
+  // RFC 5870, sections 1, 3.4.4 and 6 (from memory).
+  it.each([
+    ['geo:13.4125,103.8667', 13.4125, 103.8667, undefined],
+    ['geo:48.2010,16.3695,183', 48.201, 16.3695, 183],
+    ['GEO:48.198634,16.371648;crs=wgs84;u=40', 48.198634, 16.371648, undefined],
+    ['geo:-33.5,148.25?z=15', -33.5, 148.25, undefined],
+  ])('link %s', (text, latitudeDeg, longitudeDeg, elevationM) => {
+    const position = parsePosition(text);
+    expect(position.latitudeRad / degree).toBeCloseTo(latitudeDeg, 9);
+    expect(position.longitudeRad / degree).toBeCloseTo(longitudeDeg, 9);
+    expect(position.elevationM).toBe(elevationM);
+    expect(position.remark).toBe('');
+  });
+
+  it('says what a link leaves unsure', () =>
+    expect(parsePosition('geo:47.25,8.3;u=1000').remark).toContain('the latitude may be 0.5′ off'));
+
+  it.each(['geo:47.25', 'geo:91,8', 'geo:47.25,8.3;crs=moon', 'geo:47,25,8,3', 'geo:47.25,8.3;u=near', 'ZZ99zz'])(
+    'refuses "%s"',
+    (text) => expect(() => parsePosition(text)).toThrow(Failure),
   );
 
   it('reads its own echo back (property)', () => {

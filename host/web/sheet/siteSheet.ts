@@ -1,7 +1,8 @@
 import { degree } from '../../../calibration/angle.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import { parseElevation, parsePosition, positionText } from '../../site/coordinates.ts';
+import { parseElevation, positionText } from '../../site/coordinates.ts';
 import { fieldAt, type SiteField } from '../../site/field.ts';
+import { parsePosition } from '../../site/position.ts';
 import { polesOf, type Site } from '../../site/site.ts';
 import { saveSite } from '../../store/site.ts';
 import { plainAngle } from '../../words/reading.ts';
@@ -18,6 +19,8 @@ export class SiteSheet implements SheetStep {
   #known: { site: Site; field: SiteField } | undefined;
   #saved: Site | undefined;
   #isElsewhere = false;
+  /** What the writing of the position says of itself. */
+  #remark = '';
 
   constructor(night: Night) {
     this.#night = night;
@@ -32,7 +35,7 @@ export class SiteSheet implements SheetStep {
           name: 'position',
           label: this.#night.session.site ? 'Another position' : 'Position',
           value: '',
-          hint: '41.26, -97.50 or 41d15’N 97d30’W',
+          hint: '47.26, 8.31; a geo: link; a locator such as JN47fg39',
         },
         { name: 'elevation', label: 'Elevation', value: '', hint: '350 m or 1150 ft' },
       ],
@@ -64,7 +67,7 @@ export class SiteSheet implements SheetStep {
 
   #toDo(): string[] {
     const { isVirtual, moveTo } = this.#night.session;
-    const kept = this.#saved && `Kept: ${positionText(this.#saved)}.`;
+    const kept = this.#saved && `Kept: ${positionText(this.#saved)}. ${this.#remark}`.trimEnd();
     if (kept && !moveTo)
       return [
         `${kept} A real board will use it; ${isVirtual ? 'the virtual mount stays where its scene is' : 'this recording stays where it was made'}.`,
@@ -103,7 +106,12 @@ export class SiteSheet implements SheetStep {
   /** As `site --save` reads it: another position has neither the horizon nor the deviation of the old one. */
   #typed({ position, elevation }: StepRequest['fields']): Site {
     const elevationM = elevation ? parseElevation(elevation) : undefined;
-    if (position) return { ...parsePosition(position), elevationM: elevationM ?? 0 };
+    this.#remark = '';
+    if (position) {
+      const { remark, ...typed } = parsePosition(position);
+      this.#remark = remark;
+      return { ...typed, elevationM: elevationM ?? typed.elevationM ?? 0 };
+    }
     const { site, moveTo } = this.#night.session;
     if (site && moveTo && elevationM !== undefined) return { ...this.#night.site, elevationM };
     throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 41.26, -97.50, latitude first.');
