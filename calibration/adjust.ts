@@ -1,21 +1,30 @@
 import { lossOf, reweight } from './adjust/huber.ts';
 import { accumulate, invertNormal, leverages, solveDamped } from './adjust/normal.ts';
+import { OwnUnknowns } from './adjust/own.ts';
 import { addPrior, priorInformation, priorLoss, type Prior } from './adjust/prior.ts';
 
 export type { Prior } from './adjust/prior.ts';
 
 /** A measurement model: whitened residuals of all measurements and their derivatives by the unknowns. */
 export interface MeasurementModel {
+  /** Those that any residual may depend on. */
   unknowns: number;
   residuals: number;
   /**
-   * Fills `residual[i]` = (measured - predicted) / sigma, and `jacobian[i * unknowns + j]` = d residual[i] / d unknown[j].
+   * If given, each block of so many residuals has one more unknown of its own, on which no other residual depends. They follow
+   * the shared ones in the order of the blocks, and the cost of an adjustment is linear in their number.
+   */
+  residualsPerOwn?: number;
+  /**
+   * Fills `residual[i]` = (measured - predicted) / sigma, and `jacobian[i * unknowns + j]` = d residual[i] / d unknown[j]. With own
+   * unknowns a row is one longer: its last element is the derivative by the own unknown of the block.
    * The buffers come back as they were left: elements that are always zero need not be written again.
    */
   evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void;
 }
 
 export interface AdjustOptions {
+  /** On the shared unknowns. */
   prior?: Prior;
   /** Huber's loss: groups of `groupSize` neighbouring residuals whose length exceeds `threshold` are weighted down. */
   robust?: { threshold: number; groupSize: number };
@@ -25,9 +34,12 @@ export interface AdjustOptions {
 }
 
 export interface Adjustment {
+  /** The shared unknowns, then the own ones. */
   estimate: Float64Array;
-  /** Row-major, unknowns x unknowns: inverse of the weighted normal matrix, prior included. */
+  /** Row-major, unknowns x unknowns: inverse of the weighted normal matrix, prior included; the shared unknowns' part of it. */
   covariance: Float64Array;
+  /** Row-major, residuals x unknowns: derivatives at the estimate by the shared unknowns, with the own ones following them. */
+  jacobian: Float64Array;
   /** Whitened residuals at the estimate. */
   residual: Float64Array;
   /** Residuals over their own standard deviation after the fit (Baarda 1968): about N(0, 1) each when the model holds. */
@@ -59,7 +71,8 @@ interface Evaluation {
  * Throws RangeError when a residual is not finite at the start or the normal matrix is singular.
  */
 export function adjust(model: MeasurementModel, start: ArrayLike<number>, options: AdjustOptions = {}): Adjustment {
-  const { unknowns: n, residuals: m } = model;
+  const { unknowns: n, residuals: m, residualsPerOwn } = model;
+  const own = residualsPerOwn === undefined ? undefined : new OwnUnknowns(n, m, residualsPerOwn);
   const { prior, robust, maximumIterations = 60, tolerance = 1e-5 } = options;
   const groupSize = robust?.groupSize ?? 1;
   const threshold = robust?.threshold ?? Infinity;
@@ -68,7 +81,7 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
   const blank = (): Evaluation => ({
     unknown: Float64Array.from(start),
     residual: new Float64Array(m),
-    jacobian: new Float64Array(m * n),
+    jacobian: new Float64Array(m * (own ? n + 1 : n)),
   });
   const evaluate = (point: Evaluation): number => {
     model.evaluate(point.unknown, point.residual, point.jacobian);
@@ -86,6 +99,7 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
     if (robust) reweight(here.residual, weight, groupSize, threshold);
     accumulate(here.residual, here.jacobian, weight, groupSize, normal, gradient);
     addPrior(here.unknown, information, prior, normal, gradient);
+    own?.gather(here.residual, here.jacobian, weight, groupSize);
   };
 
   let damping = 1e-3;
@@ -96,12 +110,12 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
     gather();
     let accepted = false;
     for (let attempt = 0; attempt < 12 && !accepted; attempt += 1) {
-      const step = solveDamped(normal, gradient, damping);
+      const step = solveDamped(normal, gradient, damping, own);
       if (step) {
-        for (let j = 0; j < n; j += 1) there.unknown[j] = here.unknown[j] + step[j];
+        for (let j = 0; j < step.length; j += 1) there.unknown[j] = here.unknown[j] + step[j];
         const next = evaluate(there);
         if (next <= current * (1 + 1e-12)) {
-          let largest = 0;
+          let largest = own?.largestOf(step) ?? 0;
           for (let j = 0; j < n; j += 1) largest = Math.max(largest, Math.abs(step[j]) * Math.sqrt(normal[j * n + j]));
           converged = largest < tolerance || (damping < 1 && current - next <= 1e-12 * current);
           [here, there] = [there, here];
@@ -120,8 +134,9 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
   }
 
   gather();
-  const { covariance, condition } = invertNormal(normal, n);
-  const leverage = leverages(here.jacobian, covariance, m, n);
+  const { covariance, condition } = invertNormal(own?.reduced(normal) ?? normal, n);
+  const { jacobian, taken } = own?.following(here.jacobian) ?? { jacobian: here.jacobian, taken: undefined };
+  const leverage = leverages(jacobian, covariance, m, n, taken);
   let chiSquared = 0;
   let degreesOfFreedom = 0;
   for (let i = 0; i < m; i += 1) {
@@ -132,6 +147,7 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
   return {
     estimate: here.unknown,
     covariance,
+    jacobian,
     residual: here.residual,
     normalisedResidual: here.residual.map((r, i) => (leverage[i] < 1 - 1e-9 ? r / Math.sqrt(1 - leverage[i]) : 0)),
     weight,
@@ -145,7 +161,7 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
 
 /** Standard deviation of unknown `index`. */
 export const sigmaOf = (adjustment: Adjustment, index: number): number =>
-  Math.sqrt(adjustment.covariance[index * adjustment.estimate.length + index]);
+  Math.sqrt(adjustment.covariance[index * (Math.sqrt(adjustment.covariance.length) + 1)]);
 
 /** Inverse of a row-major covariance, for use as a prior's `information`. Throws RangeError when it is singular. */
 export const informationOf = (covariance: ArrayLike<number>): Float64Array =>

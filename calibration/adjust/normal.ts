@@ -1,6 +1,7 @@
 import { CholeskyDecomposition, EigenvalueDecomposition, Matrix } from 'ml-matrix';
+import type { OwnUnknowns } from './own.ts';
 
-/** Normal matrix and gradient of the data alone; columns that are zero in a row cost nothing. */
+/** Normal matrix and gradient of the data alone, by the shared unknowns; columns that are zero in a row cost nothing. */
 export function accumulate(
   residual: Float64Array,
   jacobian: Float64Array,
@@ -10,13 +11,14 @@ export function accumulate(
   gradient: Float64Array,
 ): void {
   const n = gradient.length;
+  const width = jacobian.length / residual.length;
   normal.fill(0);
   gradient.fill(0);
   const columns = new Int32Array(n);
   const values = new Float64Array(n);
   for (let i = 0; i < residual.length; i += 1) {
     const w = weight[Math.floor(i / groupSize)];
-    const row = i * n;
+    const row = i * width;
     let used = 0;
     for (let j = 0; j < n; j += 1) {
       const value = jacobian[row + j];
@@ -55,15 +57,23 @@ function scaled(normal: Float64Array, n: number): { matrix: Matrix; scale: Float
   return { matrix, scale };
 }
 
-/** Levenberg-Marquardt step; undefined where the damped matrix is not positive definite. */
-export function solveDamped(normal: Float64Array, gradient: Float64Array, damping: number): Float64Array | undefined {
+/** Levenberg-Marquardt step of all unknowns; undefined where the damped matrix is not positive definite. */
+export function solveDamped(
+  normal: Float64Array,
+  gradient: Float64Array,
+  damping: number,
+  own?: OwnUnknowns,
+): Float64Array | undefined {
   const n = gradient.length;
   const { matrix, scale } = scaled(normal, n);
   for (let j = 0; j < n; j += 1) matrix.set(j, j, matrix.get(j, j) + damping);
+  const right = gradient.map((value, j) => value * scale[j]);
+  own?.takeFrom(matrix, right, scale, damping);
   const cholesky = new CholeskyDecomposition(matrix);
   if (!cholesky.isPositiveDefinite()) return undefined;
-  const solution = cholesky.solve(Matrix.columnVector(Array.from(gradient, (value, j) => value * scale[j])));
-  return Float64Array.from({ length: n }, (_, j) => solution.get(j, 0) * scale[j]);
+  const solution = cholesky.solve(Matrix.columnVector(right));
+  const step = scale.map((factor, j) => solution.get(j, 0) * factor);
+  return own?.withOwn(step, damping) ?? step;
 }
 
 /** Throws RangeError when the matrix is singular. */
@@ -87,12 +97,18 @@ export function invertNormal(normal: Float64Array, n: number): { covariance: Flo
   return { covariance, condition };
 }
 
-/** Diagonal of J C J^T: the share of each residual that the unknowns take up. */
-export function leverages(jacobian: Float64Array, covariance: Float64Array, m: number, n: number): Float64Array {
+/** Diagonal of J C J^T: the share of each residual that the unknowns take up; the own ones take up `taken`. */
+export function leverages(
+  jacobian: Float64Array,
+  covariance: Float64Array,
+  m: number,
+  n: number,
+  taken: Float64Array = new Float64Array(m),
+): Float64Array {
   const result = new Float64Array(m);
   for (let i = 0; i < m; i += 1) {
     const row = i * n;
-    let leverage = 0;
+    let leverage = taken[i];
     for (let j = 0; j < n; j += 1) {
       const value = jacobian[row + j];
       if (value === 0) continue;

@@ -17,7 +17,7 @@ export function priorInformation(n: number, prior: Prior | undefined): Float64Ar
 /** Sum of squares by which the prior adds to the loss. */
 export function priorLoss(unknown: ArrayLike<number>, information: Float64Array, prior: Prior | undefined): number {
   if (!prior) return 0;
-  const n = unknown.length;
+  const n = prior.mean.length;
   let sum = 0;
   for (let j = 0; j < n; j += 1) {
     const off = unknown[j] - prior.mean[j];
@@ -35,7 +35,7 @@ export function priorGradient(
   information: Float64Array,
   { mean }: Pick<Prior, 'mean'>,
 ): Float64Array {
-  const n = unknown.length;
+  const n = mean.length;
   const gradient = new Float64Array(n);
   for (let j = 0; j < n; j += 1)
     for (let k = 0; k < n; k += 1) {

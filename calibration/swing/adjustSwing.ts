@@ -4,7 +4,7 @@ import { tumbleUnknowns, type TumbleCalibration } from '../tumble/types.ts';
 import { scale, type Vector3 } from '../vector.ts';
 import { SwingModel, type HeldDwell } from './model.ts';
 import { covarianceUnderWander } from './wander.ts';
-import { ironIndex, rollIndex, softIronIndex, swingUnknowns } from './unknowns.ts';
+import { ironIndex, softIronIndex, swingUnknowns } from './unknowns.ts';
 import type { PlaceChange } from './types.ts';
 
 const { accelBias, dip, count } = tumbleUnknowns;
@@ -63,10 +63,11 @@ export function adjustSwing(
   });
 
   const attempts = begins.map(({ altitudeRad, azimuthRad, rollRad, ironNt }) => {
-    const start = Float64Array.from(mean);
+    const start = new Float64Array(model.unknowns + held.length);
+    start.set(mean);
     start[swingUnknowns.altitude] = altitudeRad;
     start[swingUnknowns.azimuth] = azimuthRad;
-    start.set(rollRad, rollIndex(axes.length, 0));
+    start.set(rollRad, model.rollIndex(0));
     ironNt.forEach((iron, clipping) => start.set(scale(iron, 1 / change.turnAlongIronNt), ironIndex(clipping)));
     const adjustment = adjust(model, start, { prior: { mean, sigma }, robust: { threshold: 4.5, groupSize: 6 } });
     let cost = adjustment.chiSquared;
@@ -88,7 +89,7 @@ export function adjustSwing(
     calibration,
     model,
     adjustment,
-    covariance: covarianceUnderWander(held, model, adjustment).map((value) => value * growth),
+    covariance: covarianceUnderWander(held, adjustment).map((value) => value * growth),
     misfit,
     sigmaCreepRad: change.creepG,
     sigmaPlaceAzimuthRad: placeShare / Math.cos(dipRad),

@@ -9,7 +9,7 @@ import { axisSeen } from './axisSeen.ts';
 import { circleSeen } from './circle.ts';
 import { liveVariance } from './liveVariance.ts';
 import { axisOf } from './frame.ts';
-import { rollIndex, swingUnknowns, tiltIndex } from './unknowns.ts';
+import { swingUnknowns, tiltIndex } from './unknowns.ts';
 import type { Dwell, SwingOptions, SwingResult, SwingSite } from './types.ts';
 
 /** What a finished adjustment means, in the terms of the mount. */
@@ -31,7 +31,7 @@ export function describeSwing(
   const lastSense = held[held.length - 1].sense;
   const axisInBoard = scale(axisOf(frame), lastSense);
   const correction = model.correctionAt(estimate, last);
-  const rollRad = held.map((_, index) => estimate[rollIndex(clippings, index)]);
+  const rollRad = held.map((_, index) => estimate[model.rollIndex(index)]);
   const ofLast = held.flatMap(({ clipping, sense }, index) =>
     clipping === last && sense === lastSense ? [index] : [],
   );

@@ -1,14 +1,16 @@
 import type { MeasurementModel } from '../adjust.ts';
-import type { TumbleCalibration } from '../tumble/types.ts';
-import { tumbleUnknowns } from '../tumble/types.ts';
-import { apply, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
+import { correct, type SensorCorrection } from '../correction.ts';
+import { tumbleUnknowns, type TumbleCalibration } from '../tumble/types.ts';
+import { add, apply, scale, subtract, type Matrix3, type Vector3 } from '../vector.ts';
+import { byAltitude, byAzimuth, byRoll, fieldAcross, fieldByDip, rolled, upAcross } from './axisParts.ts';
 import { tiltedFrame } from './frame.ts';
 import { SwingMeaning } from './meaning.ts';
-import { accelMatrixOf, fieldMatrixOf, plusIdentity } from './numbers.ts';
-import { ironIndex, rollIndex, softIronIndex, swingUnknowns, symmetric, tiltIndex } from './unknowns.ts';
+import { correctionOf, plusIdentity } from './numbers.ts';
+import { ironIndex, softIronIndex, swingUnknowns, symmetric, tiltIndex } from './unknowns.ts';
 import type { Dwell } from './types.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
+const still: Vector3 = [0, 0, 0];
 
 /** A dwell and how the board was held: which clipping (its own axis direction and iron), which way along the axis. */
 export interface HeldDwell {
@@ -19,21 +21,32 @@ export interface HeldDwell {
   sense: 1 | -1;
 }
 
+/** Gravity (g) and field (nT) by their parts about the axis, and the field's derivatives by strength and dip. */
+interface World {
+  up: Vector3;
+  field: Vector3;
+  fieldByStrength: Vector3;
+  fieldByDip: Vector3;
+}
+
+/** How the board sits in one clipping: the frame of the axis in it, and the iron that turns along. */
+interface Clip extends ReturnType<typeof tiltedFrame> {
+  hardNt: Vector3;
+  /** What soft iron makes of a field. */
+  ironed: Matrix3;
+}
+
 /**
- * A swing: gravity and field, both fixed in the world, seen by a board that turns about an axis fixed in both.
- *
- * With the axis at altitude h and magnetic azimuth z, e1 the part of "up" across the axis and e2 = axis x e1 (level, 90 degrees
- * clockwise of z seen from above): up = sin h axis + cos h e1, and a field of strength F and dip I has the parts
- * F (cos h cos I cos z - sin h sin I) along the axis, -F (sin h cos I cos z + cos h sin I) along e1, -F cos I sin z along e2
- * (own derivation). At roll r the board has e1 at angle r from its first tangent to the axis.
- * Iron that turns along adds to the field at the board: (1 + soft) field + hard, with a symmetric soft part, for soft iron
- * answers without turning.
+ * A swing: gravity and field, both fixed in the world, seen by a board that turns about an axis fixed in both. Turned by the roll
+ * and brought into the board by the frame of the axis (`axisParts.ts`), gravity is what the corrected accelerometer shows; the field
+ * is so after the iron that turns along has made (1 + soft) field + hard of it, with a symmetric soft part, for soft iron answers
+ * without turning. Each dwell has one unknown of its own, its roll.
  */
 export class SwingModel extends SwingMeaning implements MeasurementModel {
   readonly unknowns: number;
   readonly residuals: number;
+  readonly residualsPerOwn = 6;
   private readonly held: readonly HeldDwell[];
-  private readonly clippings: number;
   private readonly strengthNt: number;
   private readonly byCalibration = new Float64Array(6 * count);
 
@@ -47,112 +60,126 @@ export class SwingModel extends SwingMeaning implements MeasurementModel {
   ) {
     super(calibration, axes, factor, ironUnitNt);
     this.held = held;
-    this.clippings = axes.length;
-    this.unknowns = rollIndex(axes.length, held.length);
+    this.unknowns = tiltIndex(axes.length);
     this.residuals = 6 * held.length;
     this.strengthNt = calibration.fieldNt;
   }
 
+  /** Unknown `rollIndex` of dwell `index` of the held ones. */
+  rollIndex = (index: number): number => this.unknowns + index;
+
   evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void {
-    const n = this.unknowns;
-    jacobian.fill(0);
-    const [h, z, strength] = [unknown[0], unknown[1], unknown[2] * this.strengthNt];
-    const [ch, sh, cz, sz] = [Math.cos(h), Math.sin(h), Math.cos(z), Math.sin(z)];
-    const y = this.calibrationAt(unknown);
-    const irons = this.frames.map((_, clipping) => this.ironAt(unknown, clipping));
-    const tilts = this.frames.map((base, k) => tiltedFrame(base, unknown[tiltIndex(k)], unknown[tiltIndex(k) + 1]));
-    const [ci, si] = [Math.cos(y[dip]), Math.sin(y[dip])];
-    const along = strength * (ch * ci * cz - sh * si);
-    const inPlane = -strength * (sh * ci * cz + ch * si);
-    const across = -strength * ci * sz;
-
-    this.held.forEach(({ dwell, clipping, sense }, index) => {
-      const { hardNt, soft } = irons[clipping];
-      const ironed = plusIdentity(soft);
-      const accelOff = subtract(dwell.accelG, [y[accelBias], y[accelBias + 1], y[accelBias + 2]]);
-      const fieldOff = subtract(dwell.fieldNt, [y[fieldBias], y[fieldBias + 1], y[fieldBias + 2]]);
-      const accelM = accelMatrixOf(y);
-      const fieldM = fieldMatrixOf(y);
-      const { frame, byFirst, bySecond } = tilts[clipping];
-      const roll = rollIndex(this.clippings, index);
-      const [cr, sr] = [Math.cos(unknown[roll]), Math.sin(unknown[roll])];
-      /** Parts along e1, e2 and the axis to parts along the board's two tangents and axis. */
-      const rolled = (one: number, two: number, three: number): Vector3 => [
-        one * cr - two * sr,
-        sense * (one * sr + two * cr),
-        sense * three,
-      ];
-      const up = rolled(ch, 0, sh);
-      const field = rolled(inPlane, across, along);
-      const weightA = 1 / dwell.sigmaAccelG;
-      const weightF = 1 / dwell.sigmaFieldNt;
-
-      const row = 6 * index;
-      const put = (at: number, measured: Vector3, predicted: Vector3, weight: number): void => {
-        for (let i = 0; i < 3; i += 1) residual[at + i] = (measured[i] - predicted[i]) * weight;
-      };
-      put(row, apply(accelM, accelOff), apply(frame, up), weightA);
-      const fieldOnBoard = apply(frame, field);
-      put(row + 3, subtract(apply(fieldM, fieldOff), hardNt), apply(ironed, fieldOnBoard), weightF);
-
-      const by = (unknownIndex: number, at: number, m: Matrix3, v: Vector3, factor: number): void => {
-        const change = at === row ? apply(m, v) : apply(ironed, apply(m, v));
-        for (let i = 0; i < 3; i += 1) jacobian[(at + i) * n + unknownIndex] += factor * change[i];
-      };
-      by(swingUnknowns.altitude, row, frame, rolled(-sh, 0, ch), -weightA);
-      by(
-        swingUnknowns.altitude,
-        row + 3,
-        frame,
-        rolled(strength * (sh * si - ch * ci * cz), 0, strength * (-sh * ci * cz - ch * si)),
-        -weightF,
-      );
-      by(
-        swingUnknowns.azimuth,
-        row + 3,
-        frame,
-        rolled(strength * sh * ci * sz, -strength * ci * cz, -strength * ch * ci * sz),
-        -weightF,
-      );
-      by(swingUnknowns.strength, row + 3, frame, scale(field, this.strengthNt / strength), -weightF);
-      by(tiltIndex(clipping), row, byFirst, up, -weightA);
-      by(tiltIndex(clipping) + 1, row, bySecond, up, -weightA);
-      by(tiltIndex(clipping), row + 3, byFirst, field, -weightF);
-      by(tiltIndex(clipping) + 1, row + 3, bySecond, field, -weightF);
-      const byRoll = (one: number, two: number): Vector3 => [-one * sr - two * cr, sense * (one * cr - two * sr), 0];
-      by(roll, row, frame, byRoll(ch, 0), -weightA);
-      by(roll, row + 3, frame, byRoll(inPlane, across), -weightF);
-
-      // By the 22 numbers y, then by q through the Cholesky factor.
-      const c = this.byCalibration.fill(0);
-      for (let i = 0; i < 3; i += 1) {
-        for (let j = 0; j < 3; j += 1) {
-          c[i * count + accelBias + j] -= accelM[3 * i + j] * weightA;
-          c[i * count + accelMatrix + symmetric[3 * i + j]] += accelOff[j] * weightA;
-          c[(3 + i) * count + fieldBias + j] -= fieldM[3 * i + j] * weightF;
-          c[(3 + i) * count + fieldMatrix + 3 * i + j] += fieldOff[j] * weightF;
-        }
-      }
-      const byDip = apply(
-        ironed,
-        apply(
-          frame,
-          rolled(strength * (sh * si * cz - ch * ci), strength * si * sz, strength * (-ch * si * cz - sh * ci)),
-        ),
-      );
-      for (let i = 0; i < 3; i += 1) c[(3 + i) * count + dip] -= byDip[i] * weightF;
-      for (let i = 0; i < 6; i += 1) {
-        for (let q = 0; q < count; q += 1) {
-          let sum = 0;
-          for (let k = q; k < count; k += 1) sum += c[i * count + k] * this.factor[k * count + q];
-          jacobian[(row + i) * n + swingUnknowns.calibration + q] = sum;
-        }
-      }
-      for (let i = 0; i < 3; i += 1) {
-        jacobian[(row + 3 + i) * n + ironIndex(clipping) + i] = -this.ironUnitNt * weightF;
-        for (let j = 0; j < 3; j += 1)
-          jacobian[(row + 3 + i) * n + softIronIndex(clipping) + symmetric[3 * i + j]] = -fieldOnBoard[j] * weightF;
-      }
+    const calibration = this.calibrationAt(unknown);
+    const correction = correctionOf(calibration);
+    const world = this.worldAt(unknown, calibration[dip]);
+    const clips = this.frames.map((_, clipping) => this.clipAt(unknown, clipping));
+    this.held.forEach((held, index) => {
+      const clip = clips[held.clipping];
+      const roll = rolled(unknown[this.rollIndex(index)], held.sense);
+      this.compare(held.dwell, correction, world, clip, roll, residual.subarray(6 * index));
+      this.differentiate(held, correction, world, clip, roll, jacobian.subarray(6 * index * (this.unknowns + 1)));
     });
+  }
+
+  /** What the chips say after their correction, less what they should, over its sigma. */
+  private compare(
+    { accelG, fieldNt, sigmaAccelG, sigmaFieldNt }: Dwell,
+    { accelerometer, magnetometer }: SensorCorrection,
+    { up, field }: World,
+    { frame, ironed, hardNt }: Clip,
+    roll: Matrix3,
+    residual: Float64Array,
+  ): void {
+    const inBoard = (parts: Vector3): Vector3 => apply(frame, apply(roll, parts));
+    const upOff = subtract(correct(accelerometer, accelG), inBoard(up));
+    const fieldOff = subtract(correct(magnetometer, fieldNt), add(apply(ironed, inBoard(field)), hardNt));
+    residual.set(scale(upOff, 1 / sigmaAccelG));
+    residual.set(scale(fieldOff, 1 / sigmaFieldNt), 3);
+  }
+
+  private differentiate(
+    { dwell, clipping }: HeldDwell,
+    correction: SensorCorrection,
+    world: World,
+    clip: Clip,
+    roll: Matrix3,
+    jacobian: Float64Array,
+  ): void {
+    const { up, field } = world;
+    const { frame, byFirst, bySecond, ironed } = clip;
+    const [weightA, weightF] = [1 / dwell.sigmaAccelG, 1 / dwell.sigmaFieldNt];
+    const width = this.unknowns + 1;
+    const put = (row: number, column: number, value: number): void => {
+      jacobian[row * width + column] = value;
+    };
+    const putParts = (column: number, frameMoved: Matrix3, byUp: Vector3, byField: Vector3): void => {
+      const upMoved = apply(frameMoved, apply(roll, byUp));
+      const fieldMoved = apply(ironed, apply(frameMoved, apply(roll, byField)));
+      for (let i = 0; i < 3; i += 1) {
+        put(i, column, -upMoved[i] * weightA);
+        put(3 + i, column, -fieldMoved[i] * weightF);
+      }
+    };
+    putParts(swingUnknowns.altitude, frame, byAltitude(up), byAltitude(field));
+    putParts(swingUnknowns.azimuth, frame, still, byAzimuth(field, up));
+    putParts(swingUnknowns.strength, frame, still, world.fieldByStrength);
+    putParts(tiltIndex(clipping), byFirst, up, field);
+    putParts(tiltIndex(clipping) + 1, bySecond, up, field);
+    putParts(this.unknowns, frame, byRoll(up), byRoll(field));
+
+    const fieldInBoard = apply(frame, apply(roll, field));
+    for (let i = 0; i < 3; i += 1) {
+      put(3 + i, ironIndex(clipping) + i, -this.ironUnitNt * weightF);
+      for (let j = 0; j < 3; j += 1)
+        put(3 + i, softIronIndex(clipping) + symmetric[3 * i + j], -fieldInBoard[j] * weightF);
+    }
+
+    const byDip = apply(ironed, apply(frame, apply(roll, world.fieldByDip)));
+    const byNumber = this.byTheNumbers(dwell, correction, byDip);
+    for (let i = 0; i < 6; i += 1) {
+      const [from, to] = i < 3 ? [0, fieldBias] : [fieldBias, count];
+      for (let q = 0; q < to; q += 1) {
+        let sum = 0;
+        for (let k = Math.max(q, from); k < to; k += 1) sum += byNumber[i * count + k] * this.factor[k * count + q];
+        put(i, swingUnknowns.calibration + q, sum);
+      }
+    }
+  }
+
+  /** Derivatives of a dwell's residuals by the 22 numbers of the tumble, 6 x 22. */
+  private byTheNumbers(dwell: Dwell, { accelerometer, magnetometer }: SensorCorrection, byDip: Vector3): Float64Array {
+    const [weightA, weightF] = [1 / dwell.sigmaAccelG, 1 / dwell.sigmaFieldNt];
+    const accelOff = subtract(dwell.accelG, accelerometer.bias);
+    const fieldOff = subtract(dwell.fieldNt, magnetometer.bias);
+    const c = this.byCalibration;
+    for (let i = 0; i < 3; i += 1) {
+      for (let j = 0; j < 3; j += 1) {
+        c[i * count + accelBias + j] = -accelerometer.matrix[3 * i + j] * weightA;
+        c[i * count + accelMatrix + symmetric[3 * i + j]] = accelOff[j] * weightA;
+        c[(3 + i) * count + fieldBias + j] = -magnetometer.matrix[3 * i + j] * weightF;
+        c[(3 + i) * count + fieldMatrix + 3 * i + j] = fieldOff[j] * weightF;
+      }
+      c[(3 + i) * count + dip] = -byDip[i] * weightF;
+    }
+    return c;
+  }
+
+  private worldAt(unknown: Float64Array, dipRad: number): World {
+    const [altitudeRad, azimuthRad] = [unknown[swingUnknowns.altitude], unknown[swingUnknowns.azimuth]];
+    const strengthNt = this.strengthNt * unknown[swingUnknowns.strength];
+    const direction = fieldAcross(altitudeRad, azimuthRad, dipRad);
+    return {
+      up: upAcross(altitudeRad),
+      field: scale(direction, strengthNt),
+      fieldByStrength: scale(direction, this.strengthNt),
+      fieldByDip: scale(fieldByDip(altitudeRad, azimuthRad, dipRad), strengthNt),
+    };
+  }
+
+  private clipAt(unknown: Float64Array, clipping: number): Clip {
+    const { hardNt, soft } = this.ironAt(unknown, clipping);
+    const tilt = tiltIndex(clipping);
+    const tilted = tiltedFrame(this.frames[clipping], unknown[tilt], unknown[tilt + 1]);
+    return { ...tilted, hardNt, ironed: plusIdentity(soft) };
   }
 }

@@ -1,6 +1,6 @@
 import type { Adjustment } from '../adjust.ts';
 import { Matrix } from 'ml-matrix';
-import type { HeldDwell, SwingModel } from './model.ts';
+import type { HeldDwell } from './model.ts';
 import { wanderShare } from './restNoise.ts';
 
 /** Time over which a zero level forgets where it was (the half minute of `wanderShare`). */
@@ -14,12 +14,9 @@ const wanderTimeS = 30;
  */
 export function covarianceUnderWander(
   held: readonly HeldDwell[],
-  model: SwingModel,
-  { estimate, covariance, weight }: Adjustment,
+  { covariance, jacobian, weight }: Adjustment,
 ): Float64Array {
-  const { unknowns: n, residuals } = model;
-  const jacobian = new Float64Array(residuals * n);
-  model.evaluate(estimate, new Float64Array(residuals), jacobian);
+  const n = Math.sqrt(covariance.length);
   const timed = held
     .flatMap(({ dwell: { fromS, toS, samples } }, index) =>
       fromS === undefined || toS === undefined

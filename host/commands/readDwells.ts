@@ -6,7 +6,7 @@ import { openRecording, sayPassedOver, type Recording } from '../capture/recordi
 import { exitCode, Failure } from '../failure.ts';
 
 /** Rows that stand alone are each a rest of their own; more than this can be no swing made by hand. */
-const mostShots = 500;
+const mostShots = 5000;
 /** Rows this far apart in time are not of one rest either: somebody noted a mean at each place. */
 const shotGapS = 0.5;
 

@@ -16,6 +16,33 @@ const line = (x: number[], y: number[]): MeasurementModel => ({
   },
 });
 
+/** Five decays with one rate and one offset, read four times each, every one with an amplitude of its own; sigmas differ. */
+function decays(isArrow: boolean): MeasurementModel {
+  const random = new Random(11);
+  const read = Array.from({ length: 20 }, (_, i) => {
+    const [time, sigma] = [0.3 + (i % 4) * 0.7 + 0.05 * i, 0.01 * (1 + (i % 3))];
+    const truth = (1 + Math.floor(i / 4)) * Math.exp(-0.6 * time) + 1.2;
+    return { time, sigma, value: truth + sigma * random.normal() + (i === 13 ? 0.1 : 0) };
+  });
+  const width = isArrow ? 3 : 7;
+  return {
+    unknowns: isArrow ? 2 : 7,
+    residuals: 20,
+    ...(isArrow && { residualsPerOwn: 4 }),
+    evaluate(unknown, residual, jacobian) {
+      const [offset, rate] = unknown;
+      read.forEach(({ time, sigma, value }, i) => {
+        const block = Math.floor(i / 4);
+        const decay = Math.exp(-rate * time);
+        residual[i] = (value - offset - unknown[2 + block] * decay) / sigma;
+        jacobian[width * i] = -1 / sigma;
+        jacobian[width * i + 1] = (unknown[2 + block] * time * decay) / sigma;
+        jacobian[width * i + 2 + (isArrow ? 0 : block)] = -decay / sigma;
+      });
+    },
+  };
+}
+
 const abscissae = Array.from({ length: 40 }, (_, i) => i / 10 - 2);
 
 describe('adjust', () => {
@@ -67,6 +94,55 @@ describe('adjust', () => {
     expect(() => adjust(line([1, 1, 1], [1, 2, 3]), [0, 0])).toThrow(/do not determine/);
     expect(() => adjust(line([0, 0], [1, 2]), [0, 0])).toThrow(/unknown 1 is not touched/);
     expect(() => adjust(line([0, 1], [NaN, 2]), [0, 0])).toThrow(/not finite/);
+  });
+
+  it('gives the same with unknowns of single blocks taken out as with all of them side by side', () => {
+    const [whole, arrow] = [false, true].map((isArrow) =>
+      adjust(decays(isArrow), [1.1, 0.4, 2, 2, 2, 2, 2], {
+        prior: isArrow
+          ? { mean: [1, 0.5], sigma: [0.4, 0.2] }
+          : { mean: [1, 0.5, 0, 0, 0, 0, 0], sigma: [0.4, 0.2, ...new Array<number>(5).fill(Infinity)] },
+        robust: { threshold: 1.5, groupSize: 2 },
+        tolerance: 1e-9,
+      }),
+    );
+    expect(largestDerivativeError(decays(true), [1.1, 0.4, 2, 3, 2.5, 2, 1])).toBeLessThan(1e-8);
+    expect(whole.weight.some((weight) => weight < 0.9)).toBe(true);
+    expect(arrow.iterations).toBe(whole.iterations);
+    const near = (some: ArrayLike<number>, other: ArrayLike<number>): void =>
+      Array.from(some).forEach((value, i) => expect(value).toBeCloseTo(other[i], 9));
+    near(arrow.estimate, whole.estimate);
+    near(
+      arrow.covariance,
+      [0, 1, 7, 8].map((at) => whole.covariance[at]),
+    );
+    near(arrow.normalisedResidual, whole.normalisedResidual);
+    near([arrow.chiSquared, arrow.degreesOfFreedom], [whole.chiSquared, whole.degreesOfFreedom]);
+    // the own unknowns follow: no shared one moves what the amplitudes can take up
+    const { jacobian, weight } = arrow;
+    for (let block = 0; block < 5; block += 1) {
+      for (let j = 0; j < 2; j += 1) {
+        let [along, length] = [0, 0];
+        for (let i = 4 * block; i < 4 * block + 4; i += 1) {
+          const byAmplitude = whole.jacobian[7 * i + 2 + block];
+          along += weight[i >> 1] * byAmplitude * jacobian[2 * i + j];
+          length += weight[i >> 1] * byAmplitude ** 2;
+        }
+        expect(along / length).toBeCloseTo(0, 9);
+      }
+    }
+  });
+
+  it('refuses an own unknown that nothing touches', () => {
+    const model = decays(true);
+    const deaf: MeasurementModel = {
+      ...model,
+      evaluate(unknown, residual, jacobian) {
+        model.evaluate(unknown, residual, jacobian);
+        for (let i = 4; i < 8; i += 1) jacobian[3 * i + 2] = 0;
+      },
+    };
+    expect(() => adjust(deaf, [1.1, 0.4, 2, 2, 2, 2, 2])).toThrow(/own unknown 1 is not touched/);
   });
 
   it('catches a wrong derivative', () => {

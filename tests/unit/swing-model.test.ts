@@ -46,7 +46,7 @@ describe('the model of a swing', () => {
       factor,
       20_000,
     );
-    const unknown = Float64Array.from({ length: model.unknowns }, () => 0.1 * random.normal());
+    const unknown = Float64Array.from({ length: model.rollIndex(held.length) }, () => 0.1 * random.normal());
     unknown[0] = 0.7;
     unknown[1] = 0.3;
     unknown[2] = 1;
@@ -150,6 +150,11 @@ describe('what a swing refuses', () => {
 
   it('throws under three dwells', () => {
     expect(() => fitSwing([exactDwells(orchardLike, rolls(0, 90, 2))], calibration)).toThrow(RangeError);
+  });
+  it('takes a thousand rests as it takes ten, since each roll is known to one rest only', () => {
+    const many = fitSwing([exactDwells(orchardLike, rolls(0, 330, 1000))], calibration);
+    expect(many.accepted).toBe(true);
+    expect(many.axisAltitudeRad).toBeCloseTo(orchardLike.altitudeRad, 5);
   });
   it('stops at too little arc', () => expect(stopOf(exactDwells(orchardLike, rolls(0, 70, 8)))).toMatch(/arc/));
   it('stops at too few places', () => {
