@@ -9,14 +9,15 @@ import { requireSite, type SiteOptions } from './siteOptions.ts';
 import type { Site } from '../site/site.ts';
 import { tellResult } from './tellResult.ts';
 import { rounded } from '../words/figures.ts';
-import { estimatesOf, keepEstimate, loadNight } from '../night/nightFile.ts';
+import { estimatesOf } from '../night/nightEstimates.ts';
+import { keepEstimate, loadNight } from '../night/nightFile.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { truthWords } from '../words/truth.ts';
 import { driftStars, judgeDrift, roughCovariance, type DriftOutcome } from '../steps/drift.ts';
 import { parseDriftReadings, type TypedReading } from '../steps/driftFile.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { reticleLines } from './reticle.ts';
-import { axisJson, axisWords, keptWords, truthJson } from '../steps/sightReport.ts';
+import { axisJson, axisWords, truthJson } from '../steps/sightReport.ts';
 import { typeReadings, type PracticeTube } from './typeReadings.ts';
 import { VirtualWatch } from '../practice/driftWatch.ts';
 
@@ -63,8 +64,7 @@ export async function runDrift(options: DriftOptions): Promise<ExitCode> {
   const readings = await readingsOf(options);
   const outcome = judgeDrift(readings, site, unitRad, errorRad);
   if (options.from === undefined || options.keep) {
-    await keepEstimate({ kind: 'drift', utcMs: lastOf(readings), ...outcome.fit });
-    say(keptWords);
+    say(await keepEstimate({ kind: 'drift', utcMs: lastOf(readings), ...outcome.fit }));
   }
   return tellResult(
     'drift',
@@ -191,7 +191,9 @@ const asArgument = (name: string): string => (name.includes(' ') ? `"${name}"` :
 
 async function listStars(options: DriftOptions, site: Site, date: Date): Promise<ExitCode> {
   const minutes = positive('time', options.minutes);
-  const estimates = estimatesOf(await loadNight(date));
+  const { entries, cautions } = await loadNight(date);
+  for (const caution of cautions) say(caution);
+  const estimates = estimatesOf(entries);
   const known =
     estimates.length > 0 ? answerOf(estimates, site.latitudeRad, date.getTime()).axisCovariance : roughCovariance;
   const ranked = driftStars(site, date, known, minutes);

@@ -10,13 +10,14 @@ import {
   type Allowed,
 } from '../../calibration/enough.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
-import { printJson, printResult } from '../output.ts';
+import { printJson, printResult, say } from '../output.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { chanceWords } from '../words/chance.ts';
 import { bandSigmas } from '../words/reading.ts';
-import { estimatesOf, loadNight } from '../night/nightFile.ts';
+import { estimatesOf } from '../night/nightEstimates.ts';
+import { loadNight } from '../night/nightFile.ts';
 import { parseDeclination } from '../sky/target.ts';
 
 export interface EnoughOptions extends SiteOptions {
@@ -63,7 +64,9 @@ async function standingOf(options: EnoughOptions): Promise<Standing | undefined>
     const variance = (givenSigmaArcmin(options) * arcminute) ** 2;
     return { eastRad: distance, upRad: 0, covariance: [variance, 0, 0, variance], source: 'as given' };
   }
-  const estimates = estimatesOf(await loadNight());
+  const { entries, cautions } = await loadNight();
+  for (const caution of cautions) say(caution);
+  const estimates = estimatesOf(entries);
   if (estimates.length === 0) return undefined;
   const { latitudeRad } = await requireSite(options);
   const answer = answerOf(estimates, latitudeRad, Date.now());

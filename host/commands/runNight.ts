@@ -6,7 +6,8 @@ import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { positionText } from '../site/coordinates.ts';
 import { parseInstant } from '../site/instant.ts';
-import { estimatesOf, loadNight } from '../night/nightFile.ts';
+import { estimatesOf } from '../night/nightEstimates.ts';
+import { laterNights, loadNight } from '../night/nightFile.ts';
 import { loadSite } from '../store/site.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { truthWords } from '../words/truth.ts';
@@ -39,7 +40,14 @@ export async function runNight(options: NightOptions): Promise<ExitCode> {
 }
 
 async function kept(): Promise<NightAccount> {
-  const entries = await loadNight();
+  const { entries, cautions } = await loadNight();
+  for (const caution of cautions) say(caution);
+  const later = await laterNights();
+  if (later.length > 0) {
+    say(
+      `The log also has nights later than this computer's clock shows: ${later.join(', ')}. They do not count. Check the clock.`,
+    );
+  }
   const site = await loadSite();
   const estimates = estimatesOf(entries);
   if (!site) return { entries };

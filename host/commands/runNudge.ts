@@ -4,7 +4,8 @@ import { readingSigma } from '../../calibration/nudge/gates.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
-import { estimatesOf, keepInNight, loadNight, shiftFields } from '../night/nightFile.ts';
+import { estimatesOf, shiftFields } from '../night/nightEstimates.ts';
+import { keepInNight, loadNight } from '../night/nightFile.ts';
 import { entryWords } from '../night/nightReport.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
@@ -116,7 +117,9 @@ async function axisOf({ altitudeError, azimuthError }: NudgeOptions, site: Site,
       'Give --altitude-error and --azimuth-error, or neither for the answer of tonight.',
     );
   }
-  const estimates = estimatesOf(await loadNight(utc));
+  const { entries, cautions } = await loadNight(utc);
+  for (const caution of cautions) say(caution);
+  const estimates = estimatesOf(entries);
   if (estimates.length === 0) {
     throw new Failure(
       exitCode.refused,
@@ -182,8 +185,7 @@ async function keepReading(options: NudgeOptions, site: Site, plan: NudgePlan, r
     ...shiftFields(shift.covariance),
     words: `Read on ${star.name} in the eyepiece.`,
   } as const;
-  await keepInNight(entry);
-  say('Kept in the log of tonight (lodepole night).');
+  say(await keepInNight(entry));
   const after = {
     altitudeErrorArcmin: rounded((axis.altitudeErrorRad + shift.altitudeShiftRad) / arcminute),
     azimuthErrorArcmin: rounded((axis.azimuthErrorRad + shift.azimuthShiftRad) / arcminute),

@@ -15,7 +15,7 @@ import { openForStep } from './stepOptions.ts';
 import { keepEstimate } from '../night/nightFile.ts';
 import { truthWords } from '../words/truth.ts';
 import type { Site } from '../site/site.ts';
-import { keptWords, sightsJson, sightsWords, truthJson } from '../steps/sightReport.ts';
+import { sightsJson, sightsWords, truthJson } from '../steps/sightReport.ts';
 import { placeOf } from '../sky/place.ts';
 import { seenDirection } from '../sky/visible.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
@@ -70,8 +70,7 @@ export async function runSight(options: SightOptions): Promise<ExitCode> {
 /** Only what passed its gates is kept. */
 async function keep({ fit, gates }: SightsOutcome, date: Date, restsOnCompass: boolean): Promise<void> {
   if (!fit || gates.length > 0) return;
-  await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass });
-  say(keptWords);
+  say(await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass }));
 }
 
 async function listStars(options: SightOptions): Promise<ExitCode> {

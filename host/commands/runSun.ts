@@ -43,7 +43,7 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
   const { sun, azimuthErrorRad } = found;
   const deviationRad = reading.compass && reading.compass.azimuthErrorRad - azimuthErrorRad;
   if (options.keep) {
-    await keepEstimate({ ...sunEstimate(found), utcMs: reading.utc.getTime() });
+    say(await keepEstimate({ ...sunEstimate(found), utcMs: reading.utc.getTime() }));
     if (deviationRad !== undefined) await keepSunDeviation(site, deviationRad, found.sigmaAzimuthRad, reading.utc);
   }
   const [errorDeg, sigmaDeg] = [azimuthErrorRad / degree, found.sigmaAzimuthRad / degree];

@@ -243,7 +243,7 @@ export const carriedBy = (session: LiveSession, isKept = !session.isVirtual): Ca
 export async function carryOn(session: LiveSession, tell: (words: string) => void): Promise<CarriedAnswer> {
   const carried = carriedBy(session);
   try {
-    await carried.log.load();
+    for (const caution of await carried.log.load()) tell(caution);
     carried.renew();
     return carried;
   } catch (error) {

@@ -1,15 +1,9 @@
 import { answerOf, type Answer, type AxisEstimate } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
-import {
-  entryOf,
-  estimatesOf,
-  keepInNight,
-  loadNight,
-  type EntryMore,
-  type NightEntry,
-  type NudgeEntry,
-} from './nightFile.ts';
+import type { EntryMore, NightEntry, NudgeEntry } from './nightEntry.ts';
+import { entryOf, estimatesOf } from './nightEstimates.ts';
+import { keepInNight, loadNight } from './nightFile.ts';
 
 /** What was measured this night, and when the axis was moved. A log of a virtual mount is not kept on disk. */
 export class NightLog {
@@ -22,9 +16,15 @@ export class NightLog {
     this.now = now;
   }
 
-  /** Takes up the log that is on disk, as after a restart of the program. Throws Failure. */
-  async load(): Promise<void> {
-    if (this.isKept) this.entries.splice(0, this.entries.length, ...(await loadNight(this.now())));
+  /**
+   * Takes up the log that is on disk, as after a restart of the program. Throws Failure.
+   * @returns what of it is not counted, as sentences
+   */
+  async load(): Promise<string[]> {
+    if (!this.isKept) return [];
+    const { entries, cautions } = await loadNight(this.now());
+    this.entries.splice(0, this.entries.length, ...entries);
+    return cautions;
   }
 
   /** Throws Failure when it cannot be written; the measurement then still counts until the program ends. */

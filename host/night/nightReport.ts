@@ -1,6 +1,6 @@
 import type { Answer, AnswerPart } from '../../calibration/answer.ts';
 import { inDeg, rounded } from '../words/figures.ts';
-import type { NightEntry } from './nightFile.ts';
+import type { NightEntry } from './nightEntry.ts';
 import { distanceWords, standingOf } from '../words/distance.ts';
 import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
 import { axisJson, axisWords } from '../steps/sightReport.ts';

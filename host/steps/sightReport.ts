@@ -56,9 +56,6 @@ export function axisWords({
   ];
 }
 
-/** After a measurement went into the log. */
-export const keptWords = 'Kept in the log of tonight (lodepole night); the needles go on from it when they start.';
-
 /** Virtual mount only; it comes after the fit and has no part in it. */
 export const truthJson = ({ altitudeErrorRad, azimuthErrorRad, distanceRad }: PolarErrors): Record<string, number> => ({
   altitudeErrorDeg: inDeg(altitudeErrorRad),

@@ -1,7 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { say } from '../output.ts';
-import { loadSite, saveSite } from './site.ts';
+import { changeSite, loadSite } from './site.ts';
 import type { Deviation, Site } from '../site/site.ts';
 
 /** About 60 m. */
@@ -19,42 +19,33 @@ const saveCommand = ({ latitudeRad, longitudeRad }: Site): string => {
   return `lodepole site --lat ${lat} --lon ${lon} --save`;
 };
 
-/** The saved site, where `site` is that place; undefined, and said, where it is another. */
-async function savedSiteAt(site: Site): Promise<Site | undefined> {
-  const saved = await loadSite();
-  if (saved && isSamePlace(saved, site)) return saved;
-  say(`The deviation is not kept: this is not the saved site. Save it first: ${saveCommand(site)}`);
-  return undefined;
-}
-
 /**
  * Keeps the deviation that a stand-off found with the saved site. One that the Sun found stays: the iron is in it already.
  * @param deviation what the compass of the site is to be corrected by from now on, any kept before replaced
  * @returns the site with it. Throws Failure with why it is not kept.
  */
 export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviation, 'foundBy'>): Promise<Site> {
-  const saved = await loadSite();
-  if (!saved || !isSamePlace(saved, site)) {
-    throw new Failure(
-      exitCode.usage,
-      'The deviation is not kept: this is not the saved site.',
-      `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
-    );
-  }
-  if (saved.deviation?.foundBy === 'the Sun') {
-    throw new Failure(
-      exitCode.usage,
-      'The deviation is not kept: the one that the Sun found holds this iron already.',
-      'Nothing needs to be done.',
-    );
-  }
-  const kept: Site = { ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } };
-  await saveSite(kept);
-  return kept;
+  return changeSite((saved) => {
+    if (!saved || !isSamePlace(saved, site)) {
+      throw new Failure(
+        exitCode.usage,
+        'The deviation is not kept: this is not the saved site.',
+        `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
+      );
+    }
+    if (saved.deviation?.foundBy === 'the Sun') {
+      throw new Failure(
+        exitCode.usage,
+        'The deviation is not kept: the one that the Sun found holds this iron already.',
+        'Nothing needs to be done.',
+      );
+    }
+    return { ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } };
+  });
 }
 
 /**
- * Keeps the compass' own deviation with the saved site, and with no other: undefined where `site` is another.
+ * Keeps the compass' own deviation with the saved site, and with no other: undefined, and said, where `site` is another.
  * @param deviationRad azimuth error by the compass less the one by the Sun
  */
 export async function keepSunDeviation(
@@ -63,13 +54,17 @@ export async function keepSunDeviation(
   sigmaRad: number,
   utc: Date,
 ): Promise<Site | undefined> {
-  const saved = await savedSiteAt(site);
-  if (!saved) return undefined;
-  // Too far east of the north pole means that magnetic north stands west of where it was taken; in the south the other way.
-  const further = site.latitudeRad >= 0 ? -deviationRad : deviationRad;
-  const eastRad = further + (saved.deviation?.eastRad ?? 0);
-  const kept: Site = { ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } };
-  await saveSite(kept);
+  const known = await loadSite();
+  if (!known || !isSamePlace(known, site)) {
+    say(`The deviation is not kept: this is not the saved site. Save it first: ${saveCommand(site)}`);
+    return undefined;
+  }
+  const kept = await changeSite((saved = known) => {
+    // Too far east of the north pole means that magnetic north stands west of where it was taken; in the south the other way.
+    const further = site.latitudeRad >= 0 ? -deviationRad : deviationRad;
+    const eastRad = further + (saved.deviation?.eastRad ?? 0);
+    return { ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } };
+  });
   say('The deviation is kept with the site; the needles use it from now on.');
   return kept;
 }

@@ -6,7 +6,7 @@ import type { Site } from '../site/site.ts';
 import type { Axis } from '../words/reading.ts';
 import { clippingOf, fileNameOf, type ClippingOptions } from './clipping.ts';
 import { storePath } from './folder.ts';
-import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+import { changeJsonFile, readJsonFile } from './jsonFile.ts';
 
 const boltSchema = z.strictObject({
   degPerTurn: z.number().refine((size) => size !== 0 && Math.abs(size) < 90, 'a turn is no such angle'),
@@ -32,6 +32,9 @@ const knobsPath = (mount: string): string => storePath('knobs', `${fileNameOf(mo
 const poleOf = ({ latitudeRad }: Pick<Site, 'latitudeRad'>): 'north' | 'south' =>
   latitudeRad >= 0 ? 'north' : 'south';
 
+/** What is kept, where it is of the same pole as `blank`. */
+const ofPole = (kept: KnobsFile | undefined, blank: KnobsFile): KnobsFile => (kept?.pole === blank.pole ? kept : blank);
+
 /** What a turn of each bolt does, as kept for a mount. Each axis that is assigned to is saved at once. */
 export class KeptKnobs {
   private readonly file: KnobsFile;
@@ -48,7 +51,7 @@ export class KeptKnobs {
     const { mount } = clippingOf(options);
     const pole = poleOf(site);
     const kept = await readJsonFile(knobsPath(mount), knobsFileSchema);
-    return new KeptKnobs(kept?.pole === pole ? kept : { schema: 1, kind: 'knobs', mount, pole });
+    return new KeptKnobs(ofPole(kept, { schema: 1, kind: 'knobs', mount, pole }));
   }
 
   get altitude(): Knob | undefined {
@@ -91,7 +94,7 @@ export class KeptKnobs {
   }
 
   private keep(axis: Axis, knob: Knob | undefined): void {
-    this.file[axis] = knob && {
+    const bolt = knob && {
       degPerTurn: knob.radPerTurn / degree,
       sigmaDegPerTurn: knob.sigmaRadPerTurn / degree,
       backlashTurns: knob.backlashTurns,
@@ -99,17 +102,19 @@ export class KeptKnobs {
       lastWay: knob.lastWay,
       keptUtc: new Date().toISOString(),
     };
-    const snapshot = structuredClone(this.file);
-    this.saved = this.saved
-      .then(() => saveJsonFile(knobsPath(snapshot.mount), snapshot))
-      .then(
-        () => {
-          this.failure = '';
-        },
-        (error: unknown) => {
-          if (!(error instanceof Failure)) throw error;
-          this.failure = `The turns of the bolts are not kept. ${error.message} ${error.whatToDo}`;
-        },
-      );
+    this.file[axis] = bolt;
+    const { schema, kind, mount, pole } = this.file;
+    this.saved = changeJsonFile(knobsPath(mount), knobsFileSchema, (kept) => ({
+      ...ofPole(kept, { schema, kind, mount, pole }),
+      [axis]: bolt,
+    })).then(
+      () => {
+        this.failure = '';
+      },
+      (error: unknown) => {
+        if (!(error instanceof Failure)) throw error;
+        this.failure = `The turns of the bolts are not kept. ${error.message} ${error.whatToDo}`;
+      },
+    );
   }
 }

@@ -53,6 +53,7 @@ export const saveCalibration = (
 ): Promise<void> =>
   saveJsonFile(
     calibrationPath(hello.boardId),
+    calibrationFileSchema,
     calibrationToFile(calibration, { board: boardKey(hello), temperatureC }),
   );
 
@@ -95,7 +96,7 @@ export async function saveSwing(
     ...axisModelToFile(model),
     temperatureC: model.temperatureC ?? temperatureC,
   };
-  await saveJsonFile(swingPath(hello.boardId, clipping), file);
+  await saveJsonFile(swingPath(hello.boardId, clipping), swingFileSchema, file);
 }
 
 /** The axis model of the last swing, where it fits board, mount, clip and site, with cautions; or why there is none. */

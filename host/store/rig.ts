@@ -86,7 +86,7 @@ export async function keptRigs(): Promise<string[]> {
 }
 
 /** Keeps a rig under its own name. Throws Failure. */
-export const keepRig = (rig: SavedRig): Promise<void> => saveJsonFile(rigPath(rig.name), rig);
+export const keepRig = (rig: SavedRig): Promise<void> => saveJsonFile(rigPath(rig.name), rigFile, rig);
 
 /** A rig out of the file of that name, else the kept one. Throws Failure. */
 export async function loadRig(fileOrName: string): Promise<SavedRig> {

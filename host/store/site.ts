@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { degree } from '../../calibration/angle.ts';
 import type { Site } from '../site/site.ts';
-import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+import { changeJsonFile, readJsonFile, saveJsonFile } from './jsonFile.ts';
 import { storePath } from './folder.ts';
 
 /** A site as files keep it: degrees, rounded to 0.01 mm. */
@@ -74,7 +74,16 @@ export const fromSavedSite = (saved: z.infer<typeof savedSite>): Site => ({
 });
 
 /** Keeps the site for all commands to come. */
-export const saveSite = (site: Site): Promise<void> => saveJsonFile(sitePath(), toSavedSite(site));
+export const saveSite = (site: Site): Promise<void> => saveJsonFile(sitePath(), savedSite, toSavedSite(site));
+
+/**
+ * Keeps what `change` makes of the saved site, undefined where there is none that can be read; nobody else saves between.
+ * What it throws is passed on, and nothing is saved.
+ */
+export const changeSite = async (change: (saved: Site | undefined) => Site): Promise<Site> =>
+  fromSavedSite(
+    await changeJsonFile(sitePath(), savedSite, (saved) => toSavedSite(change(saved && fromSavedSite(saved)))),
+  );
 
 /** The saved site; undefined when none was saved. */
 export async function loadSite(): Promise<Site | undefined> {

@@ -1,4 +1,4 @@
-import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -82,8 +82,12 @@ describe('the commands of site and sky', () => {
     const miss = missRad(night, answer.altitudeErrorDeg * degree, answer.azimuthErrorDeg * degree);
     expect(miss).toBeLessThan(4 * answer.sigmaOnSkyArcmin * arcminute);
     expect(answer).toMatchObject({ verdict: 'consistent', accepted: true });
-    const kept = JSON.parse(await readFile(join(home, 'night.json'), 'utf8')) as { entries: object[] };
-    expect(kept.entries).toMatchObject([{ kind: 'sights', restsOnCompass: true }]);
+    const [ofThatNight, ...others] = await readdir(join(home, 'nights'));
+    expect(others).toEqual([]);
+    const kept = (await readFile(join(home, 'nights', ofThatNight), 'utf8')).trimEnd().split('\n');
+    expect(kept.map((line) => JSON.parse(line) as object)).toMatchObject([
+      { schema: 1, kind: 'sights', restsOnCompass: true },
+    ]);
 
     const wrong = rows.with(2, rows[2].replace(taken[2].seen.star.name, taken[0].seen.star.name));
     await writeFile(file, `${[sightsHeader, ...wrong].join('\n')}\n`);

@@ -1,4 +1,4 @@
-import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
+import { mkdirSync, mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it } from 'vitest';
@@ -7,7 +7,7 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { carriedBy, carryOn, type CarriedAnswer } from '../../host/night/carriedAnswer.ts';
-import { keepEstimate } from '../../host/night/nightFile.ts';
+import { keepEstimate, nightOf } from '../../host/night/nightFile.ts';
 
 const model = { sigmaAltitudeRad: arcminute, sigmaMagneticAzimuthRad: 4 * arcminute } as AxisModel;
 
@@ -246,12 +246,12 @@ describe('after a restart of the program', () => {
     practice.close();
   });
 
-  it('a damaged log is told of and stops no needle', async () => {
-    writeFileSync(join(home, 'night.json'), '{"schema": 1');
+  it('a log that cannot be read is told of and stops no needle', async () => {
+    mkdirSync(join(home, 'nights', `${nightOf(Date.now())}.jsonl`), { recursive: true });
     const told: string[] = [];
     const bench = new Bench();
     const carried = await carryOn(realBoard(bench), (words) => told.push(words));
-    expect(told.join()).toMatch(/log of this night is not used: .*night\.json is not JSON/);
+    expect(told.join()).toMatch(/log of this night is not used: .*\.jsonl cannot be read: that is a folder/);
     bench.pass(4);
     expect(bench.anchor).toBeUndefined();
     carried.close();

@@ -8,7 +8,7 @@ import { toNed } from '../../calibration/polarAxis.ts';
 import { apply, dot, multiply, transpose } from '../../calibration/vector.ts';
 import { axisFrameOf, baseTilt } from '../../firmware-proto/virtual/mount.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
-import { estimatesOf, shiftFields } from '../../host/night/nightFile.ts';
+import { estimatesOf, shiftFields } from '../../host/night/nightEstimates.ts';
 import { isNudgeAdvised, nudgeStars, planStarNudge, type NudgeAxis } from '../../host/steps/starNudge.ts';
 import { clockHour } from '../../host/steps/starNudgeWords.ts';
 import { requireStar } from '../../host/sky/stars.ts';

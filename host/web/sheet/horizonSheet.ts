@@ -2,7 +2,8 @@ import { degree } from '../../../calibration/angle.ts';
 import { fieldAt } from '../../site/field.ts';
 import { isHidden, parseSectors, type HorizonSector } from '../../site/horizon.ts';
 import { TraceStep } from '../../steps/traceStep.ts';
-import { saveSite } from '../../store/site.ts';
+import { isSamePlace } from '../../store/deviation.ts';
+import { changeSite } from '../../store/site.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
@@ -92,7 +93,12 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
   async #keep(sectors: HorizonSector[]): Promise<void> {
     this.night.horizon = sectors;
     this.#isKept = true;
-    if (!this.night.session.isVirtual) await saveSite(this.night.site);
+    const { session, site } = this.night;
+    if (session.isVirtual) return;
+    await changeSite((saved) => ({
+      ...site,
+      deviation: saved && isSamePlace(saved, site) ? saved.deviation : site.deviation,
+    }));
   }
 }
 

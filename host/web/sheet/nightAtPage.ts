@@ -7,7 +7,7 @@ import { isAtRest, type LiveSession, type Needles } from '../../live/session.ts'
 import { isSamePlace } from '../../store/deviation.ts';
 import type { Site } from '../../site/site.ts';
 import { carriedBy, type CarriedAnswer } from '../../night/carriedAnswer.ts';
-import type { EntryMore } from '../../night/nightFile.ts';
+import type { EntryMore } from '../../night/nightEntry.ts';
 import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
 
