@@ -29,5 +29,6 @@ export const recallBoard = (): Promise<RememberedBoard | undefined> =>
 export async function rememberBoard(candidate: PortCandidate, hello: Hello): Promise<void> {
   const board: RememberedBoard = { schema: 1, boardId: hello.boardId, path: candidate.name, usb: candidate.usb };
   const known = await recallBoard();
-  if (JSON.stringify(known) !== JSON.stringify(rememberedBoard.parse(board))) await saveJsonFile(boardPath(), rememberedBoard, board);
+  if (JSON.stringify(known) !== JSON.stringify(rememberedBoard.parse(board)))
+    await saveJsonFile(boardPath(), rememberedBoard, board);
 }
