@@ -20,7 +20,9 @@ const asset = (type: string, body: string): Asset => ({
 export async function loadAssets(): Promise<ReadonlyMap<string, Asset>> {
   const { build } = await import('esbuild');
   const bundled = await build({
-    entryPoints: ['main.tsx', 'pair.ts', 'keepOffline.ts'].map((file) => fileURLToPath(new URL(file, pageFolder))),
+    entryPoints: ['main.tsx', 'pair.ts', 'keepOffline.ts', 'firstLook.ts', 'page.css'].map((file) =>
+      fileURLToPath(new URL(file, pageFolder)),
+    ),
     bundle: true,
     write: false,
     outdir: 'out',
@@ -31,17 +33,18 @@ export async function loadAssets(): Promise<ReadonlyMap<string, Asset>> {
     jsxImportSource: 'preact',
     logLevel: 'silent',
   });
-  const script = (name: string): Asset =>
-    asset('text/javascript; charset=utf-8', bundled.outputFiles.find((file) => file.path.endsWith(name))?.text ?? '');
+  const bundle = (name: string, type: string): Asset =>
+    asset(type, bundled.outputFiles.find((file) => file.path.endsWith(`/${name}`))?.text ?? '');
+  const script = (name: string): Asset => bundle(name, 'text/javascript; charset=utf-8');
   const file = async (name: string, type: string): Promise<Asset> =>
     asset(type, await readFile(new URL(name, pageFolder), 'utf8'));
   const html = 'text/html; charset=utf-8';
   return new Map([
     ['/', await file('index.html', html)],
     ['/pair', await file('pair.html', html)],
-    ['/nothing-here', await file('nothingHere.html', html)],
-    ['/page.css', await file('page.css', 'text/css; charset=utf-8')],
+    ['/page.css', bundle('page.css', 'text/css; charset=utf-8')],
     ['/icon.svg', await file('icon.svg', 'image/svg+xml')],
+    ['/look.js', script('firstLook.js')],
     ['/main.js', script('main.js')],
     ['/pair.js', script('pair.js')],
     ['/keepOffline.js', script('keepOffline.js')],
@@ -49,4 +52,11 @@ export async function loadAssets(): Promise<ReadonlyMap<string, Asset>> {
 }
 
 /** What a device that is not paired yet may fetch. */
-export const openPaths: ReadonlySet<string> = new Set(['/pair', '/pair.js', '/page.css', '/icon.svg', '/api/pair']);
+export const openPaths: ReadonlySet<string> = new Set([
+  '/pair',
+  '/pair.js',
+  '/look.js',
+  '/page.css',
+  '/icon.svg',
+  '/api/pair',
+]);

@@ -55,7 +55,9 @@ export async function buildServer(rooms: Rooms): Promise<FastifyInstance> {
   });
   server.removeContentTypeParser('text/plain');
   server.setErrorHandler((error, _request, reply) => answerError(error, reply, rooms.log));
-  server.setNotFoundHandler((request, reply) => answerNotFound(rooms, request, reply));
+  server.setNotFoundHandler((_request, reply) =>
+    refuse(reply, 404, 'There is nothing under this address.', 'Open / for the needles.'),
+  );
   await server.register(helmet, {
     contentSecurityPolicy: policy,
     strictTransportSecurity: false,
@@ -81,13 +83,6 @@ function checkDoor(rooms: Rooms, request: FastifyRequest, reply: FastifyReply): 
   if (mayEnter) return undefined;
   if (path === '/') return reply.redirect('/pair');
   return refuse(reply, 401, 'This device is not paired.', 'Open /pair and enter the code that the terminal shows.');
-}
-
-function answerNotFound(rooms: Rooms, request: FastifyRequest, reply: FastifyReply): FastifyReply {
-  const page = rooms.assets.get('/nothing-here');
-  if (page && (request.headers.accept ?? '').includes('text/html'))
-    return reply.code(404).type(page.type).send(page.body);
-  return refuse(reply, 404, 'There is nothing under this address.', 'Open / for the needles.');
 }
 
 function addFiles(server: FastifyInstance, { assets }: Rooms): void {

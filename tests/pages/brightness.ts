@@ -4,6 +4,7 @@ export interface Brightness {
   meanRed: number;
   meanGreen: number;
   meanBlue: number;
+  largestRed: number;
   largestGreen: number;
   largestBlue: number;
 }
@@ -13,10 +14,15 @@ export function brightness(png: Buffer): Brightness {
   const { width, height, rgb } = decodePng(png);
   const sums = [0, 0, 0];
   const largest = [0, 0, 0];
-  for (let at = 0; at < rgb.length; at += 1) {
-    sums[at % 3] += rgb[at];
-    if (rgb[at] > largest[at % 3]) largest[at % 3] = rgb[at];
+  for (let channel = 0; channel < 3; channel += 1) {
+    let [sum, most] = [0, 0];
+    for (let at = channel; at < rgb.length; at += 3) {
+      sum += rgb[at];
+      if (rgb[at] > most) most = rgb[at];
+    }
+    sums[channel] = sum;
+    largest[channel] = most;
   }
   const [meanRed, meanGreen, meanBlue] = sums.map((sum) => sum / (width * height));
-  return { meanRed, meanGreen, meanBlue, largestGreen: largest[1], largestBlue: largest[2] };
+  return { meanRed, meanGreen, meanBlue, largestRed: largest[0], largestGreen: largest[1], largestBlue: largest[2] };
 }

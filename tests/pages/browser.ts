@@ -15,6 +15,8 @@ export const laptop = { width: 1366, height: 768 };
 export const launch = (): Promise<Browser> =>
   chromium.launch({
     executablePath,
+    // scroll bars are part of what one sees in the dark
+    ignoreDefaultArgs: ['--hide-scrollbars'],
     args: [
       '--no-sandbox',
       '--disable-gpu',

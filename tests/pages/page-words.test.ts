@@ -104,7 +104,7 @@ const contrast = (a: string, b: string): number => {
 };
 
 describe('the inks', () => {
-  const css = readFileSync(new URL('../../host/web/page/page.css', import.meta.url), 'utf8');
+  const css = readFileSync(new URL('../../host/web/page/styles/inks.css', import.meta.url), 'utf8');
   const inks = (block: string): Record<string, string> =>
     Object.fromEntries(
       [...block.matchAll(/--([\w-]+): (#[0-9a-f]{3,6});/g)].map(([, name, hex]) => [
@@ -118,6 +118,7 @@ describe('the inks', () => {
     ['day', day],
   ] as const)('%s: print 4.5, figures and lines 3 against the ground (WCAG 2.2, 1.4.3 and 1.4.11)', (_name, ink) => {
     expect(contrast(ink.print, ink.ground)).toBeGreaterThanOrEqual(4.5);
+    expect(contrast(ink.label, ink.ground)).toBeGreaterThanOrEqual(4.5);
     expect(contrast(ink.figure, ink.ground)).toBeGreaterThanOrEqual(3);
     expect(contrast(ink.line, ink.ground)).toBeGreaterThanOrEqual(3);
   });

@@ -23,28 +23,37 @@ export function decodePng(png: Buffer): Picture {
   const packed = inflateSync(Buffer.concat(pieces));
   const stride = width * size;
   const rgb = new Uint8Array(width * height * 3);
-  let row = new Uint8Array(stride);
+  let row: Uint8Array = new Uint8Array(stride);
   for (let y = 0; y < height; y += 1) {
     const above = row;
-    row = new Uint8Array(stride);
-    const filter = packed[y * (stride + 1)];
-    for (let x = 0; x < stride; x += 1) {
-      const left = x >= size ? row[x - size] : 0;
-      const guess = predict(filter, left, above[x], x >= size ? above[x - size] : 0);
-      row[x] = packed[y * (stride + 1) + 1 + x] + guess;
-      if (x % size < 3) rgb[(y * width + Math.floor(x / size)) * 3 + (x % size)] = row[x];
+    const from = y * (stride + 1) + 1;
+    row = packed.subarray(from, from + stride);
+    unfilter(packed[from - 1], row, above, size);
+    for (let x = 0, to = y * width * 3; x < stride; x += size, to += 3) {
+      rgb[to] = row[x];
+      rgb[to + 1] = row[x + 1];
+      rgb[to + 2] = row[x + 2];
     }
   }
   return { width, height, rgb };
 }
 
-function predict(filter: number, left: number, up: number, corner: number): number {
-  if (filter === 0) return 0;
-  if (filter === 1) return left;
-  if (filter === 2) return up;
-  if (filter === 3) return (left + up) >> 1;
+/** Puts a row back in place as it was before its filter (PNG specification, section 9.2). */
+function unfilter(filter: number, row: Uint8Array, above: Uint8Array, size: number): void {
+  if (filter === 1) for (let x = size; x < row.length; x += 1) row[x] += row[x - size];
+  else if (filter === 2) for (let x = 0; x < row.length; x += 1) row[x] += above[x];
+  else if (filter === 3)
+    for (let x = 0; x < row.length; x += 1) row[x] += ((x >= size ? row[x - size] : 0) + above[x]) >> 1;
+  else if (filter === 4)
+    for (let x = 0; x < row.length; x += 1)
+      row[x] += x >= size ? paeth(row[x - size], above[x], above[x - size]) : above[x];
+}
+
+function paeth(left: number, up: number, corner: number): number {
   const estimate = left + up - corner;
-  const [byLeft, byUp, byCorner] = [left, up, corner].map((value) => Math.abs(estimate - value));
+  const byLeft = Math.abs(estimate - left);
+  const byUp = Math.abs(estimate - up);
+  const byCorner = Math.abs(estimate - corner);
   return byLeft <= byUp && byLeft <= byCorner ? left : byUp <= byCorner ? up : corner;
 }
 

@@ -89,9 +89,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
     <div class={`app ${wide ? 'wide' : 'narrow'} ${shown ?? 'bare'}`} data-stale={stale}>
       <header>
         <p class="state">{stateWords(feed)}</p>
-        <p class="source" title={feed.hello?.source}>
-          {feed.hello?.source ?? ''}
-        </p>
+        <p class="source">{feed.hello?.source ?? ''}</p>
       </header>
       <main class={stale || feed.isOffClip() ? 'instruments stale' : `instruments ${feed.needles?.state}`}>
         <h1 class="unseen">Errors of the polar axis</h1>

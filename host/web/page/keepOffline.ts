@@ -17,8 +17,8 @@ interface Worker {
 }
 
 const worker = globalThis as unknown as Worker;
-const kept = ['/', '/main.js', '/page.css', '/icon.svg'];
-const store = 'lodepole-page';
+const kept = ['/', '/look.js', '/main.js', '/page.css', '/icon.svg'];
+const store = 'lodepole-page-2';
 
 worker.addEventListener('install', (event) => {
   event.waitUntil(

@@ -1,0 +1,150 @@
+// In the dark every pixel is pure red, and none is brighter than the print of the live page, whatever the page shows.
+import type { Page } from 'playwright-core';
+import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { degree } from '../../calibration/angle.ts';
+import type { Drawing } from '../../host/web/messages.ts';
+import { startPage, type PageServer } from '../../host/web/startPage.ts';
+import { brightness } from './brightness.ts';
+import { hasBrowser, inPage, phone } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
+import { sheetOf } from './madeSheet.ts';
+import { ScriptedSession } from './scriptedSession.ts';
+
+const settings = [0, 0.35, 1];
+/** What a screen reader's ring, a scroll bar's edge or the smoothing of letters may round up to. */
+const rounding = 1;
+
+const drawings: Drawing[] = [
+  {
+    kind: 'sphere',
+    cells: [
+      { direction: [0.9, 0.1, 0.4], share: 1 },
+      { direction: [-0.5, 0.8, -0.3], share: 0.4 },
+    ],
+  },
+  {
+    kind: 'circles',
+    circles: [{ label: 'gravity', points: [[0.9, 0.2]], fit: { centre: [0.1, 0], radius: 1 } }],
+  },
+  { kind: 'shift', unit: '′', rows: [{ label: 'azimuth', before: 7, after: 3, sigma: 1 }] },
+  {
+    kind: 'lines',
+    across: 'minutes',
+    up: '″ north',
+    down: '″ south',
+    lines: [
+      {
+        label: 'Vega',
+        points: [
+          [0, 0],
+          [3, 5],
+        ],
+        fit: { through: [1.5, 2.4], slope: 1.6, sigmaSlope: 0.3 },
+      },
+    ],
+  },
+  {
+    kind: 'skyline',
+    hidden: [{ fromAzimuthDeg: 330, toAzimuthDeg: 60, altitudeDeg: 40 }],
+    stars: [{ label: 'Vega', azimuthDeg: 200, altitudeDeg: 50, mark: 'next' }],
+  },
+];
+
+describe.skipIf(!hasBrowser)('the dark look', () => {
+  const browser = freshBrowser();
+  const session = new ScriptedSession();
+  let server: PageServer;
+  beforeAll(async () => {
+    session.start(50);
+    server = await startPage(session, { port: 0, show: () => {} });
+  });
+  afterAll(async () => {
+    await server.close();
+    await session.close();
+  });
+
+  /** A page that starts at this brightness, and into which messages can be put as if the host had sent them. */
+  async function openAt(setting: number): Promise<Page> {
+    const context = await browser().newContext({ viewport: phone });
+    const page = await context.newPage();
+    await page.addInitScript(
+      `localStorage.setItem('lodepole-choices', JSON.stringify({ brightness: ${setting} }));
+       globalThis.streams = [];
+       const Plain = EventSource;
+       globalThis.EventSource = class extends Plain { constructor(path) { super(path); streams.push(this); } };
+       globalThis.EventSource.CLOSED = 2;`,
+    );
+    await page.goto(server.url);
+    await page.waitForSelector('.app[data-stale="false"]');
+    return page;
+  }
+  const say = (page: Page, message: unknown): Promise<void> =>
+    inPage(page, `streams.at(-1).onmessage({ data: ${JSON.stringify(JSON.stringify(message))} })`);
+
+  it.each(settings)(
+    'is pure red at brightness %d in every state, panel, drawing, selection and error',
+    async (setting) => {
+      const page = await openAt(setting);
+      const wrong: string[] = [];
+      let limit = 255;
+      const look = async (what: string): Promise<number> => {
+        const { largestRed, largestGreen, largestBlue } = brightness(await page.screenshot());
+        if (largestGreen + largestBlue > 0) wrong.push(`${what}: green ${largestGreen}, blue ${largestBlue}`);
+        if (largestRed > limit + rounding) wrong.push(`${what}: red ${largestRed} over ${limit}`);
+        return largestRed;
+      };
+      session.azimuthErrorRad = 0.7 * degree;
+      limit = await look('needles');
+      expect(limit).toBeGreaterThan(40);
+      await page.keyboard.press('Tab');
+      await look('focus on a button');
+      for (const panel of ['t', 'o', 'l', 'h']) {
+        await page.keyboard.press(panel);
+        await page.keyboard.press('Control+A');
+        await look(`panel ${panel}, all selected`);
+        await page.keyboard.press('Escape');
+      }
+      await page.keyboard.press('s');
+      await page.locator('.title', { hasText: 'Site' }).click();
+      await page.getByLabel('Elevation').fill('350 m');
+      await page.keyboard.press('Control+A');
+      await look('an entry, selected');
+      await page.locator('.title', { hasText: 'Good enough' }).click();
+      await page.getByRole('button', { name: 'Is it good enough?' }).click();
+      await page.waitForSelector('.fault');
+      await page.locator('.fault').hover();
+      await look('a refused step, scrolled');
+      for (const drawing of drawings) {
+        await say(page, sheetOf(drawing));
+        await look(`drawing of ${drawing.kind}`);
+      }
+      await page.keyboard.press('Escape');
+      session.state = 'disturbed';
+      await page.waitForSelector('.instruments.disturbed');
+      await look('disturbed');
+      session.state = 'still';
+      session.altitudeErrorRad = 45 * degree;
+      await page.waitForSelector('.instruments.stale');
+      await look('off its clip');
+      session.altitudeErrorRad = 0.1 * degree;
+      await page.waitForSelector('.instruments:not(.stale)');
+      session.kill();
+      await page.waitForSelector('.instruments.stale');
+      await look('board lost');
+      await page.keyboard.press('s');
+      await look('board lost, steps');
+      session.revive();
+      await page.goto(`${server.url}pair`);
+      await page.getByLabel('Code').fill('0000');
+      await page.keyboard.press('Control+A');
+      await look('pairing');
+      await page.keyboard.press('Enter');
+      await page.waitForFunction('document.querySelector("#answer").textContent.includes("code")');
+      await look('pairing refused');
+      await page.goto(`${server.url}nothing/at/all`);
+      await look('nothing there');
+      await page.context().close();
+      expect(wrong).toEqual([]);
+    },
+  );
+});
