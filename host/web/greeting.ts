@@ -1,4 +1,4 @@
-import type { LiveSession } from '../live/session.ts';
+import { degree } from '../../calibration/angle.ts';
 import { boltTurn } from '../live/boltTurns.ts';
 import type { HelloMessage, KnobsMessage, PushMessage } from './messages.ts';
 import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
@@ -8,7 +8,7 @@ import type { Viewers } from './viewers.ts';
 
 const lookMs = 250;
 
-const helloOf = (session: LiveSession): HelloMessage => ({
+const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
   kind: 'hello',
   schema: 1,
   source: session.source,
@@ -16,6 +16,13 @@ const helloOf = (session: LiveSession): HelloMessage => ({
   pole: (session.site?.latitudeRad ?? 0) >= 0 ? 'north' : 'south',
   hasSite: session.site !== undefined,
   hasHands: session.turnBolt !== undefined,
+  ...(allowedRad !== undefined &&
+    session.site && {
+      allowed: {
+        altitudeErrorDeg: allowedRad / degree,
+        azimuthErrorDeg: allowedRad / Math.cos(session.site.latitudeRad) / degree,
+      },
+    }),
   notes: [...(session.notes?.() ?? [])],
 });
 
@@ -29,7 +36,7 @@ const knobsOf = ({ knobs }: Night): KnobsMessage => ({
 export function greeting(night: Night, sheet: Sheet): PushMessage[] {
   const needles = night.session.latest();
   return [
-    helloOf(night.session),
+    helloOf(night),
     linkMessageOf(night.session.link()),
     ...(needles ? [needlesMessageOf(needles)] : []),
     knobsOf(night),
@@ -42,7 +49,7 @@ export function pushChanges(night: Night, sheet: Sheet, viewers: Viewers): () =>
   const shown = new Map<string, string>();
   const timer = setInterval(() => {
     if (viewers.count === 0) return;
-    for (const message of [helloOf(night.session), knobsOf(night), sheet.message()]) {
+    for (const message of [helloOf(night), knobsOf(night), sheet.message()]) {
       const text = JSON.stringify(message);
       if (shown.get(message.kind) === text) continue;
       shown.set(message.kind, text);

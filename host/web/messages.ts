@@ -51,6 +51,10 @@ const helloMessage = z.strictObject({
   hasSite: z.boolean(),
   /** The virtual hands can turn the bolts. */
   hasHands: z.boolean(),
+  /** What tonight's plan allows in each error by itself, either way; missing until somebody asks whether it is good enough. */
+  allowed: z
+    .strictObject({ altitudeErrorDeg: z.number().positive(), azimuthErrorDeg: z.number().positive() })
+    .optional(),
   /** What the person should know about this session, such as where its calibration came from. */
   notes: z.array(z.string()),
 });

@@ -75,7 +75,8 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     world.hands.unlock('azimuth');
     await world.hands.whenDone();
     await page.keyboard.press('Escape');
-    await page.locator('.bar button', { hasText: 'hands' }).click();
+    await page.locator('.bar button', { hasText: 'more' }).click();
+    await page.locator('#panel button', { hasText: 'hands' }).click();
     for (let press = 0; press < 16; press += 1) await page.keyboard.press('ArrowRight');
     await expect.poll(() => page.locator('.azimuth .figure').textContent()).toMatch(/east/);
     await expect.poll(() => deflection(page, 'azimuth')).toBeLessThan(0);

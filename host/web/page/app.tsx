@@ -6,16 +6,25 @@ import { HandsPanel } from './handsPanel.tsx';
 import { listenToKeys } from './keys.ts';
 import { keepChoices, showLook, type Choices } from './look.ts';
 import { LookPanel } from './lookPanel.tsx';
+import { MorePanel } from './morePanel.tsx';
 import { NeedleLoop } from './needleLoop.ts';
+import { Reading } from './readingView.tsx';
 import { Sounder } from './sound.ts';
 import { SoundPanel } from './soundPanel.tsx';
-import { useHearing } from './useHearing.ts';
 import { StepsPanel } from './stepsPanel.tsx';
 import { TracePanel } from './tracePanel.tsx';
-import { axisWords, stateWords, verdictWords } from './view.ts';
+import { useFar, type Far } from './useFar.ts';
+import { useHearing } from './useHearing.ts';
+import { farWords, stateWords, verdictWords } from './view.ts';
 import { keepAwake } from './wake.ts';
 
-export type PanelName = 'steps' | 'trace' | 'sound' | 'look' | 'hands';
+/** What the key for it leads to. */
+const afterFar = { near: 'both', both: 'azimuth', azimuth: 'altitude', altitude: undefined } as const satisfies Record<
+  Far | 'near',
+  Far | undefined
+>;
+
+export type PanelName = 'steps' | 'more' | 'trace' | 'sound' | 'look' | 'hands';
 const wordsEveryMs = 200;
 const wideScreen = '(min-width: 1000px) and (min-height: 500px)';
 
@@ -43,6 +52,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
   const [choices, setChoices] = useState(first);
   const wide = useMatch(wideScreen);
   const [panel, setPanel] = useState<PanelName | undefined>(undefined);
+  const [far, setFar] = useFar();
   const [fault, setFault] = useState<string | undefined>(undefined);
   const [awake, setAwake] = useState(false);
   const [soundOn, setSoundOn] = useState(false);
@@ -58,7 +68,12 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
   useEffect(() => void keepAwake().then(setAwake), []);
   useHearing(feed, sounder, choices);
 
-  const open = (name: PanelName): void => setPanel((shown) => (shown === name ? undefined : name));
+  const open = (name: PanelName): void => {
+    setFar(undefined);
+    setPanel((shown) => (shown === name ? undefined : name));
+  };
+  const close = (): void => (far ? setFar(undefined) : setPanel(undefined));
+  const tap = (axis: Axis): void => setFar(far === undefined ? 'both' : far === 'both' ? axis : undefined);
   const turn = (bolt: Axis, turns: number): void => void ask('/api/bolt', { bolt, turns }).then(setFault);
   const centred = (): void => void ask('/api/steps/sights', { action: 'take' }).then(setFault);
   const switchSound = (): void => {
@@ -66,36 +81,44 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
     else sounder.switchOn();
     setSoundOn(sounder.isOn);
   };
-  const commands = { open, close: () => setPanel(undefined), change, choices, turn, switchSound, centred };
+  const goFar = (): void => setFar(afterFar[far ?? 'near']);
+  const commands = { open, close, change, choices, turn, switchSound, centred, goFar };
   const latest = useRef(commands);
   latest.current = commands;
   useEffect(() => listenToKeys(() => latest.current), []);
 
-  const buttonWords = (name: PanelName): string => {
-    if (!wide && shown === name) return 'back';
-    return name === 'sound' && soundOn ? 'sound on' : name;
-  };
   const stale = feed.isStale();
   const shown = panel ?? (wide ? 'steps' : undefined);
   const hasHands = feed.hello?.hasHands ?? false;
-  const names: PanelName[] = [
-    'steps',
-    ...(wide ? [] : ['trace' as const]),
-    'sound',
-    'look',
-    ...(hasHands ? ['hands' as const] : []),
-  ];
+  const isPanel = (name: PanelName): boolean => shown === name;
+  const isMore = shown !== undefined && shown !== 'steps';
+  const back = (isShown: boolean, words: string): string => (isShown && !wide ? 'back' : words);
   return (
-    <div class={`app ${wide ? 'wide' : 'narrow'} ${shown ?? 'bare'}`} data-stale={stale}>
+    <div
+      class={[
+        'app',
+        wide ? 'wide' : 'narrow',
+        shown ?? 'bare',
+        shown && shown !== 'hands' && 'with-panel',
+        far && `far far-${far}`,
+      ]
+        .filter(Boolean)
+        .join(' ')}
+      data-stale={stale}
+    >
       <header>
         <p class="state">{stateWords(feed)}</p>
         <p class="source">{feed.hello?.source ?? ''}</p>
       </header>
       <main class={stale || feed.isOffClip() ? 'instruments stale' : `instruments ${feed.needles?.state}`}>
         <h1 class="unseen">Errors of the polar axis</h1>
-        <Reading axis="azimuth" feed={feed} loop={loop} />
-        <Reading axis="altitude" feed={feed} loop={loop} />
-        <p class="verdict">{verdictWords(feed)}</p>
+        {(['azimuth', 'altitude'] as const).map((axis) => (
+          <Reading key={axis} axis={axis} feed={feed} loop={loop} isFar={far !== undefined} onTap={() => tap(axis)} />
+        ))}
+        <p class="verdict">{far ? farWords(feed) : verdictWords(feed)}</p>
+        <button class="leave-far" onClick={() => setFar(undefined)}>
+          back
+        </button>
         {fault && (
           <p class="fault" role="alert">
             {fault}
@@ -104,15 +127,22 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
         {wide && <TracePanel feed={feed} shape="wide" />}
       </main>
       <nav class="bar" aria-label="Panels">
-        {names.map((name) => (
-          <button key={name} aria-expanded={shown === name} aria-controls="panel" onClick={() => open(name)}>
-            {buttonWords(name)}
-          </button>
-        ))}
+        <button aria-expanded={isPanel('steps')} aria-controls="panel" onClick={() => open('steps')}>
+          {back(isPanel('steps'), 'steps')}
+        </button>
+        <button onClick={() => setFar('both')}>far view</button>
+        <button
+          aria-expanded={isMore}
+          aria-controls="panel"
+          onClick={() => (isMore ? setPanel(undefined) : open('more'))}
+        >
+          {back(isMore, 'more')}
+        </button>
       </nav>
       {shown && (
         <aside id="panel" class={`panel ${shown}`} aria-label={shown} tabIndex={-1}>
           {shown === 'steps' && <StepsPanel feed={feed} />}
+          {shown === 'more' && <MorePanel wide={wide} hasHands={hasHands} soundOn={soundOn} open={open} />}
           {shown === 'trace' && <TracePanel feed={feed} shape="tall" />}
           {shown === 'sound' && <SoundPanel choices={choices} change={change} on={soundOn} switchSound={switchSound} />}
           {shown === 'look' && <LookPanel choices={choices} change={change} awake={awake} />}
@@ -121,23 +151,5 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
       )}
       <Announcer feed={feed} />
     </div>
-  );
-}
-
-function Reading({ axis, feed, loop }: { axis: Axis; feed: Feed; loop: NeedleLoop }) {
-  const dial = useRef<HTMLDivElement>(null);
-  const instrument = loop[axis];
-  useEffect(() => dial.current?.append(instrument.element), [instrument]);
-  const words = axisWords(feed, axis);
-  return (
-    <section class={`reading ${axis}`} aria-label={axis}>
-      <div class="face" ref={dial} />
-      <div class="words">
-        <h2>{axis}</h2>
-        <p class="figure">{words.reading}</p>
-        <p class="sure">{words.sure}</p>
-        <p class="instruction">{words.instruction}</p>
-      </div>
-    </section>
   );
 }

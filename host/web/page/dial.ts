@@ -63,3 +63,15 @@ export function sectorPath(shape: DialShape, fromDeg: number, toDeg: number, inn
 
 export const linePath = (shape: DialShape, deflectionDeg: number, inner: number, outer: number): string =>
   `M${join(pointAt(shape, deflectionDeg, inner))}L${join(pointAt(shape, deflectionDeg, outer))}`;
+
+/** A needle: broad at its foot, a point at its tip. */
+export function needlePath(shape: DialShape, footDeg: number): string {
+  const [left, right] = [-footDeg, footDeg].map((at) => join(pointAt(shape, at, shape.needleFrom)));
+  return `M${left}L${join(pointAt(shape, 0, shape.radius - 6))}L${right}Z`;
+}
+
+/** A mark outside the arc that points at a deflection, where no needle hides it. */
+export function outerMark(shape: DialShape, deflectionDeg: number): string {
+  const [left, right] = [-2.6, 2.6].map((aside) => join(pointAt(shape, deflectionDeg + aside, shape.radius + 28)));
+  return `M${left}L${join(pointAt(shape, deflectionDeg, shape.radius + 12))}L${right}Z`;
+}

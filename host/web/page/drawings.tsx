@@ -115,7 +115,7 @@ function Shift({ rows, unit }: Of<'shift'>) {
           <path class="mark" d="M-160 0H160" />
           <path class="mark labelled" d="M0 -12V12" />
           <path class="ghost" d={`M${x(before)} -24V-2`} />
-          <path class="needle" d={`M${x(after)} 4V22`} />
+          <path class="after" d={`M${x(after)} 4V22`} />
           <text x={x(before)} y={-30} text-anchor="middle">
             before
           </text>

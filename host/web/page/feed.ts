@@ -11,6 +11,8 @@ import { isOffClip } from '../../words/offClip.ts';
 
 /** A reading older than this is not a reading any more. */
 export const staleAfterS = 1;
+/** How long a state must last before words tell it: `moving` and `still` would flicker. */
+const steadyS = 0.5;
 const hostGoneAfterS = 1.2;
 const reopenAfterMs = 500;
 const silentStreamS = 4;
@@ -27,7 +29,10 @@ export class Feed {
   needles: NeedlesMessage | undefined;
   knobs: KnobsMessage | undefined;
   sheet: SheetMessage | undefined;
+  /** State of the needles as words tell it. */
+  steadyState: NeedlesMessage['state'] = 'stale';
   readonly trace: TracePoint[] = [];
+  #steadySinceS = -Infinity;
   /** When the sample behind the newest needles was taken, by the page's clock. */
   #sampleS = -Infinity;
   #heardS = -Infinity;
@@ -88,6 +93,7 @@ export class Feed {
     this.#heardS = nowS();
     if (message.kind === 'needles') {
       this.needles = message;
+      this.#settleState(message.state);
       this.#sampleS = this.#heardS - message.ageS - this.#delayS(message.sentS);
       this.#addToTrace(message);
     } else if (message.kind === 'hello') {
@@ -106,6 +112,12 @@ export class Feed {
     this.#shortestWayS = Math.min(way, Number.isFinite(forgotten) ? forgotten : way);
     this.#shortestWayAtS = this.#heardS;
     return way - this.#shortestWayS;
+  }
+
+  #settleState(state: NeedlesMessage['state']): void {
+    if (state === this.steadyState) this.#steadySinceS = this.#heardS;
+    else if (this.steadyState === 'stale' || state === 'disturbed' || this.#heardS - this.#steadySinceS > steadyS)
+      this.steadyState = state;
   }
 
   #addToTrace(needles: NeedlesMessage): void {

@@ -1,6 +1,17 @@
 import { fullDeg, ScaleChooser, type Scale } from '../../words/scale.ts';
 import { bandSigmas, type Axis } from '../../words/reading.ts';
-import { acrossShape, arcPath, halfArcDeg, linePath, pointAt, sectorPath, stopShare, uprightShape } from './dial.ts';
+import {
+  acrossShape,
+  arcPath,
+  halfArcDeg,
+  linePath,
+  needlePath,
+  outerMark,
+  pointAt,
+  sectorPath,
+  stopShare,
+  uprightShape,
+} from './dial.ts';
 import { NeedleMotion } from './motion.ts';
 
 const svgNamespace = 'http://www.w3.org/2000/svg';
@@ -29,6 +40,9 @@ const endPlaces: Readonly<Record<Axis, readonly [EndPlace, EndPlace]>> = {
   ],
 };
 
+/** Half the width of a needle's foot, degrees about its pivot. */
+const needleFootDeg = 5;
+
 const clamp = (value: number, limit: number): number => Math.max(-limit, Math.min(limit, value));
 
 /** One centre-zero instrument: scale, band, needle. Draws itself; words and numbers stand beside it. */
@@ -43,10 +57,12 @@ export class Instrument {
   readonly #ends: [SVGTextElement, SVGTextElement];
   readonly #moving: SVGGElement;
   readonly #band: SVGPathElement;
+  readonly #allowed: SVGPathElement;
   readonly #truth: SVGPathElement;
   #shown: Scale | undefined;
   #bandDeg = -1;
   #sigmaDeg = 0;
+  #allowedDeg: number | undefined;
   #turned = '';
   #rest = false;
   readonly #ofAxis: Axis;
@@ -54,7 +70,7 @@ export class Instrument {
   constructor(axis: Axis) {
     this.#ofAxis = axis;
     this.#shape = axis === 'azimuth' ? acrossShape : uprightShape;
-    const { width, height, radius, needleFrom } = this.#shape;
+    const { width, height, radius } = this.#shape;
     const svg = document.createElementNS(svgNamespace, 'svg');
     svg.setAttribute('viewBox', `0 0 ${width} ${height}`);
     svg.setAttribute('class', `dial ${axis}`);
@@ -68,8 +84,10 @@ export class Instrument {
     this.#band = draw(this.#moving, 'path', { class: 'band' });
     draw(svg, 'path', { class: 'arc', d: arcPath(this.#shape, -halfArcDeg, halfArcDeg, radius) });
     this.#marks = draw(svg, 'g', { class: 'marks' });
+    draw(svg, 'path', { class: 'zero', d: outerMark(this.#shape, 0) });
+    this.#allowed = draw(svg, 'path', { class: 'allowed' });
     this.#truth = draw(svg, 'path', { class: 'truth' });
-    draw(this.#moving, 'path', { class: 'needle', d: linePath(this.#shape, 0, needleFrom, radius - 8) });
+    draw(this.#moving, 'path', { class: 'needle', d: needlePath(this.#shape, needleFootDeg) });
     const end = ([x, y, anchor]: EndPlace): SVGTextElement =>
       draw(svg, 'text', { x, y, class: 'end', 'text-anchor': anchor });
     const [first, last] = endPlaces[axis];
@@ -100,13 +118,22 @@ export class Instrument {
   /** The simulator's own error on a virtual mount; undefined takes the mark away. */
   markTruth(errorDeg: number | undefined): void {
     if (errorDeg === undefined || !this.#shown) return this.#truth.removeAttribute('d');
-    const { radius } = this.#shape;
     const at = this.#direction * clamp((errorDeg / fullDeg(this.#shown)) * halfArcDeg, halfArcDeg * stopShare);
-    const [tip, left, right] = [
-      pointAt(this.#shape, at, radius + 3),
-      ...[-2, 2].map((aside) => pointAt(this.#shape, at + aside, radius + 15)),
-    ];
-    this.#truth.setAttribute('d', `M${tip.join(' ')}L${left.join(' ')}L${right.join(' ')}Z`);
+    this.#truth.setAttribute('d', outerMark(this.#shape, at));
+  }
+
+  /** What tonight's plan allows, either way from zero; undefined takes the bar away. */
+  allow(errorDeg: number | undefined): void {
+    if (errorDeg === this.#allowedDeg) return;
+    this.#allowedDeg = errorDeg;
+    this.#drawAllowed();
+  }
+
+  #drawAllowed(): void {
+    if (this.#allowedDeg === undefined || !this.#shown) return this.#allowed.removeAttribute('d');
+    const { radius } = this.#shape;
+    const half = Math.min(halfArcDeg, (this.#allowedDeg / fullDeg(this.#shown)) * halfArcDeg);
+    this.#allowed.setAttribute('d', sectorPath(this.#shape, -half, half, radius + 4, radius + 10));
   }
 
   /** Moves on by one frame; false when nothing moves any more. */
@@ -152,16 +179,17 @@ export class Instrument {
         class: isLabelled ? 'mark labelled' : 'mark',
         d: linePath(this.#shape, at, radius - length, radius),
       });
-      if (!isLabelled) continue;
+      if (!isLabelled || index === 0) continue;
       const [x, y] = pointAt(this.#shape, at, radius + (this.#shape.upright ? 12 : 14));
       draw(this.#marks, 'text', {
         x,
         y: this.#shape.upright ? y + 7 : y,
         'text-anchor': this.#shape.upright ? 'start' : 'middle',
-      }).textContent = value === 0 ? '0' : `${Math.abs(value)}${scale.unit}`;
+      }).textContent = `${Math.abs(value)}${scale.unit}`;
     }
     this.#marks.classList.remove('fresh');
     requestAnimationFrame(() => this.#marks.classList.add('fresh'));
     this.#bandDeg = -1;
+    this.#drawAllowed();
   }
 }

@@ -11,6 +11,8 @@ export interface Commands {
   switchSound(): void;
   /** A star is centred: takes the sight that is under way. */
   centred(): void;
+  /** The view for a distance: both needles, each alone, and back. */
+  goFar(): void;
 }
 
 /** One touch of a virtual bolt. */
@@ -18,8 +20,9 @@ export const turnStep = 1 / 16;
 const brighter = 0.05;
 
 export const keyHelp: readonly [string, string][] = [
-  ['s  t  o  l  h', 'steps, trace, sound, look, hands'],
-  ['Esc', 'close the panel'],
+  ['f', 'far view: both needles, each alone, back'],
+  ['s  t  o  l  h  ?', 'steps, trace, sound, look, hands, more'],
+  ['Esc', 'back'],
   ['d', 'dark or day'],
   ['+  −', 'brighter, dimmer'],
   ['m', 'sound on or off'],
@@ -28,7 +31,14 @@ export const keyHelp: readonly [string, string][] = [
   ['arrows', 'turn the bolts of a virtual mount'],
 ];
 
-const panels: Readonly<Record<string, PanelName>> = { s: 'steps', t: 'trace', o: 'sound', l: 'look', h: 'hands' };
+const panels: Readonly<Record<string, PanelName>> = {
+  s: 'steps',
+  t: 'trace',
+  o: 'sound',
+  l: 'look',
+  h: 'hands',
+  '?': 'more',
+};
 const bolts: Readonly<Record<string, readonly [Axis, number]>> = {
   ArrowUp: ['altitude', turnStep],
   ArrowDown: ['altitude', -turnStep],
@@ -56,6 +66,7 @@ export function listenToKeys(commands: () => Commands): () => void {
     else if (event.key === '+' || event.key === '=') now.change({ brightness: Math.min(1, brightness + brighter) });
     else if (event.key === '-') now.change({ brightness: Math.max(0, brightness - brighter) });
     else if (event.key === 'c') now.centred();
+    else if (event.key === 'f') now.goFar();
     else if (event.key === 'm') now.switchSound();
     else if (event.key === 'a') now.change({ axis: axis === 'azimuth' ? 'altitude' : 'azimuth' });
   };

@@ -14,7 +14,11 @@ export class NeedleLoop {
   constructor(feed: Feed) {
     this.#feed = feed;
     feed.onMessage((message) => {
-      if (message.kind === 'hello') this.azimuth.faceSouth(message.pole === 'south');
+      if (message.kind === 'hello') {
+        this.azimuth.faceSouth(message.pole === 'south');
+        this.azimuth.allow(message.allowed?.azimuthErrorDeg);
+        this.altitude.allow(message.allowed?.altitudeErrorDeg);
+      }
       if (message.kind === 'needles') this.#aim();
     });
   }

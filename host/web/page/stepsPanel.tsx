@@ -1,4 +1,4 @@
-import { useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Action, StepName, StepView } from '../messages.ts';
 import { StepDrawing } from './drawings.tsx';
 import { ask, type Feed } from './feed.ts';
@@ -8,7 +8,11 @@ export function StepsPanel({ feed }: { feed: Feed }) {
   const steps = feed.sheet?.steps ?? [];
   const [chosen, setChosen] = useState<StepName | 'none' | undefined>(undefined);
   const first = (wanted: StepView['status']): StepView | undefined => steps.find(({ status }) => status === wanted);
+  const list = useRef<HTMLOListElement>(null);
   const current = chosen ?? (first('under way') ?? first('to do') ?? steps.at(0))?.name;
+  useEffect(() => {
+    list.current?.querySelector('[aria-expanded=true]')?.scrollIntoView({ block: 'start' });
+  }, [current]);
   return (
     <>
       <h2>Steps of the night</h2>
@@ -17,7 +21,7 @@ export function StepsPanel({ feed }: { feed: Feed }) {
           {note}
         </p>
       ))}
-      <ol class="sheet">
+      <ol class="sheet" ref={list}>
         {steps.map((step) => (
           <li key={step.name} class={`step ${step.status.replaceAll(' ', '-')}`}>
             <h3>
@@ -49,6 +53,7 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
       if (refused === undefined) setTyped({});
     });
   };
+  const main = step.actions.find(({ isMain }) => isMain) ?? step.actions.at(0);
   return (
     <div class="open">
       {step.cautions.map((caution) => (
@@ -61,7 +66,6 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           {sentence}
         </p>
       ))}
-      <Buttons actions={step.actions.filter(({ isMain }) => isMain)} act={act} />
       {step.fields.map((field) => (
         <label key={field.name} class="entry">
           {field.label}
@@ -73,7 +77,7 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           />
         </label>
       ))}
-      <Buttons actions={step.actions.filter(({ isMain }) => !isMain)} act={act} />
+      <Buttons actions={step.actions.filter((action) => action !== main)} act={act} />
       {fault && (
         <p class="fault" role="alert">
           {fault}
@@ -92,6 +96,13 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
       )}
       {step.howSure && <p class="how-sure">{step.howSure}</p>}
       {step.next && <p class="next">{step.next}</p>}
+      {main && (
+        <div class="row pinned">
+          <button class={`large main${main.byHands ? ' hands' : ''}`} onClick={() => act(main.name)}>
+            {main.label}
+          </button>
+        </div>
+      )}
     </div>
   );
 }
@@ -100,8 +111,8 @@ function Buttons({ actions, act }: { actions: readonly Action[]; act(name: strin
   if (actions.length === 0) return null;
   return (
     <div class="row">
-      {actions.map(({ name, label, byHands, isMain }) => (
-        <button key={name} class={`large${byHands ? ' hands' : ''}${isMain ? ' main' : ''}`} onClick={() => act(name)}>
+      {actions.map(({ name, label, byHands }) => (
+        <button key={name} class={`large${byHands ? ' hands' : ''}`} onClick={() => act(name)}>
           {label}
         </button>
       ))}

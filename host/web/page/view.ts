@@ -1,24 +1,40 @@
-import { giveOrTake, readingUnit, readingWords, type Axis } from '../../words/reading.ts';
+import {
+  bandSigmas,
+  giveOrTake,
+  plainAngle,
+  readingUnit,
+  readingWords,
+  sideOf,
+  type Axis,
+} from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
-import { instructionWords } from '../../words/instruction.ts';
+import { canBeBettered, instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
 import { offClipWords } from '../../words/offClip.ts';
 import type { Feed } from './feed.ts';
 
 /** One instrument in words. */
 export interface AxisWords {
   reading: string;
+  /** The reading in two parts: `41′` and `east`. */
+  size: string;
+  side: string;
   sure: string;
   instruction: string;
 }
 
 export function axisWords(feed: Feed, axis: Axis): AxisWords {
   const { needles } = feed;
-  if (!needles || !feed.hasReading()) return { reading: 'no reading', sure: '', instruction: '' };
+  if (!needles || !feed.hasReading())
+    return { reading: 'no reading', size: 'no reading', side: '', sure: '', instruction: '' };
   const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
   const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
   const unit = readingUnit(error, sigma);
+  const reading = readingWords(axis, error, sigma, unit);
+  const [size, side = ''] = reading.split(' ');
   return {
-    reading: readingWords(axis, error, sigma, unit),
+    reading,
+    size,
+    side,
     sure: giveOrTake(sigma, unit),
     instruction:
       needles.state === 'disturbed' && axis === 'azimuth'
@@ -27,12 +43,63 @@ export function axisWords(feed: Feed, axis: Axis): AxisWords {
   };
 }
 
-/** State and age in one line. */
+/** Which way to turn, for a glance from a distance. */
+export interface Way {
+  /** As the page is seen: toward east is to the left where one faces south. */
+  arrow?: 'up' | 'down' | 'left' | 'right';
+  words: string;
+  /** Nothing is left to do: the axis goes dim. */
+  isNear: boolean;
+}
+
+export function wayOf(feed: Feed, axis: Axis): Way {
+  const { needles } = feed;
+  if (!needles || !feed.hasReading()) return { words: '', isNear: false };
+  if (needles.state === 'disturbed' && axis === 'azimuth') return { words: 'not to be trusted', isNear: false };
+  const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
+  const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
+  if (isWithinWhatIsKnown(error, sigma)) return { words: 'leave it', isNear: true };
+  if (!canBeBettered(error, sigma)) return { words: 'cannot tell yet', isNear: false };
+  const side = sideOf(axis, error);
+  if (side === 'high') return { arrow: 'down', words: 'lower', isNear: false };
+  if (side === 'low') return { arrow: 'up', words: 'raise', isNear: false };
+  const isEastLeft = feed.hello?.pole === 'south';
+  const isToEast = side === 'west';
+  return {
+    arrow: isToEast === isEastLeft ? 'left' : 'right',
+    words: `toward ${isToEast ? 'EAST' : 'WEST'}`,
+    isNear: false,
+  };
+}
+
+/** A reading is late from this age on; younger ones tell no age, which would only flicker. */
+const lateS = 0.5;
+
+/** State in one line, with the age of a reading that is late. */
 export function stateWords(feed: Feed): string {
   if (feed.isHostGone()) return 'the host does not answer';
   if (!feed.needles) return 'no reading yet';
-  if (feed.isStale()) return `no reading for ${Math.min(999, Math.round(feed.ageS()))} s`;
-  return `${feed.isOffClip() ? 'off its clip' : feed.needles.state}, ${feed.ageS().toFixed(1)} s old`;
+  const ageS = feed.ageS();
+  if (feed.isStale()) return `no reading for ${Math.min(999, Math.round(ageS))} s`;
+  const state = feed.isOffClip() ? 'off its clip' : feed.steadyState;
+  return ageS > lateS ? `${state}, ${ageS.toFixed(1)} s old` : state;
+}
+
+/** The one short sentence of the view for a distance. */
+export function farWords(feed: Feed): string {
+  const { needles } = feed;
+  if (feed.isHostGone()) return 'The host does not answer';
+  if (feed.hello?.hasSite === false) return 'The site is not known';
+  if (!needles || feed.isStale()) return 'No reading';
+  if (feed.isOffClip()) return 'The board is off its clip';
+  if (needles.state === 'disturbed') return 'Iron is near the board';
+  const { distanceDeg, sigmaDistanceDeg } = needles;
+  const band = bandSigmas * sigmaDistanceDeg;
+  const distance =
+    distanceDeg > band
+      ? `${plainAngle(distanceDeg, band)} from the pole`
+      : `within ${plainAngle(distanceDeg + band, band)} of the pole`;
+  return `${distance}, ${feed.steadyState}`;
 }
 
 /** The one sentence below the needles: what matters most now. */

@@ -38,6 +38,7 @@ export class EnoughSheet implements SheetStep {
     this.#night = night;
     night.onMoved(() => {
       this.#answer = undefined;
+      this.#night.allowedRad = undefined;
     });
   }
 
@@ -84,6 +85,7 @@ export class EnoughSheet implements SheetStep {
     if (!needles || needles.state === 'stale')
       throw new Failure(exitCode.usage, 'Where the axis stands is not known.', 'Wait for the needles.');
     const { allowedRad, plan } = this.#plan();
+    this.#night.allowedRad = allowedRad;
     const across = Math.cos(site.latitudeRad);
     const eastRad = needles.azimuthErrorRad * across;
     const covariance = [

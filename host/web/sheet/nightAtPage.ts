@@ -22,6 +22,8 @@ export class Night {
   /** Tonight's tumble. */
   calibration: TumbleCalibration | undefined;
   readonly carried: CarriedAnswer;
+  /** Distance from the pole that tonight's plan allows, once it was asked. */
+  allowedRad: number | undefined;
   /** Typed or traced tonight. */
   horizon: Site['horizon'];
   /** Title of the step that is gathering samples: the board can be in one place only. */

@@ -1,0 +1,173 @@
+// The page in each window that it is made for, and the view for a distance.
+import type { Page } from 'playwright-core';
+import { afterAll, afterEach, beforeAll, describe, expect, it } from 'vitest';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { startPage, type PageServer } from '../../host/web/startPage.ts';
+import { hasBrowser, inPage, openPage, violations } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
+import { arcmin, cutOff, glyphHeight, layouts } from './layouts.ts';
+import { ScriptedSession } from './scriptedSession.ts';
+
+const readings = ['.state', '.azimuth .figure', '.azimuth .sure', '.altitude .figure', '.altitude .sure'];
+const all = [...readings, '.azimuth .instruction', '.altitude .instruction', '.verdict', '.bar button'];
+
+describe.skipIf(!hasBrowser)('the layouts of the page', () => {
+  const browser = freshBrowser();
+  const session = new ScriptedSession();
+  let server: PageServer;
+  let page: Page;
+  beforeAll(async () => {
+    session.start(100);
+    // the widest figures that are common
+    session.azimuthErrorRad = -12.3 * degree;
+    session.altitudeErrorRad = 10.7 * degree;
+    session.sigmaAzimuthErrorRad = 0.3 * degree;
+    session.sigmaAltitudeErrorRad = 0.15 * degree;
+    server = await startPage(session, { port: 0, show: () => {} });
+    ({ page } = await openPage(browser(), server.url));
+    page.setDefaultTimeout(20_000);
+  });
+  afterAll(async () => {
+    await server.close();
+    await session.close();
+  });
+
+  afterEach(async () => {
+    await page.keyboard.press('Escape');
+    await page.keyboard.press('Escape');
+  });
+
+  it.each(layouts)('show all without scrolling: %s', async (name, width, height) => {
+    await page.setViewportSize({ width, height });
+    await page.waitForSelector(`.app.${width >= 1000 ? 'wide' : 'narrow'}`);
+    expect(await cutOff(page, name === 'phone at 200 percent' ? readings : all)).toEqual([]);
+    await page.keyboard.press('s');
+    await page.waitForSelector('#panel.steps');
+    expect(await cutOff(page, readings), 'with the steps').toEqual([]);
+    if (name !== 'phone at 200 percent') {
+      expect(await cutOff(page, ['.pinned button', '.bar button']), 'main button').toEqual([]);
+      const belowTop = await inPage<number>(
+        page,
+        `document.querySelector('.step [aria-expanded=true]').getBoundingClientRect().top - document.querySelector('#panel').getBoundingClientRect().top`,
+      );
+      expect(Math.abs(belowTop), 'opened at its heading').toBeLessThan(12);
+    }
+    await page.keyboard.press('Escape');
+  });
+
+  it('open the last step at its heading, too, with its main button in view', async () => {
+    await page.setViewportSize({ width: 390, height: 844 });
+    await page.keyboard.press('s');
+    await page.locator('.title', { hasText: 'Good enough?' }).click();
+    await page.waitForSelector('.step:last-child .pinned');
+    expect(await cutOff(page, ['.step:last-child h3', '.pinned button'])).toEqual([]);
+    await page.keyboard.press('Escape');
+  });
+
+  it.each([
+    ['phone', 390, 844],
+    ['phone, lying', 844, 390],
+    ['tablet', 820, 1180],
+    ['laptop', 1366, 768],
+  ] as const)('can be read at two metres: %s', async (_name, width, height) => {
+    await page.setViewportSize({ width, height });
+    await page.locator('.azimuth.reading .figure').click();
+    await page.waitForSelector('.app.far-both');
+    for (const axis of ['azimuth', 'altitude']) {
+      expect(arcmin(await glyphHeight(page, `.${axis} .figure`)), axis).toBeGreaterThanOrEqual(20);
+      const arrow = await page.locator(`.${axis} .arrow`).boundingBox();
+      expect(arcmin(arrow?.height ?? 0), 'arrow').toBeGreaterThanOrEqual(20);
+      expect(arcmin(await glyphHeight(page, `.${axis} .way`)), 'words').toBeGreaterThanOrEqual(7);
+    }
+    expect(arcmin(await glyphHeight(page, '.verdict')), 'sentence').toBeGreaterThanOrEqual(7);
+    expect(await cutOff(page, ['.figure .size', '.arrow', '.way', '.sure', '.verdict'])).toEqual([]);
+    await page.keyboard.press('Escape');
+    await page.waitForSelector('.app:not(.far)');
+  });
+
+  it('lead by key and tap to both needles, to each alone, and back', async () => {
+    await page.setViewportSize({ width: 390, height: 844 });
+    for (const shown of ['far-both', 'far-azimuth', 'far-altitude']) {
+      await page.keyboard.press('f');
+      await page.waitForSelector(`.app.${shown}`);
+      expect(await violations(page), shown).toEqual([]);
+      expect(await cutOff(page, ['.figure .size', '.arrow', '.way', '.sure', '.verdict']), shown).toEqual([]);
+    }
+    await page.keyboard.press('f');
+    await page.waitForSelector('.app:not(.far)');
+    await page.locator('.bar button', { hasText: 'far view' }).click();
+    await page.locator('.altitude.reading .figure').click();
+    await page.waitForSelector('.app.far-altitude');
+    await page.getByRole('button', { name: 'back' }).click();
+    await page.waitForSelector('.app:not(.far)');
+  });
+
+  it('tell at a distance which way to turn, as the dial is drawn, and go dim where nothing is left to do', async () => {
+    await page.keyboard.press('f');
+    const far = (axis: string): Promise<string> =>
+      inPage(
+        page,
+        `[...document.querySelectorAll('.reading.${axis}')].map((one) => one.className + ' ' + one.querySelector('.figure .size').textContent + ' ' + (one.querySelector('.arrow')?.getAttribute('class') ?? 'none') + ' ' + one.querySelector('.way').textContent).join()`,
+      );
+    await expect.poll(() => far('azimuth')).toBe('reading azimuth 12.3° arrow right toward EAST');
+    await expect.poll(() => far('altitude')).toBe('reading altitude 10.7° arrow down lower');
+    session.azimuthErrorRad = 20 * arcminute;
+    session.altitudeErrorRad = -0.5 * degree;
+    session.sigmaAzimuthErrorRad = 22 * arcminute;
+    await expect.poll(() => far('azimuth')).toBe('reading azimuth near 20′ none leave it');
+    await expect.poll(() => far('altitude')).toBe('reading altitude 30′ arrow up raise');
+    const inks = await inPage<string[]>(
+      page,
+      `['.azimuth .figure', '.altitude .figure', '.needle'].map((one) => { const style = getComputedStyle(document.querySelector(one)); return one === '.needle' ? style.fill : style.color; })`,
+    );
+    const levels = inks.map((ink) => Number(/\d+/.exec(ink)?.[0]));
+    expect(levels[0], 'dim').toBeLessThan(0.8 * levels[1]);
+    expect(levels[2], 'needle').toBeGreaterThanOrEqual(levels[1]);
+    session.state = 'disturbed';
+    await expect.poll(() => far('azimuth')).toContain('none not to be trusted');
+    session.state = 'still';
+    await page.keyboard.press('Escape');
+  });
+
+  it('lay the tolerance of the plan on the dial', async () => {
+    const bar = (axis: string): Promise<string | null> => page.locator(`.dial.${axis} .allowed`).getAttribute('d');
+    expect(await bar('azimuth')).toBeNull();
+    const ask = (fields: Record<string, string>) =>
+      fetch(`${server.url}api/steps/enough`, {
+        method: 'POST',
+        headers: { 'content-type': 'application/json' },
+        body: JSON.stringify({ action: 'ask', fields }),
+      });
+    expect((await ask({ field: '50', minutes: '20' })).ok).toBe(true);
+    await expect.poll(() => bar('azimuth')).toMatch(/^M/);
+    const now = (await (await fetch(`${server.url}api/now`)).json()) as { messages: { allowed?: object }[] };
+    const { allowed } = now.messages[0] as { allowed: Record<string, number> };
+    // along the horizon more is allowed than on the sky, by the cosine of the latitude
+    expect(allowed.altitudeErrorDeg / allowed.azimuthErrorDeg).toBeCloseTo(Math.cos(41 * degree), 6);
+  });
+
+  it('move nothing when readings go stale, beyond what the eye passes over (cumulative layout shift under 0.02)', async () => {
+    await page.setViewportSize({ width: 390, height: 844 });
+    await page.waitForTimeout(300);
+    await inPage(
+      page,
+      `globalThis.shift = 0; new PerformanceObserver((list) => list.getEntries().forEach((entry) => (shift += entry.value))).observe({ type: 'layout-shift' }), 0`,
+    );
+    session.kill();
+    await page.waitForSelector('.instruments.stale');
+    await page.waitForTimeout(300);
+    expect(await inPage(page, 'shift')).toBeLessThan(0.02);
+    session.revive();
+    await page.waitForSelector('.instruments:not(.stale)');
+  });
+
+  it('tell the age of a reading only when it is late', async () => {
+    expect(await page.textContent('.state')).toBe('still');
+    session.kill();
+    const seen = new Set<string>();
+    while (!/no reading/.test([...seen].join())) seen.add((await page.textContent('.state')) ?? '');
+    expect([...seen].some((text) => /^still, (0\.[5-9]|1\.0) s old$/.test(text))).toBe(true);
+    expect([...seen].filter((text) => /0\.[0-4] s/.test(text))).toEqual([]);
+    session.revive();
+  });
+});
