@@ -1,28 +1,23 @@
-import { adjust, type Adjustment, type MeasurementModel, type Prior } from '../adjust.ts';
-import type { Matrix3 } from '../vector.ts';
-import { footPoints, withoutNoiseInDerivatives } from './footPoints.ts';
-import { whiteningOf, type Readings } from './invariants.ts';
-import { handledPrior, handledStart, modelFor, withoutHandling } from './handling.ts';
+import type { Adjustment, Prior } from '../adjust.ts';
+import { withoutNoiseInDerivatives } from './footPoints.ts';
+import { handledPrior, handledStart, withoutHandling } from './handling.ts';
+import type { Readings } from './invariants.ts';
 import { likeliestWander } from './likeliestWander.ts';
 import type { MergedReadings } from './merge.ts';
-import { rateClass } from './motion.ts';
 import { invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
 import { pick } from './readings.ts';
 import { correlationByClass, evenRows, rowsOf, rowSigmaByClass, type RowSigma } from './rowSigma.ts';
 import { widenedByRuns } from './runs.ts';
 import { covarianceUnderWander } from './sandwich.ts';
 import type { TumbleStart } from './start.ts';
-import { tumbleUnknowns, type ChipPrior, type SensorNoise, type SiteField } from './types.ts';
+import type { SensorNoise } from './types.ts';
 import { wanderRows, weighedDown, type WanderRows } from './wander.ts';
+import { fitWeighed, modelAtFeet, modelOfFit, shakyLength, type TumbleProblem, type WeighedFit } from './weighedFit.ts';
 
-const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
-
-/** Length of the three whitened invariants of one reading above which it is weighted down, and above which it is left out. */
-const shakyLength = 3.5;
+/** Length of the three whitened invariants of one reading above which it is left out. */
 const outlyingLength = 6;
 /** Readings that choose among the starts; all take part in the fit that follows. */
 const readingsForStart = 600;
-const maximumIterations = 30;
 /** More is no noise but a wrong model, and must not loosen the fit until it runs away. */
 const largestNoise: SensorNoise = { accelG: 0.1, fieldNt: 2500 };
 
@@ -46,80 +41,91 @@ export function estimateTumble(
   prior: Prior,
   given: SensorNoise | undefined,
 ): TumbleEstimate {
-  let kept = all;
-  let noise = given ?? usualNoise;
-  let rowSigma: RowSigma = evenRows;
-  const robust = { threshold: shakyLength, groupSize: 3 };
-  const fullPrior = all.motion ? handledPrior(prior) : prior;
-
-  let whitening: Float64Array = new Float64Array(0);
-  const fit = (start: Float64Array, of = kept, fixedWeight?: Float64Array): Adjustment => {
-    whitening = whiteningOf(of.readings, fieldNt, start, noise);
-    for (let i = 0; i < of.counts.length; i += 1) {
-      const root = Math.sqrt(of.counts[i] * (fixedWeight ? fixedWeight[i] : 1));
-      const sigma = rowSigma[of.motion?.classes[i] ?? rateClass.unknown];
-      whitening[5 * i] *= root / sigma[0];
-      whitening[5 * i + 1] *= root / sigma[1];
-      for (let k = 2; k < 5; k += 1) whitening[5 * i + k] *= root / sigma[2];
-    }
-    return adjust(modelFor(fieldNt, of.motion)(of.readings, whitening), start, {
-      prior: fullPrior,
-      maximumIterations,
-      ...(fixedWeight ? {} : { robust }),
-    });
-  };
-
-  const few = thinned(all, readingsForStart);
+  const problem: TumbleProblem = { fieldNt, prior: all.motion ? handledPrior(prior) : prior };
   const starts = candidates.map((start) => (all.motion ? handledStart(start) : start));
-  let best = fit(bestOf(starts.map((start) => () => fit(start, few))).estimate);
-  const refine = (ratio: readonly [number, number, number]): void => {
-    if (given || !tellsNoise(invariantSpread(best))) return;
-    noise = {
-      accelG: Math.min(noise.accelG * ratio[0], largestNoise.accelG),
-      fieldNt: Math.min(noise.fieldNt * ratio[1], largestNoise.fieldNt),
-    };
-    best = fit(best.estimate);
-  };
-  for (let round = 0; round < 3; round += 1) refine(typicalSpread(best));
-  // The angle may scatter more than both sensors' noise explains: readings that are not of the same instant.
-  rowSigma = rowsOf([1, 1, Math.max(1, typicalSpread(best)[2])]);
+  const refined = (fit: WeighedFit, ratio: (adjustment: Adjustment) => readonly number[]): WeighedFit =>
+    given ? fit : withNoiseBy(problem, fit, ratio(fit.adjustment));
 
-  const outlying = best.weight.map((weight) => (weight < shakyLength / outlyingLength ? 1 : 0));
-  if (outlying.some((flag) => flag === 1)) {
-    kept = pick(
-      kept,
-      [...outlying.keys()].filter((i) => outlying[i] === 0),
-    );
-    best = fit(best.estimate);
-  }
-  rowSigma = evenRows;
-  for (let round = 0; round < 2; round += 1) refine(invariantSpread(best).ratio);
-  for (let round = 0; round < (kept.motion ? 3 : 1); round += 1) {
-    const before = rowSigma;
-    rowSigma = rowSigmaByClass(best, kept.motion?.classes, before);
-    if (rowSigma !== before) best = fit(best.estimate);
-  }
-
-  const modelOf = modelFor(fieldNt, kept.motion);
-  const modelAtFeet = (): MeasurementModel =>
-    modelOf(footPoints(best.estimate, modelOf, kept, fieldNt, noise), whitening);
-  const rows = (): WanderRows => wanderRows(best, modelOf(kept.readings, whitening), modelAtFeet(), kept);
-  const correlation = correlationByClass(best, kept.motion?.classes);
-  const wander = correlation.some((times) => times[0] > 1 || times[2] > 1)
-    ? likeliestWander(rows(), rowSigma, fullPrior, best.estimate)
-    : undefined;
-  if (correlation.some((times) => times.some((time) => time > 1))) {
-    rowSigma = rowSigma.map((sigma, of) => sigma.map((value, k) => value * Math.sqrt(correlation[of][k])));
-    best = fit(best.estimate, kept, best.weight);
-  }
-  const covariance = wander
-    ? covarianceUnderWander(rows(), weighedDown(wander, correlation), fullPrior)
-    : best.covariance;
-  const estimate = withoutNoiseInDerivatives(best, modelAtFeet(), fullPrior);
-  const widened = widenedByRuns({ ...best, estimate }, covariance, modelOf(kept.readings, whitening));
-  const whole = { ...best, estimate, covariance: widened };
-  return { counts: kept.counts, noise, ...withoutHandling(whole, kept.readings, kept.motion) };
+  const rough = fitFromBest(problem, all, starts, given ?? usualNoise);
+  const typical = repeated(3, rough, (fit) => refined(fit, typicalSpread));
+  const sound = withoutOutlying(problem, typical);
+  const whole = repeated(2, sound, (fit) => refined(fit, (adjustment) => invariantSpread(adjustment).ratio));
+  const byClass = repeated(all.motion ? 3 : 1, whole, (fit) => withRowsByClass(problem, fit));
+  const { fit, covariance } = asSureAsNeighboursAllow(problem, byClass);
+  const estimate = withoutNoiseInDerivatives(fit.adjustment, modelAtFeet(problem, fit), problem.prior);
+  const moved = { ...fit.adjustment, estimate };
+  const widened = { ...moved, covariance: widenedByRuns(moved, covariance, modelOfFit(problem, fit)) };
+  const { kept, noise } = fit;
+  return { counts: kept.counts, noise, ...withoutHandling(widened, kept.readings, kept.motion) };
 }
+
+const repeated = <T>(times: number, first: T, next: (value: T) => T): T =>
+  Array.from({ length: times }).reduce<T>((value) => next(value), first);
+
+/** All readings from the estimate that the better of the starts comes to with some of them. */
+function fitFromBest(
+  problem: TumbleProblem,
+  all: MergedReadings,
+  starts: readonly Float64Array[],
+  noise: SensorNoise,
+): WeighedFit {
+  const weighed = { noise, rowSigma: evenRows };
+  const few = thinned(all, readingsForStart);
+  const best = bestOf(starts.map((start) => () => fitWeighed(problem, { ...weighed, kept: few }, start).adjustment));
+  return fitWeighed(problem, { ...weighed, kept: all }, best.estimate);
+}
+
+const refit = (problem: TumbleProblem, fit: WeighedFit, changed: Partial<WeighedFit>): WeighedFit =>
+  fitWeighed(problem, { ...fit, ...changed }, fit.adjustment.estimate);
+
+/** Again with noise that is larger by these ratios; as it was where the readings are too few to tell noise. */
+function withNoiseBy(problem: TumbleProblem, fit: WeighedFit, [accel, field]: readonly number[]): WeighedFit {
+  if (!tellsNoise(invariantSpread(fit.adjustment))) return fit;
+  const noise = {
+    accelG: Math.min(fit.noise.accelG * accel, largestNoise.accelG),
+    fieldNt: Math.min(fit.noise.fieldNt * field, largestNoise.fieldNt),
+  };
+  return refit(problem, fit, { noise });
+}
+
+/**
+ * Again without gross errors; what follows weighs the rows evenly. Meanwhile the angle may scatter more than both sensors' noise
+ * explains: readings that are not of the same instant.
+ */
+function withoutOutlying(problem: TumbleProblem, fit: WeighedFit): WeighedFit {
+  const { kept, adjustment } = fit;
+  const near = [...adjustment.weight.keys()].filter((i) => !(adjustment.weight[i] < shakyLength / outlyingLength));
+  const isWhole = near.length === kept.counts.length;
+  const rowSigma = rowsOf([1, 1, Math.max(1, typicalSpread(adjustment)[2])]);
+  return { ...(isWhole ? fit : refit(problem, fit, { kept: pick(kept, near), rowSigma })), rowSigma: evenRows };
+}
+
+/** Again with each invariant as uncertain as it scatters in each class of rate, if that stands out. */
+function withRowsByClass(problem: TumbleProblem, fit: WeighedFit): WeighedFit {
+  const rowSigma = rowSigmaByClass(fit.adjustment, fit.kept.motion?.classes, fit.rowSigma);
+  return rowSigma === fit.rowSigma ? fit : refit(problem, fit, { rowSigma });
+}
+
+/** Readings whose neighbours err alike count for less, and the covariance says what is left of them. */
+function asSureAsNeighboursAllow(
+  problem: TumbleProblem,
+  fit: WeighedFit,
+): { fit: WeighedFit; covariance: Float64Array } {
+  const { adjustment, kept, rowSigma } = fit;
+  const correlation = correlationByClass(adjustment, kept.motion?.classes);
+  if (!correlation.some((times) => times.some((time) => time > 1))) return { fit, covariance: adjustment.covariance };
+  const fewer: RowSigma = rowSigma.map((sigma, of) => sigma.map((value, k) => value * Math.sqrt(correlation[of][k])));
+  const down = fitWeighed(problem, { ...fit, rowSigma: fewer }, adjustment.estimate, adjustment.weight);
+  if (!correlation.some(([gravity, , angle]) => gravity > 1 || angle > 1)) {
+    return { fit: down, covariance: down.adjustment.covariance };
+  }
+  const wander = likeliestWander(rowsOfFit(problem, fit), rowSigma, problem.prior, adjustment.estimate);
+  const wandered = weighedDown(wander, correlation);
+  return { fit: down, covariance: covarianceUnderWander(rowsOfFit(problem, down), wandered, problem.prior) };
+}
+
+const rowsOfFit = (problem: TumbleProblem, fit: WeighedFit): WanderRows =>
+  wanderRows(fit.adjustment, modelOfFit(problem, fit), modelAtFeet(problem, fit), fit.kept);
 
 const thinned = (all: MergedReadings, most: number): MergedReadings => {
   const n = all.counts.length;
@@ -144,32 +150,4 @@ function bestOf(fits: (() => Adjustment)[]): Adjustment {
   }
   if (!best) throw failure;
   return best;
-}
-
-/** Iron on the board, in fields: so wide that it only keeps a hopeless fit from running away. */
-const hardIronOverField = 4;
-
-/** What chips usually are off by, around the nominal orientation; the site's dip with the model's own sigma. */
-export function tumblePrior(
-  chip: ChipPrior,
-  { nominal, radiusNt, fieldNt }: TumbleStart,
-  site: SiteField | undefined,
-  rawField: boolean,
-): Prior {
-  const mean = new Float64Array(count);
-  const sigma = new Float64Array(count);
-  const factor = rawField ? fieldNt / radiusNt : 1;
-  mean.set([1, 0, 0, 1, 0, 1], accelMatrix);
-  sigma.fill(chip.accelBiasG, accelBias, accelMatrix);
-  sigma.fill(chip.accelMatrix, accelMatrix, fieldBias);
-  sigma.fill(hardIronOverField * fieldNt, fieldBias, fieldMatrix);
-  scaleInto(mean, nominal, factor);
-  sigma.fill(chip.fieldMatrix * factor, fieldMatrix, dip);
-  mean[dip] = site?.dipRad ?? 0;
-  sigma[dip] = site?.sigmaDipRad ?? Infinity;
-  return { mean, sigma };
-}
-
-function scaleInto(mean: Float64Array, nominal: Matrix3, factor: number): void {
-  for (let i = 0; i < 9; i += 1) mean[fieldMatrix + i] = nominal[i] * factor;
 }
