@@ -11,6 +11,13 @@ const slackMicros = 2e6;
 /** Fastest rate of protocol version 1 is 100 a second; a fifth faster is not believed. */
 const shortestPeriodMicros = 10000 * 0.8;
 
+/** The counters of a sample's line as the board wrote them, and when it arrived on the host's clock. */
+interface Stamp {
+  seq: number;
+  micros: number;
+  arrivalS: number;
+}
+
 type Step = 'next' | 'repeated' | 'reordered' | 'implausible';
 
 /**
@@ -25,11 +32,10 @@ export class SampleClock {
   sequence = -1;
   private readonly counters: LinkCounters;
   private boardMicros = 0;
-  private seq = -1;
-  private micros = 0;
-  private arrivalS = 0;
-  private held: { seq: number; micros: number; arrivalS: number } | undefined;
-  private lastHadPort = false;
+  /** The last accepted; its counters bind the next only on the same port. */
+  private last: Stamp | undefined;
+  private isSamePort = false;
+  private held: Stamp | undefined;
 
   constructor(counters: LinkCounters) {
     this.counters = counters;
@@ -38,48 +44,40 @@ export class SampleClock {
   /** Forgets what the next sample must follow on: a new port was opened. */
   expectRestart(): void {
     this.dropHeld();
-    this.seq = -1;
+    this.isSamePort = false;
   }
 
   /** True when the sample is to be believed; then `boardS` and `sequence` are its own. */
   accept(seq: number, micros: number, arrivalS: number): boolean {
-    if (this.seq < 0) {
-      this.restart(arrivalS);
-      this.keep(seq, micros, arrivalS);
+    const { last, held } = this;
+    const stamp: Stamp = { seq, micros, arrivalS };
+    if (last === undefined || !this.isSamePort) {
+      this.restart(stamp);
       return true;
     }
-    const step = stepFrom(this.seq, this.micros, this.arrivalS, seq, micros, arrivalS);
+    const step = stepBetween(last, stamp);
     if (step === 'next') {
-      const steps = stepsBetween(this.seq, seq);
+      const steps = stepsBetween(last.seq, seq);
       this.counters.lost += steps - 1;
       this.sequence += steps;
-      this.boardMicros += microsBetween(this.micros, micros);
+      this.boardMicros += microsBetween(last.micros, micros);
       this.boardS = this.boardMicros / 1e6;
       this.dropHeld();
-      this.keep(seq, micros, arrivalS);
+      this.last = stamp;
       return true;
     }
     if (step !== 'implausible') {
       this.counters[step] += 1;
       return false;
     }
-    const held = this.held;
-    if (held !== undefined && stepFrom(held.seq, held.micros, held.arrivalS, seq, micros, arrivalS) === 'next') {
+    if (held !== undefined && stepBetween(held, stamp) === 'next') {
       this.counters.reboots += 1;
-      this.restart(arrivalS);
-      this.keep(seq, micros, arrivalS);
+      this.restart(stamp);
       return true;
     }
     this.dropHeld();
-    this.held = { seq, micros, arrivalS };
+    this.held = stamp;
     return false;
-  }
-
-  private keep(seq: number, micros: number, arrivalS: number): void {
-    this.seq = seq;
-    this.micros = micros;
-    this.arrivalS = arrivalS;
-    this.held = undefined;
   }
 
   private dropHeld(): void {
@@ -88,31 +86,26 @@ export class SampleClock {
   }
 
   /** Bridges a restart by the host's clock; the sequence shows a gap. */
-  private restart(arrivalS: number): void {
-    if (this.lastHadPort) {
-      this.boardMicros += Math.max(Math.round((arrivalS - this.arrivalS) * 1e6), 1);
+  private restart(stamp: Stamp): void {
+    if (this.last) {
+      this.boardMicros += Math.max(Math.round((stamp.arrivalS - this.last.arrivalS) * 1e6), 1);
       this.boardS = this.boardMicros / 1e6;
       this.sequence += 2;
     } else {
       this.sequence = 0;
     }
-    this.lastHadPort = true;
+    this.last = stamp;
+    this.isSamePort = true;
+    this.held = undefined;
   }
 }
 
-function stepFrom(
-  lastSeq: number,
-  lastMicros: number,
-  lastArrivalS: number,
-  seq: number,
-  micros: number,
-  arrivalS: number,
-): Step {
-  const steps = stepsBetween(lastSeq, seq);
-  const elapsed = microsBetween(lastMicros, micros);
+function stepBetween(last: Stamp, next: Stamp): Step {
+  const steps = stepsBetween(last.seq, next.seq);
+  const elapsed = microsBetween(last.micros, next.micros);
   if (steps === 0 && elapsed === 0) return 'repeated';
   if (steps >= seqSpan - reorderWindow && elapsed >= microsSpan - slackMicros) return 'reordered';
-  const most = (arrivalS - lastArrivalS) * 1.01e6 + slackMicros;
+  const most = (next.arrivalS - last.arrivalS) * 1.01e6 + slackMicros;
   const isNext = steps > 0 && elapsed >= steps * shortestPeriodMicros && elapsed <= most;
   return isNext ? 'next' : 'implausible';
 }
