@@ -33,6 +33,8 @@ export interface VirtualHands {
   setSpacer(millimetres: number): number;
   lock(bolt: BoltName): number;
   unlock(bolt: BoltName): number;
+  /** Tube, counterweights and camera go on, or come off. */
+  load(on: boolean): number;
   bringIron(near: boolean): number;
   /** Someone walks into a leg of the tripod. */
   bump(byRad: number): number;
@@ -148,6 +150,10 @@ export class Hands implements VirtualHands {
 
   unlock(bolt: BoltName): number {
     return this.perform(gestures.lockBolt(bolt, false));
+  }
+
+  load(on: boolean): number {
+    return this.perform(gestures.load(on));
   }
 
   bringIron(near: boolean): number {

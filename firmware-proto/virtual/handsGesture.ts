@@ -14,6 +14,7 @@ export interface Gesture {
 
 const tremorG = 0.004;
 const carryS = 2.5;
+const loadS = 6;
 /** A clip that is opened and closed jerks the board. */
 const clippingG = 0.08;
 
@@ -41,6 +42,20 @@ export function lockBolt(bolt: BoltName, locked: boolean): Gesture {
     },
   };
 }
+
+/** Puts tube, counterweights and camera on, or takes them off. */
+export const load = (on: boolean): Gesture => ({
+  words: on ? 'putting the counterweights, then the tube on' : 'taking the tube off, then the counterweights',
+  durationS: loadS,
+  begin: (pose, mount) => {
+    const from = mount.loadShare;
+    if (on) mount.beginLoad();
+    return (elapsedS) => {
+      pose.shakeG = elapsedS < loadS ? tremorG : 0;
+      mount.loadShare = from + ((on ? 1 : 0) - from) * eased(elapsedS / loadS);
+    };
+  },
+});
 
 export function turnAxis(toAngleRad: number, durationS = 1.8): Gesture {
   return {

@@ -24,14 +24,25 @@ class Bolt {
   /** Of the bolt itself, turns from where it stood first. */
   turns = 0;
   wantedTurns = 0;
-  locked = false;
+  private isLocked = false;
   private mechanismTurns = 0;
   private shiftRad = 0;
-  private readonly lockedShiftRad: number;
+  private lockedShiftRad: number;
+  private readonly eachLocking: () => number;
 
-  constructor(make: BoltMake, lockedShiftRad: number) {
+  /** @param eachLocking draws how far tightening moves the mechanism this time */
+  constructor(make: BoltMake, eachLocking: () => number) {
     this.make = make;
-    this.lockedShiftRad = lockedShiftRad;
+    this.eachLocking = eachLocking;
+    this.lockedShiftRad = 0;
+  }
+
+  get locked(): boolean {
+    return this.isLocked;
+  }
+  set locked(locked: boolean) {
+    if (locked && !this.isLocked) this.lockedShiftRad = this.eachLocking();
+    this.isLocked = locked;
   }
 
   /** How far the mechanism stands from where it stood first, the shift by locking included. */
@@ -56,7 +67,12 @@ export interface MountSetUp {
   tilt: Matrix3;
   southern: boolean;
   bolts: { altitude: BoltMake; azimuth: BoltMake };
+  /** Repeatable part of what tightening each bolt does. */
   lockedShiftRad: { altitude: number; azimuth: number };
+  /** Draws what differs from one locking to the next; absent: nothing does. */
+  lockingScatterRad?: () => number;
+  /** How far the instrument's weight moves the axis; absent: not at all. */
+  loadShiftRad?: () => { altitude: number; azimuth: number };
   /** Where the axis points at first, in the frame of the base: azimuth clockwise from the base's own north. */
   first: Horizontal;
 }
@@ -71,15 +87,26 @@ export class Mount {
   axisAngleRad = 0;
   /** Speed by which it turns of itself, when a drive runs. */
   driveRadPerS = 0;
+  /** How much of the instrument is on, 0 to 1. */
+  loadShare = 0;
+  private loadRad = { altitude: 0, azimuth: 0 };
+  private readonly loadShiftRad: MountSetUp['loadShiftRad'];
   private readonly first: Horizontal;
   private readonly eastward: 1 | -1;
 
-  constructor({ tilt, southern, bolts, lockedShiftRad, first }: MountSetUp) {
+  constructor({ tilt, southern, bolts, lockedShiftRad, lockingScatterRad, loadShiftRad, first }: MountSetUp) {
+    const scatter = lockingScatterRad ?? (() => 0);
     this.tilt = tilt;
+    this.loadShiftRad = loadShiftRad;
     this.first = first;
     this.eastward = southern ? -1 : 1;
-    this.altitude = new Bolt(bolts.altitude, lockedShiftRad.altitude);
-    this.azimuth = new Bolt(bolts.azimuth, lockedShiftRad.azimuth);
+    this.altitude = new Bolt(bolts.altitude, () => lockedShiftRad.altitude + scatter());
+    this.azimuth = new Bolt(bolts.azimuth, () => lockedShiftRad.azimuth + scatter());
+  }
+
+  /** The instrument is about to be put on: how far its weight will move the axis this time. */
+  beginLoad(): void {
+    this.loadRad = this.loadShiftRad?.() ?? this.loadRad;
   }
 
   advance(elapsedS: number): void {
@@ -106,8 +133,9 @@ export class Mount {
 
   /** The turning part at axis angle 0 to north-east-down: x along the polar axis, z upward across it, y = z x x. */
   get axisFrame(): Matrix3 {
-    const altitude = this.first.altitudeRad + this.altitude.angleRad;
-    const azimuth = this.first.azimuthRad + this.eastward * this.azimuth.angleRad;
+    const altitude = this.first.altitudeRad + this.altitude.angleRad + this.loadShare * this.loadRad.altitude;
+    const eastRad = this.azimuth.angleRad + this.loadShare * this.loadRad.azimuth;
+    const azimuth = this.first.azimuthRad + this.eastward * eastRad;
     return multiply(this.tilt, axisFrameOf({ altitudeRad: altitude, azimuthRad: azimuth }));
   }
 

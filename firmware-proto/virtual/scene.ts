@@ -37,8 +37,10 @@ export interface Scene {
   baseTiltRad: number;
   firstAltitudeErrorRad: number;
   firstAzimuthErrorRad: number;
-  /** How far locking a bolt moves the axis, 1 sigma. */
+  /** How far locking a bolt moves the axis, 1 sigma from mount to mount; from one locking to the next it differs by a third of that. */
   lockingShiftRad: number;
+  /** How far the weight of tube, counterweights and camera lets the axis sag; each mount draws its own, from half to one and a half of it. */
+  loadSagRad: number;
   /** The nearest iron that does not turn: from it to the clipped-on board, north-east-down, and its field there. */
   tripodIron: { separationM: Vector3; fieldNt: number };
   /** A vehicle that may drive up: from it to the board, and its moment. */

@@ -112,7 +112,7 @@ export class VirtualWorld implements World {
       draw,
     );
 
-    this.mount = drawMount(scene, draw);
+    this.mount = drawMount(scene, draw, new Random(seed ^ 0x6c6f636b));
     const askewRad = (options.clipAskewRad ?? largestClipAskewRad) * draw.uniform();
     const askew = rotationAbout(draw.direction(), askewRad);
     const reversedAskew = rotationAbout(draw.direction(), askewRad);
@@ -216,8 +216,10 @@ function onSeat(askewRad: number, draw: Random): [Matrix3, Matrix3] {
   return [multiply(seat, board), multiply(multiply(transpose(halfTurn), multiply(seat, halfTurn)), board)];
 }
 
-function drawMount(scene: Scene, draw: Random): Mount {
-  const { bolts, lockingShiftRad } = scene;
+/** @param later draws what happens while the mount is used, apart from how it is made */
+function drawMount(scene: Scene, draw: Random, later: Random): Mount {
+  const { bolts, lockingShiftRad, loadSagRad } = scene;
+  const sagRad = { altitude: -loadSagRad * later.between(0.5, 1.5), azimuth: (loadSagRad / 3) * later.normal() };
   const tilt = baseTilt(scene.baseTiltRad * draw.uniform(), draw.between(0, 2 * Math.PI));
   const about = (value: number): number => value * draw.between(0.85, 1.15);
   const first = axisWithErrors(
@@ -236,6 +238,11 @@ function drawMount(scene: Scene, draw: Random): Mount {
       altitude: lockingShiftRad * draw.normal(),
       azimuth: lockingShiftRad * draw.normal(),
     },
+    lockingScatterRad: () => (lockingShiftRad / 3) * later.normal(),
+    loadShiftRad: () => ({
+      altitude: sagRad.altitude * (1 + 0.1 * later.normal()),
+      azimuth: sagRad.azimuth * (1 + 0.1 * later.normal()),
+    }),
     first: fromNed(apply(transpose(tilt), toNed(first))),
   });
 }

@@ -1,6 +1,5 @@
 import { writeFile } from 'node:fs/promises';
 import { answerOf } from '../../calibration/answer.ts';
-import { arcminute } from '../../calibration/angle.ts';
 import { writeFault } from '../fileFault.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
@@ -12,6 +11,7 @@ import { loadSite } from '../store/site.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { truthWords } from '../words/truth.ts';
 import { nightHtml, nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
+import { walkEvening } from '../practice/evening.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { truthJson } from '../steps/sightReport.ts';
 
@@ -59,23 +59,13 @@ async function kept(): Promise<NightAccount> {
   };
 }
 
-const sightCount = 6;
-const watchMinutes = 5;
-/** Compass, nudge, sights, nudge, drift, nudge, lock by virtual hands that see needles, clock and eyepiece. */
+/** A whole evening by virtual hands that see needles, clock and eyepiece, and follow the program's own advice. */
 function rehearsed({ virtual: scene = '', seed, at }: NightOptions) {
   const { night, ...drawn } = practiceNight(scene, seed, say, at === 'now' ? undefined : parseInstant(at));
   say(
-    'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye.',
+    'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye. Locking moves this mount much alike each time; a third of that differs.',
   );
-  night.nudge(5 * arcminute);
-  night.noteCompass();
-  night.takeSights(sightCount);
-  night.takeOver();
-  night.nudge(2 * arcminute);
-  night.watchDrift(watchMinutes);
-  night.takeOver();
-  night.nudge(1.5 * arcminute);
-  night.lock();
+  walkEvening(night, 'advised', say);
   const real = night.world.truth();
   const account: NightAccount = {
     place: `${scene}, an invented scene`,

@@ -34,15 +34,17 @@ export class VirtualNight {
   readonly log: NightEntry[] = [];
   readonly site: Site;
   private readonly start: Date;
-  private readonly rehearsal: Rehearsal;
+  readonly rehearsal: Rehearsal;
   private readonly estimator: LiveEstimator;
-  private readonly eyepiece: VirtualEyepiece;
-  private readonly random: Random;
+  readonly eyepiece: VirtualEyepiece;
+  /** What the eye and the hand err by. */
+  readonly random: Random;
   private needles: LiveEstimate | undefined;
 
-  constructor(scene: SceneName, seed: number, start: Date) {
+  /** @param rehearsal of the same scene, seed and start, where it was made already */
+  constructor(scene: SceneName, seed: number, start: Date, rehearsal = rehearseFast(scene, { seed, date: start })) {
     this.start = start;
-    this.rehearsal = rehearseFast(scene, { seed, date: start });
+    this.rehearsal = rehearsal;
     this.world = createWorld(scene, { seed, date: start });
     this.site = { ...this.world.scene.place, horizon: [...this.world.scene.hidden] };
     this.estimator = new LiveEstimator(this.rehearsal.swing.axisModel, swingSite(this.site, start));
@@ -80,12 +82,13 @@ export class VirtualNight {
     }
   }
 
-  private moved(before: LiveEstimate, after: LiveEstimate, words?: string): void {
+  private moved(before: LiveEstimate, after: LiveEstimate, words?: string, by?: 'load' | 'locking'): void {
     this.log.push({
       kind: 'nudge',
       timeUtc: this.now().toISOString(),
       altitudeShiftDeg: (after.altitudeErrorRad - before.altitudeErrorRad) / degree,
       azimuthShiftDeg: (after.azimuthErrorRad - before.azimuthErrorRad) / degree,
+      ...(by !== undefined && { by }),
       ...(words !== undefined && { words }),
     });
   }
@@ -139,10 +142,10 @@ export class VirtualNight {
         (2 * arcsecond) / (minutes * 20),
       );
       const best = ranked.find((one) => one.tells === tells) ?? ranked[0];
-      const { star, place } = free[best.index];
+      const { star } = free[best.index];
       followed.push(star);
       const starAt = this.starAt(star);
-      this.watch(this.eyepiece.centre(starAt, sideWithCounterweightBelow(place.hourAngleRad), true));
+      this.follow(star);
       const readings = Array.from({ length: minutes * 3 + 1 }, () => {
         this.world.advanceTo(this.world.timeS + 20);
         const timeS = this.world.timeS;
@@ -152,7 +155,7 @@ export class VirtualNight {
       });
       watches.push({ readings, sigmaRad: 2 * arcsecond });
     }
-    this.world.advanceTo(this.world.hands.drive(0) + 0.1);
+    this.stopDrive();
     const drift = adjustDrift(watches, latitudeRad, {
       altitudeErrorRad: answer.altitudeErrorRad,
       azimuthErrorRad: answer.azimuthErrorRad,
@@ -185,11 +188,12 @@ export class VirtualNight {
       sigmaAltitudeErrorDeg: sigmaAltitudeErrorRad / degree,
       sigmaAzimuthErrorDeg: sigmaAzimuthErrorRad / degree,
     });
-    this.log.push({
-      kind: 'note',
-      timeUtc: this.now().toISOString(),
-      words: `All together: ${together}. The needles go on from there.`,
-    });
+    this.say(`All together: ${together}. The needles go on from there.`);
+  }
+
+  /** A line of words in the log. */
+  say(words: string): void {
+    this.log.push({ kind: 'note', timeUtc: this.now().toISOString(), words });
   }
 
   /** Tightens both bolts; what that did to the axis goes into the log. */
@@ -201,7 +205,25 @@ export class VirtualNight {
       before,
       this.rest(20).shown,
       'Locking the bolts did that. If it is too far: loosen, nudge as much to the other side, lock again.',
+      'locking',
     );
+  }
+
+  /** The instrument goes on; what its weight did to the axis, by the needles, goes into the log. */
+  load(): void {
+    const before = this.rest(20).shown;
+    this.watch(this.world.hands.load(true));
+    this.moved(before, this.rest(20).shown, 'The weight of the instrument did that.', 'load');
+  }
+
+  /** Slews to a star and lets the drive follow it; returns when it is centred as well as an eye does. */
+  follow(star: Star): void {
+    const { hourAngleRad } = placeOf({ kind: 'star', star }, this.site, this.now());
+    this.watch(this.eyepiece.centre(this.starAt(star), sideWithCounterweightBelow(hourAngleRad), true));
+  }
+
+  stopDrive(): void {
+    this.world.advanceTo(this.world.hands.drive(0) + 0.1);
   }
 
   private takeSight(star: Star, side: Side): TimedSight {
@@ -211,7 +233,7 @@ export class VirtualNight {
     return { star, side, utc: this.at(pressedS), ...gravityRead(upG, this.rehearsal.swing.axisModel, this.site) };
   }
 
-  private watch(untilS: number): { shown: LiveEstimate; upG: Vector3 } {
+  watch(untilS: number): { shown: LiveEstimate; upG: Vector3 } {
     const { accelerometer } = this.rehearsal.calibration.correction;
     const samples = collect(this.world, untilS);
     let sum: Vector3 = [0, 0, 0];
@@ -240,11 +262,11 @@ export class VirtualNight {
   }
 
   /** Direction of a star, through the air. */
-  private seen(star: Star, worldS: number): Vector3 {
+  seen(star: Star, worldS: number): Vector3 {
     return seenDirection(placeOf({ kind: 'star', star }, this.site, this.at(worldS)));
   }
 
-  private starAt(star: Star): (worldS: number) => StarPlace {
+  starAt(star: Star): (worldS: number) => StarPlace {
     return (worldS) => equatorialOf(this.seen(star, worldS), this.site.latitudeRad);
   }
 }

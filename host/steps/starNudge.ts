@@ -10,9 +10,9 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { placeOf, type Place } from '../sky/place.ts';
+import { faintestMagnitude, starlight } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
-import { targetNamed } from '../sky/target.ts';
-import { seenDirection, visibleStars, whereWords } from '../sky/visible.ts';
+import { seenDirection, starsToTake, whereWords } from '../sky/visible.ts';
 
 export interface NudgeAxis extends AxisErrors {
   /** Row-major 2 x 2 of altitude and azimuth error; zeros where the errors are taken as given. */
@@ -82,7 +82,7 @@ export function planStarNudge(star: Star, site: Site, utc: Date, axis: NudgeAxis
     expectedBeforeRad,
     expectedAfterRad,
     gates: [
-      ...dayGate(site, utc),
+      ...lightGate(star, site, utc),
       ...nudgeGates(starNed, latitudeRad, axis),
       ...horizonGate(site, place),
       ...stepsGate(farthest, eye.fieldRad),
@@ -114,17 +114,18 @@ function afterRad(starNed: Vector3, latitudeRad: number, axis: NudgeAxis, steps:
   return expectedDistanceRad(home, after, latitudeRad);
 }
 
-/** By day no star is seen, and a tube must not come near the Sun. */
-function dayGate(site: Site, utc: Date): Gate[] {
-  const { altitudeRad } = placeOf(targetNamed('sun'), site, utc);
+/** By day and in twilight: whether this star may be taken. */
+function lightGate({ name, magnitude }: Star, site: Site, utc: Date): Gate[] {
+  if (faintestMagnitude(site, utc) >= magnitude) return [];
+  const { sunAltitudeRad, reason, whatToDo } = starlight(site, utc, magnitude, name);
   return [
     {
-      verdict: altitudeRad > 0 ? 'stop' : 'ok',
-      reason: 'the Sun is up, no star is seen',
-      value: altitudeRad / degree,
-      limit: 0,
+      verdict: 'stop',
+      reason: `${reason.replace(/[.]$/, '')}; altitude of the Sun`,
+      value: sunAltitudeRad / degree,
+      limit: -1,
       unit: 'deg',
-      nextAction: 'Wait until it is dark; until then nudge by the needles. Never point a tube near the Sun.',
+      nextAction: whatToDo,
     },
   ];
 }
@@ -173,8 +174,7 @@ export interface NudgeChoice {
 
 /** Stars that do for a nudge now, best first: those whose whole way stays in the field before others. */
 export function nudgeStars(site: Site, utc: Date, axis: NudgeAxis, fieldRad: number): NudgeChoice[] {
-  if (dayGate(site, utc).some(({ verdict }) => verdict === 'stop')) return [];
-  const seen = visibleStars(site, utc).filter(({ starNed }) =>
+  const seen = starsToTake(site, utc).filter(({ starNed }) =>
     nudgeGates(starNed, site.latitudeRad, axis).every(({ verdict }) => verdict === 'ok'),
   );
   return rankNudgeStars(

@@ -6,8 +6,7 @@ import { boltTurn } from '../live/boltTurns.ts';
 import { giveOrTake, readingUnit, readingWords } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
-import { azimuthUntrusted } from '../words/iron.ts';
-import { offClipWords } from '../words/offClip.ts';
+import { isBoardOff, offClipWords } from '../words/offClip.ts';
 
 const everyMs = 1000;
 
@@ -39,24 +38,19 @@ export class PlainLines {
     const time = new Date(needles.utcMs).toISOString().slice(11, 19);
     if (needles.state === 'stale') {
       const ageS = performance.now() / 1000 - needles.arrivalS;
-      printResult(`${time}Z  stale: nothing from the board for ${Math.floor(ageS)} s`);
+      printResult(`${time}Z  stale: nothing from the board for ${ageS.toFixed(1)} s`);
       return;
     }
-    if (needles.isOffClip) {
+    if (isBoardOff(needles)) {
       printResult(`${time}Z  off its clip: ${offClipWords}`);
       return;
     }
     const words = (['azimuth', 'altitude'] as const).map((axis) => {
       const isAzimuth = axis === 'azimuth';
-      const { shown } = needles;
-      const errorDeg = (isAzimuth ? shown.azimuthErrorRad : shown.altitudeErrorRad) / degree;
-      const sigmaDeg = (isAzimuth ? shown.sigmaAzimuthErrorRad : shown.sigmaAltitudeErrorRad) / degree;
+      const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
+      const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
       const unit = readingUnit(errorDeg, sigmaDeg);
-      const toDo =
-        isAzimuth && needles.state === 'disturbed'
-          ? azimuthUntrusted
-          : instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]));
-      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${toDo}`;
+      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]))}`;
     });
     const state = this.practice.isTurning() ? `moving (${this.practice.words()})` : needles.state;
     printResult(`${time}Z  ${state}  ${words.join('  ')}`);

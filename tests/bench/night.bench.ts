@@ -1,87 +1,79 @@
 import { arcminute } from '../../calibration/angle.ts';
-import type { Anchor } from '../../calibration/live/estimator.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { walkEvening, type EveningWay } from '../../host/practice/evening.ts';
 import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 
-const nights = 40;
+/** LODEPOLE_NIGHTS=20 for a first look. */
+const nights = Number(process.env.LODEPOLE_NIGHTS ?? 200);
 const starts: Record<SceneName, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };
-const rungs = [
-  'compass',
-  'six sights',
-  'drift of two stars',
-  'answer after nudging and locking',
-  'needles at the end',
-] as const;
+const ways: Record<EveningWay, string> = {
+  advised: 'by its own advice: star, lock, look, correct',
+  uncorrected: 'by the star, nothing corrected after locking',
+  needles: 'by the needles alone, then locked',
+};
 
-/** Whole nights in the virtual scenes: after each rung the true distance from the pole, and the answer's error over its stated sigma. */
-export async function run(): Promise<void> {
-  const rows = (['orchard', 'woolshed'] as const).flatMap((scene) => {
-    const all = Array.from({ length: nights }, (_, i) => wholeNight(scene, i + 1));
-    return rungs.map((rung, i) => {
-      const after = all.map((one) => one[i]);
-      const errors = after.flatMap(({ inSigmas }) => inSigmas);
-      return {
-        scene,
-        rung,
-        seeds: `1-${nights}`,
-        'stated sigma (arcmin), median': median(after.map(({ sigmaRad }) => sigmaRad / arcminute)).toFixed(2),
-        'true distance then (arcmin), median': median(after.map((one) => one.trueRad / arcminute)).toFixed(1),
-        'error over sigma, rms (1)': Math.sqrt(errors.reduce((sum, z) => sum + z * z, 0) / errors.length).toFixed(2),
-        'within 1 sigma (68 %)': percent(errors, 1),
-        'within 2 sigma (95 %)': percent(errors, 2),
-      };
-    });
-  });
-  console.table(rows);
-}
-
-interface Rung {
-  inSigmas: number[];
-  sigmaRad: number;
+interface End {
   trueRad: number;
+  sigmaRad: number;
+  inSigmas: [number, number];
+  minutes: number;
 }
 
-/** What is stated against the truth of now. */
-function against({ world }: VirtualNight, stated: Anchor): Omit<Rung, 'trueRad'> {
-  const truth = world.truth();
-  const { sigmaAltitudeErrorRad: sigmaAltitude, sigmaAzimuthErrorRad: sigmaAzimuth } = stated;
-  return {
-    inSigmas: [
-      (stated.altitudeErrorRad - truth.altitudeErrorRad) / sigmaAltitude,
-      (stated.azimuthErrorRad - truth.azimuthErrorRad) / sigmaAzimuth,
-    ],
-    sigmaRad: Math.hypot(sigmaAltitude, sigmaAzimuth * Math.cos(world.scene.place.latitudeRad)),
-  };
+/** Whole evenings in the virtual scenes, locked and loaded: where the axis really stands at the end, and what is stated of it. */
+export async function run(): Promise<void> {
+  for (const scene of ['orchard', 'woolshed'] as const) {
+    const ends = Array.from({ length: nights }, (_, i) => evening(scene, i + 1));
+    console.table(
+      (Object.keys(ways) as EveningWay[]).map((way) => {
+        const all = ends.map((end) => end[way]);
+        const errors = all.flatMap(({ inSigmas }) => inSigmas);
+        const distances = all.map(({ trueRad }) => trueRad / arcminute);
+        return {
+          scene,
+          evening: ways[way],
+          seeds: `1-${nights}`,
+          'true distance (arcmin), median (2)': quantile(distances, 0.5).toFixed(2),
+          '95 percent (4)': quantile(distances, 0.95).toFixed(2),
+          'stated sigma, median': quantile(
+            all.map(({ sigmaRad }) => sigmaRad / arcminute),
+            0.5,
+          ).toFixed(2),
+          'within 1 sigma (64-72 %)': percent(errors, 1),
+          'within 2 sigma (93-97 %)': percent(errors, 2),
+          "minutes on the hands' clock, median": quantile(
+            all.map(({ minutes }) => minutes),
+            0.5,
+          ).toFixed(0),
+        };
+      }),
+    );
+  }
 }
 
-function wholeNight(scene: SceneName, seed: number): Rung[] {
-  const night = new VirtualNight(scene, seed, new Date(starts[scene]));
-  const measured = (): Omit<Rung, 'trueRad'> => {
-    const { axisCovariance, ...errors } = night.answer();
-    const [sigmaAltitudeErrorRad, sigmaAzimuthErrorRad] = [Math.sqrt(axisCovariance[0]), Math.sqrt(axisCovariance[3])];
-    return against(night, { ...errors, sigmaAltitudeErrorRad, sigmaAzimuthErrorRad });
+/** The same mount, board and first errors three times. */
+function evening(scene: SceneName, seed: number): Record<EveningWay, End> {
+  const start = new Date(starts[scene]);
+  const { rehearsal } = new VirtualNight(scene, seed, start);
+  const end = (way: EveningWay): End => {
+    const night = new VirtualNight(scene, seed, start, rehearsal);
+    walkEvening(night, way);
+    const truth = night.world.truth();
+    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = night.answer();
+    const [sigmaAltitude, sigmaAzimuth] = [Math.sqrt(axisCovariance[0]), Math.sqrt(axisCovariance[3])];
+    return {
+      trueRad: truth.distanceRad,
+      sigmaRad: Math.hypot(sigmaAltitude, sigmaAzimuth * Math.cos(night.site.latitudeRad)),
+      inSigmas: [
+        (altitudeErrorRad - truth.altitudeErrorRad) / sigmaAltitude,
+        (azimuthErrorRad - truth.azimuthErrorRad) / sigmaAzimuth,
+      ],
+      minutes: night.world.timeS / 60,
+    };
   };
-  const trueRad = (): number => night.world.truth().distanceRad;
-
-  night.nudge(5 * arcminute);
-  night.noteCompass();
-  const compass = { ...measured(), trueRad: trueRad() };
-  night.takeSights(6);
-  const sights = measured();
-  night.takeOver();
-  night.nudge(2 * arcminute);
-  const afterSights = { ...sights, trueRad: trueRad() };
-  night.watchDrift(5);
-  const drift = measured();
-  night.takeOver();
-  night.nudge(1.5 * arcminute);
-  const afterDrift = { ...drift, trueRad: trueRad() };
-  night.lock();
-  const end = { ...measured(), trueRad: trueRad() };
-  const { shown } = night.rest(20);
-  return [compass, afterSights, afterDrift, end, { ...against(night, shown), trueRad: trueRad() }];
+  return { advised: end('advised'), uncorrected: end('uncorrected'), needles: end('needles') };
 }
 
 const percent = (errors: number[], limit: number): string =>
   `${((100 * errors.filter((error) => Math.abs(error) < limit).length) / errors.length).toFixed(0)} %`;
-const median = (values: number[]): number => [...values].sort((a, b) => a - b)[values.length >> 1];
+const quantile = (values: number[], share: number): number =>
+  [...values].sort((a, b) => a - b)[Math.min(values.length - 1, Math.floor(share * values.length))];

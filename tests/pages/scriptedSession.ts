@@ -1,7 +1,6 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { LinkStatus } from '../../host/link/linkStatus.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
-import { shownAsTheyAre } from '../unit/needlesAtRest.ts';
 import type { Site } from '../../host/site/site.ts';
 
 const arrivalS = (): number => performance.now() / 1000;
@@ -31,7 +30,7 @@ export class ScriptedSession implements LiveSession {
   }
 
   emit(): void {
-    const latest = shownAsTheyAre({
+    this.#latest = {
       utcMs: Date.now(),
       arrivalS: arrivalS(),
       altitudeErrorRad: this.altitudeErrorRad,
@@ -43,10 +42,8 @@ export class ScriptedSession implements LiveSession {
       state: this.state,
       fieldDeviationSigmas: 0.4,
       temperatureC: 8,
-      isOffClip: Math.abs(this.altitudeErrorRad) > 20 * degree,
-    });
-    this.#latest = latest;
-    for (const listener of this.#needles) listener(latest);
+    };
+    for (const listener of this.#needles) listener(this.#latest);
   }
 
   /** The board falls silent, as when its cable is pulled. */

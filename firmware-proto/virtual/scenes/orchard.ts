@@ -21,6 +21,7 @@ export const orchard: Scene = {
   firstAltitudeErrorRad: 2.5 * degree,
   firstAzimuthErrorRad: 4 * degree,
   lockingShiftRad: 4 * arcminute,
+  loadSagRad: 6 * arcminute,
   tripodIron: { separationM: [0.03, -0.05, -0.14], fieldNt: 60 },
   car: { separationM: [1.5, 3, -0.6], momentAm2: [250, -420, 300] },
 };

@@ -21,6 +21,7 @@ export const woolshed: Scene = {
   firstAltitudeErrorRad: 3 * degree,
   firstAzimuthErrorRad: 5 * degree,
   lockingShiftRad: 5 * arcminute,
+  loadSagRad: 8 * arcminute,
   tripodIron: { separationM: [-0.04, 0.02, -0.16], fieldNt: 60 },
   car: { separationM: [-2.5, 2, -0.5], momentAm2: [-300, -350, -350] },
 };

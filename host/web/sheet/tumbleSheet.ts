@@ -20,7 +20,6 @@ const takingUpS = 3;
 export class TumbleSheet extends GatheringSheet<TumbleStep> {
   readonly name = 'tumble';
   protected override readonly skippedS = takingUpS;
-  protected override readonly takesBoard = true;
   #made: TumbleStep | undefined;
   #result: TumbleResult | undefined;
 

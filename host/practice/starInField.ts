@@ -1,0 +1,85 @@
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { needleStepRad } from '../../calibration/answer.ts';
+import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
+import { fuseShifts, type SeenShift } from '../../calibration/nudge/habit.ts';
+import { readShift } from '../../calibration/nudge/readShift.ts';
+import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
+import type { NightEntry } from '../night/nightEntry.ts';
+import { shiftFields } from '../night/nightEstimates.ts';
+import type { Star } from '../sky/stars.ts';
+import type { NudgeEye } from '../steps/starNudge.ts';
+import type { VirtualNight } from './rehearseNight.ts';
+
+const needleCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2] as const;
+const needlesRestS = 20;
+
+/** One moment at the eyepiece: where the star stands, and what the needles show. */
+export interface Look extends AxisErrors {
+  place: FieldPlace;
+}
+
+/** A star that the drive keeps in the virtual eyepiece while the bolts are turned or locked. */
+export class StarInField {
+  readonly star: Star;
+  readonly starNed: Vector3;
+  private readonly night: VirtualNight;
+  private readonly eye: NudgeEye;
+
+  constructor(night: VirtualNight, star: Star, eye: NudgeEye) {
+    this.night = night;
+    this.star = star;
+    this.eye = eye;
+    night.follow(star);
+    this.starNed = night.seen(star, night.world.timeS);
+  }
+
+  /** Where the star stands, as the eye reads it. Up in the field is toward the elevated pole. */
+  read(): FieldPlace {
+    const { eyepiece, world, random, site } = this.night;
+    const seen = eyepiece.see(this.night.starAt(this.star)(world.timeS));
+    if (!seen) throw new Error(`${this.star.name} has left the field`);
+    const north = Math.sign(site.latitudeRad);
+    return {
+      northRad: north * seen.upArcmin * arcminute + this.eye.sigmaReadRad * random.normal(),
+      eastRad: -north * seen.rightArcmin * arcminute + this.eye.sigmaReadRad * random.normal(),
+    };
+  }
+
+  /** Hands off until the needles are quiet, then a reading of the star. */
+  look(): Look {
+    const { altitudeErrorRad, azimuthErrorRad } = this.night.rest(needlesRestS).shown;
+    return { altitudeErrorRad, azimuthErrorRad, place: this.read() };
+  }
+
+  /** How far the axis went from one look to another, by star and needles together. */
+  between(before: Look, after: Look, from: AxisErrors): SeenShift {
+    const place = {
+      northRad: after.place.northRad - before.place.northRad,
+      eastRad: after.place.eastRad - before.place.eastRad,
+    };
+    const sigmaReadRad = this.eye.sigmaReadRad * Math.SQRT2;
+    const byStar = readShift(this.starNed, this.night.site.latitudeRad, from, place, sigmaReadRad);
+    return fuseShifts(byStar, {
+      altitudeShiftRad: after.altitudeErrorRad - before.altitudeErrorRad,
+      azimuthShiftRad: after.azimuthErrorRad - before.azimuthErrorRad,
+      covariance: needleCovariance,
+    });
+  }
+}
+
+/** The entry of a shift that was read on a star. */
+export const shiftEntry = (
+  { altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift,
+  utc: Date,
+  by: 'star' | 'locking',
+  words: string,
+): NightEntry => ({
+  kind: 'nudge',
+  by,
+  timeUtc: utc.toISOString(),
+  altitudeShiftDeg: altitudeShiftRad / degree,
+  azimuthShiftDeg: azimuthShiftRad / degree,
+  ...shiftFields(covariance),
+  words,
+});

@@ -1,0 +1,106 @@
+import { describe, expect, it } from 'vitest';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { lockAhead } from '../../calibration/nudge/ahead.ts';
+import { expectedDistanceRad } from '../../calibration/nudge/expected.ts';
+import { fuseShifts, habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
+import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import { scenes } from '../../firmware-proto/virtual/scene.ts';
+
+const shift = (altitude: number, azimuth: number, sigmaAltitude: number, sigmaAzimuth: number): SeenShift => ({
+  altitudeShiftRad: altitude * arcminute,
+  azimuthShiftRad: azimuth * arcminute,
+  covariance: [(sigmaAltitude * arcminute) ** 2, 0, 0, (sigmaAzimuth * arcminute) ** 2],
+});
+
+describe('two readings of one shift', () => {
+  it('weigh by their variances, each component for itself where nothing couples them', () => {
+    const { altitudeShiftRad, azimuthShiftRad, covariance } = fuseShifts(shift(3, -8, 1, 1.5), shift(5, -2, 0.5, 3));
+    // by hand: (3 / 1 + 5 / 0.25) / (1 + 4) and (-8 / 2.25 - 2 / 9) / (1 / 2.25 + 1 / 9)
+    expect(altitudeShiftRad / arcminute).toBeCloseTo(4.6, 9);
+    expect(azimuthShiftRad / arcminute).toBeCloseTo(-6.8, 9);
+    expect(covariance[0] / arcminute ** 2).toBeCloseTo(0.2, 9);
+    expect(covariance[3] / arcminute ** 2).toBeCloseTo(1.8, 9);
+  });
+
+  it('couple where one of them does', () => {
+    const one = { ...shift(0, 0, 1, 1), covariance: [1, 0.6, 0.6, 2].map((v) => v * arcminute ** 2) as never };
+    const fused = fuseShifts(one, shift(2, 0, 1, 1000));
+    // by hand: gain of the altitude 1/2, of the azimuth 0.6/2
+    expect(fused.altitudeShiftRad / arcminute).toBeCloseTo(1, 3);
+    expect(fused.azimuthShiftRad / arcminute).toBeCloseTo(0.6, 3);
+  });
+});
+
+describe('what locking does', () => {
+  it('is expected to be nothing, give or take what is usual, before it was seen', () => {
+    const { altitudeShiftRad, covariance, times } = habitOf([]);
+    expect([altitudeShiftRad, times]).toEqual([0, 0]);
+    expect(Math.sqrt(covariance[0]) / arcminute).toBeCloseTo(Math.hypot(5, 5 / 3), 9);
+  });
+
+  it('becomes the mean of what was seen, and its scatter', () => {
+    const alike = habitOf([
+      shift(4, -6, 0.3, 1),
+      shift(4.2, -5, 0.3, 1),
+      shift(3.9, -7, 0.3, 1),
+      shift(4.1, -6, 0.3, 1),
+    ]);
+    expect(alike.altitudeShiftRad / arcminute).toBeCloseTo(4, 0);
+    expect(alike.azimuthShiftRad / arcminute).toBeCloseTo(-6, 0);
+    const wild = habitOf([shift(4, -6, 0.3, 1), shift(-3, 5, 0.3, 1), shift(9, -14, 0.3, 1), shift(2, 1, 0.3, 1)]);
+    expect(wild.scatterRad.altitude).toBeGreaterThan(2 * alike.scatterRad.altitude);
+    expect(wild.covariance[3]).toBeGreaterThan(4 * alike.covariance[3]);
+  });
+
+  it('of the virtual mount is alike each time but for a third', () => {
+    const lockings = (seed: number): number[] => {
+      const { mount } = createWorld('orchard', { seed });
+      const before = mount.polarAxis.altitudeRad;
+      return Array.from({ length: 60 }, () => {
+        mount.altitude.locked = true;
+        for (let t = 0; t < 4; t += 1) mount.advance(1);
+        const shifted = (mount.polarAxis.altitudeRad - before) / scenes.orchard.lockingShiftRad;
+        mount.altitude.locked = false;
+        for (let t = 0; t < 4; t += 1) mount.advance(1);
+        return shifted;
+      });
+    };
+    const mounts = [1, 2, 3, 4, 5, 6, 7, 8].map(lockings);
+    const means = mounts.map((all) => all.reduce((sum, one) => sum + one, 0) / all.length);
+    const within = mounts.flatMap((all, i) => all.map((one) => one - means[i]));
+    const rms = (values: number[]): number => Math.sqrt(values.reduce((sum, v) => sum + v * v, 0) / values.length);
+    // 472 degrees of freedom hold a sigma to 3.3 percent, and 8 mounts theirs to 25
+    expect(rms(within)).toBeGreaterThan(0.29);
+    expect(rms(within)).toBeLessThan(0.38);
+    expect(rms(means)).toBeGreaterThan(0.3);
+    expect(rms(means)).toBeLessThan(1.8);
+  });
+});
+
+describe('what lies ahead', () => {
+  const latitudeRad = -33 * degree;
+  const axis = (altitude: number, azimuth: number, sigma: number) => ({
+    altitudeErrorRad: altitude * arcminute,
+    azimuthErrorRad: azimuth * arcminute,
+    axisCovariance: [(sigma * arcminute) ** 2, 0, 0, (1.2 * sigma * arcminute) ** 2] as const,
+  });
+  const read = [(0.4 * arcminute) ** 2, 0, 0, (0.9 * arcminute) ** 2] as const;
+  const seen = habitOf([shift(5, -3, 0.4, 0.9), shift(4.4, -3.9, 0.4, 0.9)]);
+
+  it('counts what is not known as well as what is', () => {
+    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = axis(3, 4, 2);
+    const squared = expectedDistanceRad({ altitudeErrorRad, azimuthErrorRad }, axisCovariance, latitudeRad) ** 2;
+    const level = Math.cos(latitudeRad) ** 2;
+    expect(squared / arcminute ** 2).toBeCloseTo(9 + 4 + level * (16 + 5.76), 9);
+  });
+
+  it('is a correction where the axis stands far, and none where it stands near', () => {
+    const far = lockAhead(axis(6, -5, 0.7), seen, read, latitudeRad);
+    expect(far.isNearer).toBe(true);
+    expect(far.standOff.altitudeErrorRad / arcminute).toBeLessThan(-3.5);
+    expect(far.standOff.azimuthErrorRad / arcminute).toBeGreaterThan(2);
+    const near = lockAhead(axis(1.2, -0.8, 0.7), seen, read, latitudeRad);
+    expect(near.isNearer).toBe(false);
+    expect(near.afterRad).toBeGreaterThan(near.nowRad);
+  });
+});
