@@ -15,6 +15,13 @@ const onsetLead = 3;
 const longestS = 6;
 /** Motion noticed twice within this time is one motion, seconds. */
 const againS = 3;
+/** The same way again within `againS` it needs less: noise goes back where it came from. */
+const againGates = 0.7;
+/** A gate left by this much, or left twice within `againS`, is motion past doubt; left once by a hair it may be noise, of which nothing is said. */
+const surelyGates = 1.12;
+/** The word "moving" outlasts motion by this, and spans the pauses of motion that is noticed again and again, seconds. */
+export const settleS = 0.5;
+const pauseSpanned = 1.3;
 /** Memory of the noise estimate, seconds. */
 const noiseMemoryS = 20;
 /** A mean may teach at most this many times the variance that was expected of it. */
@@ -53,6 +60,9 @@ export class NeedleChannel {
   private lagRad = 0;
   private lagS = 1;
   private sinceMotionS = Infinity;
+  /** The word "moving" stays for this long yet. */
+  private wordS = 0;
+  private lastWay = 0;
 
   /** @param firstSigmaRad what the noise of a sample is taken for until it has been measured */
   constructor(firstSigmaRad: number) {
@@ -67,11 +77,12 @@ export class NeedleChannel {
     this.holdS = 0;
     this.lagRad = 0;
     this.sinceMotionS = 0;
+    this.wordS = settleS;
   }
 
-  /** Seconds since the innovation last left a gate. */
-  get restS(): number {
-    return this.sinceMotionS;
+  /** The needle has moved past doubt a moment ago. */
+  get isMoving(): boolean {
+    return this.wordS > 0;
   }
 
   /**
@@ -82,6 +93,7 @@ export class NeedleChannel {
    */
   offer(innovationRad: number, intervalS: number, restful: boolean): number {
     this.sinceMotionS += intervalS;
+    this.wordS -= intervalS;
     this.holdS -= intervalS;
     this.lagRad *= this.lagS / (this.lagS + intervalS);
     if (this.samples === 0) {
@@ -95,7 +107,9 @@ export class NeedleChannel {
       if (this.count[k] * intervalS < watchS[k]) continue;
       const squared = this.mean[k] * this.mean[k];
       const expected = (variance * this.excess[k]) / this.span[k] + ofEstimate;
-      if (squared > gateSigmas[k] * gateSigmas[k] * expected) return this.jump(k);
+      const goesOn = this.sinceMotionS < againS && Math.sign(this.mean[k]) === this.lastWay;
+      const limit = (gateSigmas[k] * (goesOn ? againGates : 1)) ** 2 * expected;
+      if (squared > limit) return this.jump(k, squared > surelyGates * surelyGates * limit);
     }
     const most = this.holdS > 0 ? this.holdSpan : longestS / intervalS;
     this.samples = Math.min(this.samples + 1, Math.max(most, 2));
@@ -166,15 +180,18 @@ export class NeedleChannel {
   }
 
   /** To the next shorter mean, which holds less of what was before the motion. */
-  private jump(k: number): number {
+  private jump(k: number, isSure: boolean): number {
     const to = Math.max(k - 1, 0);
     const step = this.mean[to];
     this.samples = Math.max(this.span[to], 2);
     this.holdSpan = this.samples;
     this.holdS = 3 * watchS[to];
     this.lagRad = Math.abs(step);
+    this.lastWay = Math.sign(step);
     // in steady motion the lag grows back to what it was until motion is noticed again
     this.lagS = Math.max(2 * watchS[k], this.sinceMotionS < againS ? 1.5 * this.sinceMotionS : 0);
+    const isAgain = this.sinceMotionS < againS;
+    if (isSure || isAgain) this.wordS = Math.max(settleS, isAgain ? pauseSpanned * this.sinceMotionS : 0);
     this.sinceMotionS = 0;
     for (let longer = to + 1; longer < watchS.length; longer += 1) {
       this.count[longer] = 0;

@@ -8,7 +8,7 @@ import { Anchoring, type Anchor } from './anchoring.ts';
 import { emptyReading, level, type LevelledReading } from './attitude.ts';
 import { AxisDirection, type Target } from './axisDirection.ts';
 import { MotionCarrier } from './carrier.ts';
-import { NeedleChannel } from './channel.ts';
+import { NeedleChannel, settleS } from './channel.ts';
 import { DisturbanceWatch } from './disturbance.ts';
 import { sigmaDistanceRad } from './distance.ts';
 import { Turning } from './turning.ts';
@@ -37,8 +37,6 @@ export interface LiveEstimate {
 
 /** Noise of a sample before it was measured: that of a cheap chip, 5 mg and 1 microtesla in a weak horizontal field. */
 const firstSigmaRad = { altitude: 0.005, azimuth: 0.06 };
-/** The word "moving" stays this long after the last motion, seconds. */
-const settleS = 0.5;
 /** A longer pause than this, or a clock that runs backward, starts afresh. */
 const longestGapS = 1;
 /** An acceleration outside these is a blow, not gravity, g. */
@@ -182,7 +180,7 @@ export class LiveEstimator {
   }
 
   private isMoving(): boolean {
-    return this.altitude.restS < settleS || this.azimuth.restS < settleS || this.turning.restS < settleS;
+    return this.altitude.isMoving || this.azimuth.isMoving || this.turning.restS < settleS;
   }
 
   private estimate(): LiveEstimate {

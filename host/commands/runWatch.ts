@@ -160,7 +160,7 @@ function showJson(session: LiveSession, carried: CarriedAnswer, ending: Ending, 
     lastState = needles.state;
     const carries = carried.kinds();
     printJson({
-      ...needlesJson(needles, session.source, wallClockS()),
+      ...needlesJson(needles, session.source, session.link().words, wallClockS()),
       ...(carries.length > 0 && { carries }),
     });
   });

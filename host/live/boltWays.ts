@@ -21,7 +21,7 @@ export class BoltWays {
 
   offer(needles: Needles): void {
     const isSure = needles.sigmaAltitudeErrorRad < surelyRad && needles.sigmaAzimuthErrorRad < surelyRad;
-    if (needles.state !== 'still' || !isSure) {
+    if (needles.state !== 'still' || needles.isOffClip || !isSure) {
       this.restsFromS = undefined;
       return;
     }

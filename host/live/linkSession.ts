@@ -165,6 +165,10 @@ export class LinkSession implements LiveSession {
     this.stream.anchorTo(known);
   }
 
+  takeBoard(isTaken: boolean): void {
+    this.stream.takeBoard(isTaken);
+  }
+
   selfTest(): void {
     this.options.link.send({ request: 'selftest' });
   }

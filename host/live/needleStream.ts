@@ -2,7 +2,9 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import { LiveEstimator, type Anchor, type Target } from '../../calibration/live/estimator.ts';
 import { Listeners } from '../link/listeners.ts';
 import type { BoardSample } from '../link/boardSample.ts';
+import { OffClipWatch } from './offClipWatch.ts';
 import type { Needles } from './session.ts';
+import { ShownFigures } from './shownFigures.ts';
 
 /** A sample older than this many of its usual intervals makes the needles stale, but never one younger than `leastStaleS`. */
 const stalePeriods = 5;
@@ -26,6 +28,9 @@ export class NeedleStream {
   private model: AxisModel | undefined;
   private estimator: LiveEstimator | undefined;
   private current: Needles | undefined;
+  private readonly shown = new ShownFigures();
+  private readonly offClip = new OffClipWatch();
+  private isAnchored = false;
   private readonly intervals = new Float64Array(remembered);
   private intervalCount = 0;
   private previousBoardS = NaN;
@@ -48,6 +53,8 @@ export class NeedleStream {
   use(model: AxisModel): void {
     this.model = model;
     this.estimator = this.target && new LiveEstimator(model, this.target);
+    this.shown.renew();
+    this.isAnchored = false;
   }
 
   /** Another target: what was shown against the one before is no reading any more, and the filter starts afresh. */
@@ -60,6 +67,12 @@ export class NeedleStream {
   anchorTo(known: Anchor | undefined): void {
     if (known) this.estimator?.anchorTo(known);
     else this.estimator?.release();
+    this.isAnchored = known !== undefined && this.estimator !== undefined;
+    this.shown.renew();
+  }
+
+  takeBoard(isTaken: boolean): void {
+    this.offClip.take(isTaken);
   }
 
   latest(): Needles | undefined {
@@ -70,6 +83,7 @@ export class NeedleStream {
     this.noteInterval(sample.boardS);
     const estimate = this.estimator?.offer(sample);
     if (!estimate) return;
+    const shown = this.shown.offer(estimate, sample.boardS);
     this.current = {
       utcMs: this.utcOf ? this.utcOf(sample.boardS) : Date.now(),
       arrivalS: sample.arrivalS,
@@ -80,6 +94,9 @@ export class NeedleStream {
       sigmaAzimuthErrorRad: estimate.sigmaAzimuthErrorRad,
       sigmaDistanceRad: estimate.sigmaDistanceRad,
       state: estimate.state,
+      shown,
+      isOffClip: this.offClip.offer(shown, estimate.state, sample.boardS),
+      isAnchored: this.isAnchored,
       fieldDeviationSigmas: estimate.fieldDeviationSigmas,
       temperatureC: sample.temperatureC,
       truth: this.truth?.(),

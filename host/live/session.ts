@@ -12,18 +12,28 @@ import type { Eyepiece } from './eyepiece.ts';
 
 export type NeedleState = 'moving' | 'still' | 'disturbed' | 'stale';
 
-/** One estimate of where the polar axis points. */
-export interface Needles {
-  utcMs: number;
-  /** Monotonic host time of the sample it rests on, seconds. */
-  arrivalS: number;
+/** Errors of the axis and their standard deviations. */
+export interface AxisFigures {
   altitudeErrorRad: number;
   azimuthErrorRad: number;
   distanceRad: number;
   sigmaAltitudeErrorRad: number;
   sigmaAzimuthErrorRad: number;
   sigmaDistanceRad: number;
+}
+
+/** One estimate of where the polar axis points. */
+export interface Needles extends AxisFigures {
+  utcMs: number;
+  /** Monotonic host time of the sample it rests on, seconds. */
+  arrivalS: number;
   state: NeedleState;
+  /** The same as people read it: every figure, sentence, scale and band rests on it, so that none twitches. */
+  shown: AxisFigures;
+  /** The board is off its clip: none of this tells where the axis points. */
+  isOffClip: boolean;
+  /** Carried on from what was measured on the sky. */
+  isAnchored: boolean;
   /** Strength and dip against the site's, in sigmas; what "disturbed" rests on. */
   fieldDeviationSigmas: number;
   temperatureC: number;
@@ -71,6 +81,8 @@ export interface LiveSession {
   readonly knobs?: Partial<Record<'altitude' | 'azimuth', Knob>>;
   /** From now on the needles use this model: after a finished swing. */
   useAxisModel?(model: AxisModel, note: string): void;
+  /** A step has the board off its clip, or has it no longer: until it rests on the clip again the needles tell nothing. */
+  takeBoard?(isTaken: boolean): void;
   /** From now on the needles carry on errors that are known from elsewhere (the sky); undefined lets go of them. */
   anchorTo?(known: Anchor | undefined): void;
   /** Every sound line of the board as it came, for recording. */

@@ -160,7 +160,7 @@ export class CarriedAnswer {
   private follow(needles: Needles): void {
     const model = this.session.axisModel?.();
     if (model !== this.model) this.meet(model);
-    if (needles.state !== 'still') {
+    if (needles.state !== 'still' || needles.isOffClip) {
       this.restsSinceS = undefined;
       // whatever moved may have been the bolts: only a new measurement sets the needles anew
       if (this.anchoredAtS > -Infinity) this.wantsAnchor = false;

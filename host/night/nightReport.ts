@@ -68,7 +68,10 @@ function answerWords(answer: Answer): string[] {
   const sigmas = { sigmaAltitudeErrorRad: Math.sqrt(altitude), sigmaAzimuthErrorRad: Math.sqrt(azimuth) };
   return [
     ...axisWords(answer),
-    distanceWords(standingOf({ ...answer, ...sigmas })),
+    distanceWords(standingOf({ ...answer, ...sigmas }), {
+      isAtRest: true,
+      isAnchored: answer.parts.some(({ kind }) => kind !== 'compass'),
+    }),
     'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
     ...answer.parts.map(partWords),
   ];

@@ -9,6 +9,8 @@ export interface NeedleReading {
   scale: Scale;
   direction: 1 | -1;
   isStale: boolean;
+  /** There is no reading: the scale stands alone. */
+  isBlank: boolean;
 }
 
 /** Share of full deflection, -1..1; the needle lies at the stop when it is beyond. */
@@ -38,7 +40,7 @@ export function drawAcross(
   height: number,
   reading: NeedleReading,
 ): void {
-  const { scale, errorDeg, bandDeg, direction, isStale } = reading;
+  const { scale, errorDeg, bandDeg, direction, isStale, isBlank } = reading;
   const centre = left + (width - 1) / 2;
   const half = (width - 1) / 2;
   const columnOf = (share: number): number => centre + direction * share * half;
@@ -50,6 +52,7 @@ export function drawAcross(
     canvas.put(column, top + 1, labelled ? '┼' : '┴', value === 0 ? 'strong' : 'faint');
     if (labelled) canvas.putCentred(column, top, labelOf(value, scale), value === 0 ? 'strong' : 'plain');
   }
+  if (isBlank) return;
   if (!isStale) {
     const ends = [deflection(errorDeg - bandDeg, scale), deflection(errorDeg + bandDeg, scale)].map(columnOf);
     const from = Math.round(Math.min(...ends));
@@ -77,7 +80,7 @@ export function drawUpright(
   width: number,
   reading: NeedleReading,
 ): void {
-  const { scale, errorDeg, bandDeg, isStale } = reading;
+  const { scale, errorDeg, bandDeg, isStale, isBlank } = reading;
   const centre = top + (height - 1) / 2;
   const half = (height - 1) / 2;
   const labels = 4;
@@ -92,6 +95,7 @@ export function drawUpright(
     if (labelled) canvas.putBefore(left + labels, row, `${labelOf(value, scale)} `, value === 0 ? 'strong' : 'plain');
   }
   const start = left + labels + 1;
+  if (isBlank) return;
   if (!isStale) {
     const ends = [deflection(errorDeg - bandDeg, scale), deflection(errorDeg + bandDeg, scale)].map(rowOf);
     for (let row = Math.round(Math.min(...ends)); row <= Math.round(Math.max(...ends)); row += 1)

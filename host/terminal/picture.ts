@@ -13,7 +13,8 @@ import {
   type Axis,
 } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
-import { isBoardOff } from '../words/offClip.ts';
+import { azimuthUntrusted, distanceUntrusted } from '../words/iron.ts';
+import { ageWords } from '../words/age.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
 import type { TerminalKind } from './look.ts';
@@ -58,10 +59,14 @@ const stateWords = { still: 'STILL', moving: 'MOVING', disturbed: 'DISTURBED', s
 function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading | undefined {
   if (!needles) return undefined;
   const isAzimuth = axis === 'azimuth';
-  const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
-  const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
+  const { shown } = needles;
+  const errorDeg = (isAzimuth ? shown.azimuthErrorRad : shown.altitudeErrorRad) / degree;
+  const sigmaDeg = (isAzimuth ? shown.sigmaAzimuthErrorRad : shown.sigmaAltitudeErrorRad) / degree;
+  // the needle itself follows every motion
+  const { altitudeErrorRad, azimuthErrorRad } = needles.state === 'moving' ? needles : shown;
+  const needleDeg = (isAzimuth ? azimuthErrorRad : altitudeErrorRad) / degree;
   const isStale = needles.state === 'stale';
-  const isOff = isBoardOff(needles);
+  const isOff = needles.isOffClip;
   const scale = scales[axis];
   const direction = isAzimuth && isSouth ? -1 : 1;
   return {
@@ -71,12 +76,9 @@ function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading |
     scale,
     isStale,
     isOff,
-    needle: { errorDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale: isStale || isOff },
+    needle: { errorDeg: needleDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale, isBlank: isOff },
   };
 }
-
-/** "0.1 s old", in steps that do not flicker. */
-const ageWords = (ageS: number): string => (ageS < 10 ? `${ageS.toFixed(1)} s old` : `${Math.round(ageS)} s old`);
 
 /** A narrower window gets the compact picture. */
 export const leastFullColumns = 72;
@@ -97,9 +99,9 @@ export function drawPicture(scenery: Scenery, columns: number, rows: number, gly
 
 function drawHeader(canvas: Canvas, { needles, ageS, source, hands }: Scenery): void {
   const isHandled = hands?.areTurning && needles?.state === 'still';
-  const isOff = needles && needles.state !== 'stale' && isBoardOff(needles);
+  const isOff = needles && needles.state !== 'stale' && needles.isOffClip;
   const state = !needles ? 'WAITING' : isOff ? 'OFF ITS CLIP' : stateWords[isHandled ? 'moving' : needles.state];
-  const right = needles ? `${state}  ${ageWords(ageS).padStart(9)}` : state;
+  const right = needles ? `${state}  ${ageWords(ageS).padStart(18)}` : state;
   canvas.put(1, 0, source.slice(0, Math.max(canvas.columns - right.length - 4, 0)), 'faint');
   canvas.putBefore(canvas.columns - 1, 0, right, 'strong');
 }
@@ -173,8 +175,7 @@ function drawReading(
 function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { needles, bolts }: Scenery): string {
   if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
   if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it otherwise than it was swung.' : '';
-  if (needles?.state === 'disturbed' && axis === 'azimuth')
-    return 'Iron near by bends the field: wait, or move it away. Altitude holds.';
+  if (needles?.state === 'disturbed' && axis === 'azimuth') return azimuthUntrusted;
   return instructionWords(axis, errorDeg, sigmaDeg, bolts[axis]);
 }
 
@@ -199,8 +200,10 @@ function drawLastLine(canvas: Canvas, { keys, page = '' }: Scenery, left: number
 }
 
 function poleWords({ needles }: Scenery): string {
-  if (!needles || needles.state === 'stale' || isBoardOff(needles)) return '';
-  const text = distanceWords(standingOf(needles));
+  if (!needles || needles.state === 'stale' || needles.isOffClip) return '';
+  if (needles.state === 'disturbed') return distanceUntrusted;
+  const { isAnchored } = needles;
+  const text = distanceWords(standingOf(needles.shown), { isAtRest: needles.state === 'still', isAnchored });
   if (!needles.truth) return text;
   return `${text}   (the simulator: ${plainAngle(needles.truth.distanceRad / degree, 0.05)})`;
 }
@@ -213,7 +216,10 @@ function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitud
     const { axis, errorDeg, sigmaDeg, isStale, isOff } = reading;
     const unit = readingUnit(errorDeg, sigmaDeg);
     const size = `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}`;
-    const words = `${axis} ${isOff ? 'no reading: the board is off its clip' : isStale ? `last ${size}` : size}`;
+    const isUntrusted = scenery.needles?.state === 'disturbed' && axis === 'azimuth';
+    const words = isOff
+      ? `${axis} no reading: the board is off its clip`
+      : `${axis} ${isUntrusted ? 'not to be trusted: ' : isStale ? 'last ' : ''}${size}`;
     for (const line of wrap(words, columns - 2)) {
       canvas.put(1, row, line, isStale ? 'faint' : 'strong');
       row += 1;

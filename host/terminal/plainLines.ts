@@ -6,7 +6,8 @@ import { boltTurn } from '../live/boltTurns.ts';
 import { giveOrTake, readingUnit, readingWords } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
-import { isBoardOff, offClipWords } from '../words/offClip.ts';
+import { azimuthUntrusted } from '../words/iron.ts';
+import { offClipWords } from '../words/offClip.ts';
 
 const everyMs = 1000;
 
@@ -38,19 +39,24 @@ export class PlainLines {
     const time = new Date(needles.utcMs).toISOString().slice(11, 19);
     if (needles.state === 'stale') {
       const ageS = performance.now() / 1000 - needles.arrivalS;
-      printResult(`${time}Z  stale: nothing from the board for ${ageS.toFixed(1)} s`);
+      printResult(`${time}Z  stale: nothing from the board for ${Math.floor(ageS)} s`);
       return;
     }
-    if (isBoardOff(needles)) {
+    if (needles.isOffClip) {
       printResult(`${time}Z  off its clip: ${offClipWords}`);
       return;
     }
     const words = (['azimuth', 'altitude'] as const).map((axis) => {
       const isAzimuth = axis === 'azimuth';
-      const errorDeg = (isAzimuth ? needles.azimuthErrorRad : needles.altitudeErrorRad) / degree;
-      const sigmaDeg = (isAzimuth ? needles.sigmaAzimuthErrorRad : needles.sigmaAltitudeErrorRad) / degree;
+      const { shown } = needles;
+      const errorDeg = (isAzimuth ? shown.azimuthErrorRad : shown.altitudeErrorRad) / degree;
+      const sigmaDeg = (isAzimuth ? shown.sigmaAzimuthErrorRad : shown.sigmaAltitudeErrorRad) / degree;
       const unit = readingUnit(errorDeg, sigmaDeg);
-      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]))}`;
+      const toDo =
+        isAzimuth && needles.state === 'disturbed'
+          ? azimuthUntrusted
+          : instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]));
+      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${toDo}`;
     });
     const state = this.practice.isTurning() ? `moving (${this.practice.words()})` : needles.state;
     printResult(`${time}Z  ${state}  ${words.join('  ')}`);

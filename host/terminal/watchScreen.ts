@@ -114,7 +114,7 @@ export class WatchScreen {
     const { session, screen } = this;
     const nowS = performance.now() / 1000;
     const needles = session.latest();
-    if (needles && needles.state !== 'stale') this.chooseScales(needles, nowS);
+    if (needles && needles.state !== 'stale' && !needles.isOffClip) this.chooseScales(needles, nowS);
     const look = lookOf(this.lookName, this.kind);
     const { state, words, counters } = session.link();
     const counted = Object.entries(counters).filter(([name, count]) => count > 0 && name !== 'samples');
@@ -145,10 +145,10 @@ export class WatchScreen {
     screen.draw(picture.lines(look, this.kind.glyphs), look.ground);
   }
 
-  private chooseScales(needles: Needles, nowS: number): void {
+  private chooseScales({ shown }: Needles, nowS: number): void {
     const { altitude, azimuth } = this.choosers;
-    altitude.offer(needles.altitudeErrorRad / degree, needles.sigmaAltitudeErrorRad / degree, nowS);
-    azimuth.offer(needles.azimuthErrorRad / degree, needles.sigmaAzimuthErrorRad / degree, nowS);
+    altitude.offer(shown.altitudeErrorRad / degree, shown.sigmaAltitudeErrorRad / degree, nowS);
+    azimuth.offer(shown.azimuthErrorRad / degree, shown.sigmaAzimuthErrorRad / degree, nowS);
   }
 
   private hands(): Scenery['hands'] {

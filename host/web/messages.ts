@@ -25,7 +25,13 @@ const needlesMessage = z.strictObject({
   ageS: z.number().nonnegative(),
   ...errorsDeg,
   ...sigmasDeg,
+  /** The same as people read it: held at rest, so that no figure, sentence, scale or band twitches. */
+  shown: z.strictObject({ ...errorsDeg, ...sigmasDeg }),
   state: z.enum(needleStates),
+  /** The board is off its clip: none of this tells where the axis points. */
+  isOffClip: z.boolean(),
+  /** Carried on from what was measured on the sky. */
+  isAnchored: z.boolean(),
   temperatureC: z.number(),
   /** Virtual board only: what the simulator knows, for practice; never used by any estimate. */
   truth: z.strictObject(errorsDeg).optional(),

@@ -1,5 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
-import type { LiveSession, Needles } from '../live/session.ts';
+import type { AxisFigures, LiveSession, Needles } from '../live/session.ts';
 import type { NeedlesMessage, PushMessage } from './messages.ts';
 import type { Viewers } from './viewers.ts';
 
@@ -13,18 +13,25 @@ const beatMs = 500;
 const inDegrees = (angleRad: number): number => Math.round((angleRad / degree) * 1e5) / 1e5;
 const monotonicS = (): number => performance.now() / 1000;
 
+const figuresDeg = (figures: AxisFigures) => ({
+  altitudeErrorDeg: inDegrees(figures.altitudeErrorRad),
+  azimuthErrorDeg: inDegrees(figures.azimuthErrorRad),
+  distanceDeg: inDegrees(figures.distanceRad),
+  sigmaAltitudeErrorDeg: inDegrees(figures.sigmaAltitudeErrorRad),
+  sigmaAzimuthErrorDeg: inDegrees(figures.sigmaAzimuthErrorRad),
+  sigmaDistanceDeg: inDegrees(figures.sigmaDistanceRad),
+});
+
 export const needlesMessageOf = (needles: Needles, nowS = monotonicS()): NeedlesMessage => ({
   kind: 'needles',
   timeUtc: new Date(needles.utcMs).toISOString(),
   sentS: Math.round(nowS * 1e4) / 1e4,
   ageS: Math.max(0, Math.round((nowS - needles.arrivalS) * 1e4) / 1e4),
-  altitudeErrorDeg: inDegrees(needles.altitudeErrorRad),
-  azimuthErrorDeg: inDegrees(needles.azimuthErrorRad),
-  distanceDeg: inDegrees(needles.distanceRad),
-  sigmaAltitudeErrorDeg: inDegrees(needles.sigmaAltitudeErrorRad),
-  sigmaAzimuthErrorDeg: inDegrees(needles.sigmaAzimuthErrorRad),
-  sigmaDistanceDeg: inDegrees(needles.sigmaDistanceRad),
+  ...figuresDeg(needles),
+  shown: figuresDeg(needles.shown),
   state: needles.state,
+  isOffClip: needles.isOffClip,
+  isAnchored: needles.isAnchored,
   temperatureC: needles.temperatureC,
   ...(needles.truth && {
     truth: {

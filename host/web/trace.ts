@@ -11,8 +11,8 @@ const pointOf = (needles: Needles): TracePoint => {
     timeUtc: message.timeUtc,
     altitudeErrorDeg: message.altitudeErrorDeg,
     azimuthErrorDeg: message.azimuthErrorDeg,
-    sigmaAltitudeErrorDeg: message.sigmaAltitudeErrorDeg,
-    sigmaAzimuthErrorDeg: message.sigmaAzimuthErrorDeg,
+    sigmaAltitudeErrorDeg: message.shown.sigmaAltitudeErrorDeg,
+    sigmaAzimuthErrorDeg: message.shown.sigmaAzimuthErrorDeg,
     state: message.state,
   };
 };
@@ -25,7 +25,7 @@ export class Trace {
 
   constructor(session: LiveSession) {
     this.#stop = session.onNeedles((needles) => {
-      if (needles.arrivalS - this.#lastS < intervalS) return;
+      if (needles.isOffClip || needles.arrivalS - this.#lastS < intervalS) return;
       this.#lastS = needles.arrivalS;
       this.points.push(pointOf(needles));
       if (this.points.length > keptPoints) this.points.shift();

@@ -36,7 +36,7 @@ export function turnsWords(turns: number): string {
 const mostUsefulSigmaDeg = 2;
 /** And above this it says nothing of the axis at all, such as before the first tumble. */
 const hopelessSigmaDeg = 15;
-const cannotTell = (errorDeg: number, sigmaDeg: number): boolean =>
+export const cannotTell = (errorDeg: number, sigmaDeg: number): boolean =>
   sigmaDeg > hopelessSigmaDeg || (sigmaDeg > mostUsefulSigmaDeg && Math.abs(errorDeg) <= bandSigmas * sigmaDeg);
 
 /** The error is no larger than what this measurement can tell, and that is fine enough to mean something. */
@@ -54,7 +54,7 @@ export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number,
   const bolts = axis === 'altitude' ? 'altitude bolt' : 'azimuth bolts';
   if (cannotTell(errorDeg, sigmaDeg))
     return `${axis === 'altitude' ? 'Altitude' : 'Azimuth'}: cannot tell yet. Tumble and swing first.`;
-  if (isWithinWhatIsKnown(errorDeg, sigmaDeg)) return `Do not touch the ${bolts}.`;
+  if (isWithinWhatIsKnown(errorDeg, sigmaDeg)) return `Leave the ${bolts}.`;
   const way = away[sideOf(axis, errorDeg)];
   if (!bolt) {
     const angle = plainAngle(errorDeg, bandSigmas * sigmaDeg);

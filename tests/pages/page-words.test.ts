@@ -34,7 +34,7 @@ describe('instructions in words', () => {
     ['altitude', -0.7, undefined, 'Raise the axis 42′.'],
     ['altitude', 0.4, 1.2, 'Turn the altitude bolt a third of a turn to lower the axis.'],
     ['azimuth', 0.6, 1.2, 'Turn the azimuth bolts half a turn, the front toward west.'],
-    ['azimuth', 0.1, undefined, 'Do not touch the azimuth bolts.'],
+    ['azimuth', 0.1, undefined, 'Leave the azimuth bolts.'],
   ] as const)('%s %d with %s degrees a turn: %s', (axis, errorDeg, degPerTurn, words) => {
     const bolt = degPerTurn === undefined ? undefined : ({ degPerTurn, playTurns: 0, lastWay: 1 } as const);
     expect(instructionWords(axis, errorDeg, 0.15, bolt)).toBe(words);
@@ -47,7 +47,7 @@ describe('instructions in words', () => {
     );
     expect(instructionWords('azimuth', 25, 10)).toContain('toward west');
     expect(instructionWords('azimuth', 144, 40)).toBe('Azimuth: cannot tell yet. Tumble and swing first.');
-    expect(instructionWords('azimuth', 1, 1.9)).toBe('Do not touch the azimuth bolts.');
+    expect(instructionWords('azimuth', 1, 1.9)).toBe('Leave the azimuth bolts.');
   });
 
   it('tells turns that a hand can tell apart', () => {

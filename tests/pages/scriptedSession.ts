@@ -1,6 +1,7 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { LinkStatus } from '../../host/link/linkStatus.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
+import { shownAsTheyAre } from '../unit/needlesAtRest.ts';
 import type { Site } from '../../host/site/site.ts';
 
 const arrivalS = (): number => performance.now() / 1000;
@@ -30,7 +31,7 @@ export class ScriptedSession implements LiveSession {
   }
 
   emit(): void {
-    this.#latest = {
+    const latest = shownAsTheyAre({
       utcMs: Date.now(),
       arrivalS: arrivalS(),
       altitudeErrorRad: this.altitudeErrorRad,
@@ -42,8 +43,10 @@ export class ScriptedSession implements LiveSession {
       state: this.state,
       fieldDeviationSigmas: 0.4,
       temperatureC: 8,
-    };
-    for (const listener of this.#needles) listener(this.#latest);
+      isOffClip: Math.abs(this.altitudeErrorRad) > 20 * degree,
+    });
+    this.#latest = latest;
+    for (const listener of this.#needles) listener(latest);
   }
 
   /** The board falls silent, as when its cable is pulled. */

@@ -52,11 +52,15 @@ describe('a base whose east side is high', () => {
 
 describe('a board off its clip', () => {
   const needles = (altitudeErrorDeg: number): Needles =>
-    needlesAtRest(altitudeErrorDeg * degree, { azimuthErrorRad: 0.01, distanceRad: 0.7 });
+    needlesAtRest(altitudeErrorDeg * degree, {
+      azimuthErrorRad: 0.01,
+      distanceRad: 0.7,
+      isOffClip: altitudeErrorDeg < -20,
+    });
 
   it('is told to machines, and where no terminal is it is told instead of numbers', () => {
-    expect(needlesJson(needles(-40), 'board', 0)).toMatchObject({ offClip: true });
-    expect(needlesJson(needles(-4), 'board', 0)).not.toHaveProperty('offClip');
+    expect(needlesJson(needles(-40), 'board', '', 0)).toMatchObject({ offClip: true });
+    expect(needlesJson(needles(-4), 'board', '', 0)).not.toHaveProperty('offClip');
     vi.useFakeTimers();
     let text = '';
     const write = vi.spyOn(process.stdout, 'write').mockImplementation((part) => ((text += String(part)), true));
@@ -69,8 +73,58 @@ describe('a board off its clip', () => {
     now = needles(-4);
     vi.advanceTimersByTime(1000);
     expect(text).toMatch(/altitude 4\.\d*° low/);
+    text = '';
+    now = { ...now, state: 'disturbed' };
+    vi.advanceTimersByTime(1000);
+    expect(text).toMatch(/disturbed .*Azimuth not to be trusted.*Raise the axis/);
+    expect(text).not.toMatch(/toward (west|east)/);
     lines.close();
     write.mockRestore();
     vi.useRealTimers();
+  });
+});
+
+describe('the line for machines', () => {
+  const needles = needlesAtRest(0.25 * degree, {
+    azimuthErrorRad: -0.5 * degree,
+    distanceRad: 0.4 * degree,
+    sigmaAltitudeErrorRad: 0.02 * degree,
+    sigmaAzimuthErrorRad: 0.35 * degree,
+    sigmaDistanceRad: 0.3 * degree,
+    arrivalS: 5,
+    truth: { altitudeErrorRad: 0.1, azimuthErrorRad: 0.2, distanceRad: 0.3 },
+  });
+
+  it('carries what is measured, one sigma, and not what is held for the eye', () => {
+    const held = { ...needles, altitudeErrorRad: 0.3 * degree, sigmaAzimuthErrorRad: 0.5 * degree };
+    expect(needlesJson(held, 'board', 'Reading.', 5.5)).toMatchObject({
+      altitudeErrorDeg: 0.3,
+      sigmaAltitudeErrorDeg: 0.02,
+      azimuthErrorDeg: -0.5,
+      sigmaAzimuthErrorDeg: 0.5,
+      distanceDeg: 0.4,
+      sigmaDistanceDeg: 0.3,
+      ageS: 0.5,
+    });
+    expect(needlesJson(needles, 'board', 'Reading.', 5.5)).not.toHaveProperty('reason');
+  });
+
+  it('tells why it is stale, and no old number', () => {
+    const { ageS, reason, state, timeUtc, kind, source, ...rest } = needlesJson(
+      { ...needles, state: 'stale' },
+      'board',
+      'The stream stopped.',
+      9,
+    );
+    expect({ ageS, reason, state, kind, source }).toEqual({
+      ageS: 4,
+      reason: 'The stream stopped.',
+      state: 'stale',
+      kind: 'needles',
+      source: 'board',
+    });
+    expect(timeUtc).toBeTypeOf('string');
+    expect(Object.keys(rest)).toHaveLength(8);
+    expect(Object.values(rest).every((value) => value === null)).toBe(true);
   });
 });

@@ -39,13 +39,20 @@ function useMatch(query: string): boolean {
   return matches;
 }
 
-/** Draws anew five times a second: figures that change faster cannot be read. */
-function useSteadyTick(): void {
+/** Draws anew five times a second, since figures that change faster cannot be read, and at once when the state changes. */
+function useSteadyTick(feed: Feed): void {
   const [, setCount] = useState(0);
   useEffect(() => {
-    const timer = setInterval(() => setCount((count) => count + 1), wordsEveryMs);
+    const draw = (): void => setCount((count) => count + 1);
+    let drawn = '';
+    feed.onMessage((message) => {
+      if (message.kind !== 'needles' || message.state === drawn) return;
+      drawn = message.state;
+      draw();
+    });
+    const timer = setInterval(draw, wordsEveryMs);
     return () => clearInterval(timer);
-  }, []);
+  }, [feed]);
 }
 
 export function App({ feed, first }: { feed: Feed; first: Choices }) {
@@ -58,7 +65,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
   const [soundOn, setSoundOn] = useState(false);
   const loop = useMemo(() => new NeedleLoop(feed), [feed]);
   const sounder = useMemo(() => new Sounder(), []);
-  useSteadyTick();
+  useSteadyTick(feed);
   const change = (part: Partial<Choices>): void => setChoices((before) => ({ ...before, ...part }));
   useEffect(() => {
     keepChoices(choices);
@@ -110,7 +117,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
         <p class="state">{stateWords(feed)}</p>
         <p class="source">{feed.hello?.source ?? ''}</p>
       </header>
-      <main class={stale || feed.isOffClip() ? 'instruments stale' : `instruments ${feed.needles?.state}`}>
+      <main class={`instruments ${stale ? 'stale' : feed.isOffClip() ? 'stale off' : feed.needles?.state}`}>
         <h1 class="unseen">Errors of the polar axis</h1>
         {(['azimuth', 'altitude'] as const).map((axis) => (
           <Reading key={axis} axis={axis} feed={feed} loop={loop} isFar={far !== undefined} onTap={() => tap(axis)} />

@@ -7,12 +7,9 @@ import type {
   SheetMessage,
   TracePoint,
 } from '../messages.ts';
-import { isOffClip } from '../../words/offClip.ts';
 
 /** A reading older than this is not a reading any more. */
 export const staleAfterS = 1;
-/** How long a state must last before words tell it: `moving` and `still` would flicker. */
-const steadyS = 0.5;
 const hostGoneAfterS = 1.2;
 const reopenAfterMs = 500;
 const silentStreamS = 4;
@@ -29,10 +26,7 @@ export class Feed {
   needles: NeedlesMessage | undefined;
   knobs: KnobsMessage | undefined;
   sheet: SheetMessage | undefined;
-  /** State of the needles as words tell it. */
-  steadyState: NeedlesMessage['state'] = 'stale';
   readonly trace: TracePoint[] = [];
-  #steadySinceS = -Infinity;
   /** When the sample behind the newest needles was taken, by the page's clock. */
   #sampleS = -Infinity;
   #heardS = -Infinity;
@@ -66,13 +60,9 @@ export class Feed {
     return !this.needles || this.needles.state === 'stale' || this.ageS() > staleAfterS || this.isHostGone();
   }
 
-  /** The board lies on the base, or stands as no polar axis does: what streams is no reading of the axis. */
+  /** What streams is no reading of the axis. */
   isOffClip(): boolean {
-    const { needles, sheet } = this;
-    return (
-      (sheet?.steps.some(({ name, status }) => name === 'level' && status === 'under way') ?? false) ||
-      (needles !== undefined && isOffClip(needles.altitudeErrorDeg, needles.sigmaAltitudeErrorDeg))
-    );
+    return this.needles?.isOffClip ?? false;
   }
 
   /** Whether the needles tell where the axis points now. */
@@ -93,7 +83,6 @@ export class Feed {
     this.#heardS = nowS();
     if (message.kind === 'needles') {
       this.needles = message;
-      this.#settleState(message.state);
       this.#sampleS = this.#heardS - message.ageS - this.#delayS(message.sentS);
       this.#addToTrace(message);
     } else if (message.kind === 'hello') {
@@ -114,16 +103,12 @@ export class Feed {
     return way - this.#shortestWayS;
   }
 
-  #settleState(state: NeedlesMessage['state']): void {
-    if (state === this.steadyState) this.#steadySinceS = this.#heardS;
-    else if (this.steadyState === 'stale' || state === 'disturbed' || this.#heardS - this.#steadySinceS > steadyS)
-      this.steadyState = state;
-  }
-
   #addToTrace(needles: NeedlesMessage): void {
+    if (needles.isOffClip) return;
     const last = this.trace.at(-1);
     if (last && Date.parse(needles.timeUtc) - Date.parse(last.timeUtc) < 1000) return;
-    this.trace.push(needles);
+    const { sigmaAltitudeErrorDeg, sigmaAzimuthErrorDeg } = needles.shown;
+    this.trace.push({ ...needles, sigmaAltitudeErrorDeg, sigmaAzimuthErrorDeg });
     if (this.trace.length > keptPoints) this.trace.shift();
   }
 

@@ -45,6 +45,10 @@ const needleFootDeg = 5;
 
 const clamp = (value: number, limit: number): number => Math.max(-limit, Math.min(limit, value));
 
+/** A band that is too wide closes in about three times this, and is closed when no more than this share of the scale is left. */
+const closesS = 0.5;
+const leastWideShare = 1e-3;
+
 /** One centre-zero instrument: scale, band, needle. Draws itself; words and numbers stand beside it. */
 export class Instrument {
   readonly element: SVGSVGElement;
@@ -61,8 +65,10 @@ export class Instrument {
   readonly #truth: SVGPathElement;
   #shown: Scale | undefined;
   #bandDeg = -1;
+  /** The band opens at once and closes calmly. */
   #sigmaDeg = 0;
   #allowedDeg: number | undefined;
+  #wantedSigmaDeg = 0;
   #turned = '';
   #rest = false;
   readonly #ofAxis: Axis;
@@ -109,7 +115,8 @@ export class Instrument {
 
   aim(errorDeg: number, sigmaDeg: number, nowS: number, jump: boolean): void {
     this.#motion.aim(errorDeg, jump);
-    this.#sigmaDeg = sigmaDeg;
+    this.#wantedSigmaDeg = sigmaDeg;
+    if (jump || sigmaDeg > this.#sigmaDeg) this.#sigmaDeg = sigmaDeg;
     const scale = this.#chooser.offer(errorDeg, sigmaDeg, nowS);
     if (scale !== this.#shown) this.#drawScale(scale);
     this.#rest = false;
@@ -141,6 +148,8 @@ export class Instrument {
     if (this.#rest || !this.#shown) return false;
     const full = fullDeg(this.#shown);
     this.#motion.step(elapsedS);
+    const tooWideDeg = (this.#sigmaDeg - this.#wantedSigmaDeg) * Math.exp(-elapsedS / closesS);
+    this.#sigmaDeg = this.#wantedSigmaDeg + (tooWideDeg > full * leastWideShare ? tooWideDeg : 0);
     const share = clamp(this.#motion.valueDeg / full, stopShare);
     const turn = (this.#direction * share * halfArcDeg * (this.#shape.upright ? -1 : 1)).toFixed(3);
     if (turn !== this.#turned) {
@@ -148,7 +157,7 @@ export class Instrument {
       this.#moving.setAttribute('transform', `rotate(${turn} ${this.#shape.pivot.join(' ')})`);
     }
     this.#drawBand((bandSigmas * this.#sigmaDeg * halfArcDeg) / full);
-    this.#rest = this.#motion.isSettled(full);
+    this.#rest = this.#motion.isSettled(full) && this.#sigmaDeg === this.#wantedSigmaDeg;
     return !this.#rest;
   }
 

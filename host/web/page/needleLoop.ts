@@ -33,8 +33,10 @@ export class NeedleLoop {
     if (!needles) return;
     const nowS = performance.now() / 1000;
     const jump = this.#stillWanted.matches;
-    this.azimuth.aim(needles.azimuthErrorDeg, needles.sigmaAzimuthErrorDeg, nowS, jump);
-    this.altitude.aim(needles.altitudeErrorDeg, needles.sigmaAltitudeErrorDeg, nowS, jump);
+    if (needles.isOffClip) return;
+    const { shown } = needles;
+    this.azimuth.aim(needles.azimuthErrorDeg, shown.sigmaAzimuthErrorDeg, nowS, jump);
+    this.altitude.aim(needles.altitudeErrorDeg, shown.sigmaAltitudeErrorDeg, nowS, jump);
     if (this.#showTruth) this.#markTruth();
     if (this.#running) return;
     this.#running = true;

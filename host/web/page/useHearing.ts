@@ -1,5 +1,6 @@
 import { useEffect } from 'preact/hooks';
 import { instructionWords } from '../../words/instruction.ts';
+import { azimuthUntrusted } from '../../words/iron.ts';
 import type { Feed } from './feed.ts';
 import type { Choices } from './look.ts';
 import type { Sounder } from './sound.ts';
@@ -8,7 +9,7 @@ import { toneFor } from './tone.ts';
 const soundEveryMs = 50;
 const speechEveryMs = 6_000;
 
-/** Sound and speech for the chosen axis. Silent while there is no reading. */
+/** Sound and speech for the chosen axis. Neither tells a bolt while there is no reading, or none that is to be trusted. */
 export function useHearing(feed: Feed, sounder: Sounder, { axis, volume, speech }: Choices): void {
   useEffect(() => {
     const timer = setInterval(() => {
@@ -24,8 +25,7 @@ export function useHearing(feed: Feed, sounder: Sounder, { axis, volume, speech 
     if (!speech || !('speechSynthesis' in window)) return undefined;
     const timer = setInterval(() => {
       if (speechSynthesis.speaking) return;
-      const heard = chosen(feed, axis);
-      const words = heard ? instructionWords(axis, heard.errorDeg, heard.sigmaDeg, heard.bolt) : 'No reading.';
+      const words = spokenWords(feed, axis);
       const spoken = new SpeechSynthesisUtterance(words.replaceAll('′', ' minutes').replaceAll('°', ' degrees'));
       spoken.volume = volume;
       spoken.lang = 'en';
@@ -38,10 +38,17 @@ export function useHearing(feed: Feed, sounder: Sounder, { axis, volume, speech 
   }, [feed, axis, volume, speech]);
 }
 
+function spokenWords(feed: Feed, axis: Choices['axis']): string {
+  if (!feed.hasReading()) return feed.isOffClip() ? 'The board is off its clip.' : 'No reading.';
+  const heard = chosen(feed, axis);
+  return heard ? instructionWords(axis, heard.errorDeg, heard.sigmaDeg, heard.bolt) : azimuthUntrusted;
+}
+
 function chosen(feed: Feed, axis: Choices['axis']) {
   const { needles, knobs } = feed;
-  if (!needles || !feed.hasReading()) return undefined;
+  if (!needles || !feed.hasReading() || needles.state === 'disturbed') return undefined;
+  const { shown } = needles;
   return axis === 'azimuth'
-    ? { errorDeg: needles.azimuthErrorDeg, sigmaDeg: needles.sigmaAzimuthErrorDeg, bolt: knobs?.azimuth }
-    : { errorDeg: needles.altitudeErrorDeg, sigmaDeg: needles.sigmaAltitudeErrorDeg, bolt: knobs?.altitude };
+    ? { errorDeg: needles.azimuthErrorDeg, sigmaDeg: shown.sigmaAzimuthErrorDeg, bolt: knobs?.azimuth }
+    : { errorDeg: needles.altitudeErrorDeg, sigmaDeg: shown.sigmaAltitudeErrorDeg, bolt: knobs?.altitude };
 }

@@ -9,7 +9,9 @@ import {
 } from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
 import { canBeBettered, instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
+import { azimuthUntrusted } from '../../words/iron.ts';
 import { offClipWords } from '../../words/offClip.ts';
+import type { NeedlesMessage } from '../messages.ts';
 import type { Feed } from './feed.ts';
 
 /** One instrument in words. */
@@ -22,12 +24,16 @@ export interface AxisWords {
   instruction: string;
 }
 
+const shownOf = ({ shown }: NeedlesMessage, axis: Axis): { error: number; sigma: number } =>
+  axis === 'azimuth'
+    ? { error: shown.azimuthErrorDeg, sigma: shown.sigmaAzimuthErrorDeg }
+    : { error: shown.altitudeErrorDeg, sigma: shown.sigmaAltitudeErrorDeg };
+
 export function axisWords(feed: Feed, axis: Axis): AxisWords {
   const { needles } = feed;
   if (!needles || !feed.hasReading())
     return { reading: 'no reading', size: 'no reading', side: '', sure: '', instruction: '' };
-  const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
-  const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
+  const { error, sigma } = shownOf(needles, axis);
   const unit = readingUnit(error, sigma);
   const reading = readingWords(axis, error, sigma, unit);
   const [size, side = ''] = reading.split(' ');
@@ -38,7 +44,7 @@ export function axisWords(feed: Feed, axis: Axis): AxisWords {
     sure: giveOrTake(sigma, unit),
     instruction:
       needles.state === 'disturbed' && axis === 'azimuth'
-        ? 'Not to be trusted now.'
+        ? azimuthUntrusted
         : instructionWords(axis, error, sigma, feed.knobs?.[axis]),
   };
 }
@@ -56,8 +62,7 @@ export function wayOf(feed: Feed, axis: Axis): Way {
   const { needles } = feed;
   if (!needles || !feed.hasReading()) return { words: '', isNear: false };
   if (needles.state === 'disturbed' && axis === 'azimuth') return { words: 'not to be trusted', isNear: false };
-  const error = axis === 'azimuth' ? needles.azimuthErrorDeg : needles.altitudeErrorDeg;
-  const sigma = axis === 'azimuth' ? needles.sigmaAzimuthErrorDeg : needles.sigmaAltitudeErrorDeg;
+  const { error, sigma } = shownOf(needles, axis);
   if (isWithinWhatIsKnown(error, sigma)) return { words: 'leave it', isNear: true };
   if (!canBeBettered(error, sigma)) return { words: 'cannot tell yet', isNear: false };
   const side = sideOf(axis, error);
@@ -72,17 +77,12 @@ export function wayOf(feed: Feed, axis: Axis): Way {
   };
 }
 
-/** A reading is late from this age on; younger ones tell no age, which would only flicker. */
-const lateS = 0.5;
-
-/** State in one line, with the age of a reading that is late. */
+/** State in one line; a reading that is late is soon none. */
 export function stateWords(feed: Feed): string {
   if (feed.isHostGone()) return 'the host does not answer';
   if (!feed.needles) return 'no reading yet';
-  const ageS = feed.ageS();
-  if (feed.isStale()) return `no reading for ${Math.min(999, Math.round(ageS))} s`;
-  const state = feed.isOffClip() ? 'off its clip' : feed.steadyState;
-  return ageS > lateS ? `${state}, ${ageS.toFixed(1)} s old` : state;
+  if (feed.isStale()) return `no reading for ${Math.min(999, Math.round(feed.ageS()))} s`;
+  return feed.isOffClip() ? 'off its clip' : feed.needles.state;
 }
 
 /** The one short sentence of the view for a distance. */
@@ -93,13 +93,13 @@ export function farWords(feed: Feed): string {
   if (!needles || feed.isStale()) return 'No reading';
   if (feed.isOffClip()) return 'The board is off its clip';
   if (needles.state === 'disturbed') return 'Iron is near the board';
-  const { distanceDeg, sigmaDistanceDeg } = needles;
+  const { distanceDeg, sigmaDistanceDeg } = needles.shown;
   const band = bandSigmas * sigmaDistanceDeg;
   const distance =
     distanceDeg > band
       ? `${plainAngle(distanceDeg, band)} from the pole`
       : `within ${plainAngle(distanceDeg + band, band)} of the pole`;
-  return `${distance}, ${feed.steadyState}`;
+  return `${distance}, ${needles.state}`;
 }
 
 /** The one sentence below the needles: what matters most now. */
@@ -112,5 +112,5 @@ export function verdictWords(feed: Feed): string {
   if (feed.isOffClip()) return offClipWords;
   if (needles.state === 'disturbed')
     return 'Iron is near the board. Take tools, keys and this phone away from it; for iron of the mount, swing the axis.';
-  return distanceWords(needles);
+  return distanceWords(needles.shown, { isAtRest: needles.state === 'still', isAnchored: needles.isAnchored });
 }

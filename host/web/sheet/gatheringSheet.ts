@@ -14,6 +14,8 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   protected readonly night: Night;
   /** Readings of the first seconds are left out. */
   protected readonly skippedS: number = 0;
+  /** The board is not on its clip meanwhile, so that the needles tell nothing. */
+  protected readonly takesBoard: boolean = false;
   #gathering: Gathering<S> | undefined;
 
   constructor(night: Night) {
@@ -62,6 +64,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       const step = await this.begin(action);
       this.close();
       this.night.underWay = this.view().title;
+      if (this.takesBoard) this.night.session.takeBoard?.(true);
       this.#gathering = new Gathering(this.night.session, step, this.skippedS);
       if (action === 'hands') await this.byHands();
     }
@@ -71,6 +74,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     if (!this.#gathering) return;
     this.night.underWay = '';
     this.#gathering.end();
+    if (this.takesBoard) this.night.session.takeBoard?.(false);
     this.#gathering = undefined;
   }
 

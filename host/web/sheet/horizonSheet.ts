@@ -14,6 +14,7 @@ const sweepS = 40;
 /** What hides the sky, typed or traced with the board; saved with the site. */
 export class HorizonSheet extends GatheringSheet<TraceStep> {
   readonly name = 'horizon';
+  protected override readonly takesBoard = true;
   #isKept = false;
 
   protected override forget(): void {

@@ -11,6 +11,7 @@ import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts'
 /** Tilt of the base, from the board laid on it twice, turned by half a turn in between. */
 export class LevelSheet extends GatheringSheet<LevelStep> {
   readonly name = 'level';
+  protected override readonly takesBoard = true;
   #result: LevelResult | undefined;
 
   protected override forget(): void {

@@ -1,9 +1,10 @@
 import { arcminute, degree } from '../../../calibration/angle.ts';
 import { nudge } from '../../../firmware-proto/virtual/handsPractice.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import type { Needles } from '../../live/session.ts';
+import type { AxisFigures, Needles } from '../../live/session.ts';
 import { boltTurn, CountedTurns, playWords, type Bolts } from '../../live/boltTurns.ts';
 import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
+import { azimuthUntrusted } from '../../words/iron.ts';
 import type { Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
@@ -14,7 +15,7 @@ import type { SheetStep } from './sheet.ts';
 const handsToleranceRad = 2 * arcminute;
 const mostNudges = 30;
 
-const errorOf = (axis: Axis, needles: Needles): number =>
+const errorOf = (axis: Axis, needles: AxisFigures): number =>
   axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
 
 /** The bolts are turned by the needles; one counted turn teaches how far a turn goes. */
@@ -38,13 +39,17 @@ export class NudgeSheet implements SheetStep {
     const needles = session.latest();
     const blank = blankView(this.name, 'Nudge');
     if (!needles || needles.state === 'stale') return { ...blank, toDo: ['Wait for the needles.'] };
+    if (needles.isOffClip) return { ...blank, toDo: ['Clip the board on first.'] };
+    const { shown } = needles;
+    const isDisturbed = needles.state === 'disturbed';
     const axes = (['azimuth', 'altitude'] as const).map((axis) => ({
       axis,
-      errorRad: errorOf(axis, needles),
-      sigmaRad: axis === 'altitude' ? needles.sigmaAltitudeErrorRad : needles.sigmaAzimuthErrorRad,
+      errorRad: errorOf(axis, shown),
+      sigmaRad: axis === 'altitude' ? shown.sigmaAltitudeErrorRad : shown.sigmaAzimuthErrorRad,
       knob: knobs[axis],
     }));
-    const isDone = axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad / degree, sigmaRad / degree));
+    const isDone =
+      !isDisturbed && axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad / degree, sigmaRad / degree));
     const isTurning = this.#busy !== '' || this.#before !== undefined || this.#night.carried.isNudging;
     return {
       ...blank,
@@ -53,10 +58,12 @@ export class NudgeSheet implements SheetStep {
       toDo: [
         this.#busy ||
           (isDone
-            ? 'Leave the bolts: more than this the needles cannot tell.'
+            ? 'Stop here: the needles cannot show a smaller error.'
             : axes
                 .map(({ axis, errorRad, sigmaRad, knob }) =>
-                  instructionWords(axis, errorRad / degree, sigmaRad / degree, boltTurn(knob)),
+                  isDisturbed && axis === 'azimuth'
+                    ? azimuthUntrusted
+                    : instructionWords(axis, errorRad / degree, sigmaRad / degree, boltTurn(knob)),
                 )
                 .join(' ')),
         this.#before

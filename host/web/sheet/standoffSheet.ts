@@ -8,7 +8,6 @@ import { keptDeviation, standoffOptions, StandoffStep } from '../../steps/stando
 import { standoffWords, stayWords } from '../../steps/standoffWords.ts';
 import { swingSite } from '../../site/swingSite.ts';
 import { bandSigmas } from '../../words/reading.ts';
-import { isBoardOff } from '../../words/offClip.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sized } from './giveOrTake.ts';
@@ -64,8 +63,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   protected begin(): StandoffStep {
     const { session, site } = this.night;
     const model = modelInUse(session);
-    const needles = session.latest();
-    if (needles && isBoardOff(needles))
+    if (session.latest()?.isOffClip)
       throw new Failure(exitCode.usage, 'The board is off its clip.', 'Clip it on as it was swung, then start.');
     const step = new StandoffStep(model, standoffOptions(swingSite(site, new Date()), model.axisInBoard));
     step.onSpacer(0);

@@ -20,6 +20,7 @@ const takingUpS = 3;
 export class TumbleSheet extends GatheringSheet<TumbleStep> {
   readonly name = 'tumble';
   protected override readonly skippedS = takingUpS;
+  protected override readonly takesBoard = true;
   #made: TumbleStep | undefined;
   #result: TumbleResult | undefined;
 
