@@ -1,4 +1,4 @@
-import { isSceneName, scenes, type SceneName } from '../firmware-proto/virtual/scene.ts';
+import { isSceneName, scenes, type SceneName } from '../firmware-proto/virtual/scenes.ts';
 import { exitCode, Failure } from './failure.ts';
 
 /** The scene of that name, in whatever capitals. Throws Failure where there is none. */

@@ -1,7 +1,7 @@
 import { degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
 import { dot, type Vector3 } from '../vector.ts';
-import type { StandoffOptions, StandoffResult } from './fitStandoff.ts';
+import type { StandoffOptions, StandoffResult } from './types.ts';
 
 const placeLimit = { caution: 3, stop: 8 };
 const deviationLimitDeg = { caution: 0.5, stop: 5 };

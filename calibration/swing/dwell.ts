@@ -1,14 +1,7 @@
 import { norm, subtract, type Vector3 } from '../vector.ts';
 import { readingNoiseG, readingsWanted, RestSums, sigmaOfMean, StepSizes } from './restNoise.ts';
+import type { TimedReading } from './timedReading.ts';
 import type { Dwell } from './types.ts';
-
-/** One reading in time; a `BoardSample` fits. */
-export interface TimedReading {
-  boardS: number;
-  accelG: Vector3;
-  fieldNt: Vector3;
-  temperatureC?: number;
-}
 
 /** Readings are judged in blocks of this length: long enough to average noise, short enough to see a hand. */
 const blockS = 0.2;

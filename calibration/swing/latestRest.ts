@@ -1,5 +1,6 @@
 import { norm, subtract } from '../vector.ts';
-import { DwellFinder, leastSigma, type TimedReading } from './dwell.ts';
+import type { TimedReading } from './timedReading.ts';
+import { DwellFinder, leastSigma } from './dwell.ts';
 import { RestSums, sigmaOfMean } from './restNoise.ts';
 import type { Dwell } from './types.ts';
 

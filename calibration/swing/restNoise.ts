@@ -1,6 +1,6 @@
 import { arcminute } from '../angle.ts';
 import { scale, type Vector3 } from '../vector.ts';
-import type { TimedReading } from './dwell.ts';
+import type { TimedReading } from './timedReading.ts';
 import type { Dwell } from './types.ts';
 
 /**

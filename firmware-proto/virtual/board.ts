@@ -1,14 +1,5 @@
 import type { World } from './world.ts';
 
-/** What a chip would hold in its output registers at one instant, in the chip's own axes. */
-export interface RawCounts {
-  accel: [number, number, number];
-  field: [number, number, number];
-  /** Only from a make of board with a gyro. */
-  rate?: [number, number, number];
-  temperature: number;
-}
-
 /** A board that is not there: the same bytes as a real one, from the world around it. */
 export interface VirtualBoard {
   readonly world: World;

@@ -1,6 +1,7 @@
 import { readFileSync } from 'node:fs';
 import { EEPROMMemoryBackend } from 'avr8js';
-import type { RawCounts, VirtualBoard } from './board.ts';
+import type { RawCounts } from './rawCounts.ts';
+import type { VirtualBoard } from './board.ts';
 import { parseIntelHex } from './intelHex.ts';
 import { Lsm303agrAccelerometer } from './lsm303agrAccelerometer.ts';
 import { Lsm303agrMagnetometer } from './lsm303agrMagnetometer.ts';

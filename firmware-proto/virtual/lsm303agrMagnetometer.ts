@@ -1,4 +1,4 @@
-import type { RawCounts } from './board.ts';
+import type { RawCounts } from './rawCounts.ts';
 import { ChipOutput, SampleClock } from './chipOutput.ts';
 import { RegisterChip } from './registerChip.ts';
 

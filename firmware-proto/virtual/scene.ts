@@ -1,7 +1,5 @@
 import { degree, wrapPi, wrapTwoPi } from '../../calibration/angle.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
-import { orchard } from './scenes/orchard.ts';
-import { woolshed } from './scenes/woolshed.ts';
 
 export interface Place {
   latitudeRad: number;
@@ -46,10 +44,6 @@ export interface Scene {
   /** A vehicle that may drive up: from it to the board, and its moment. */
   car: { separationM: Vector3; momentAm2: Vector3 };
 }
-
-export type SceneName = 'orchard' | 'woolshed';
-export const scenes: Record<SceneName, Scene> = { orchard, woolshed };
-export const isSceneName = (name: string): name is SceneName => Object.hasOwn(scenes, name);
 
 /** Altitude of the skyline by azimuth: the highest of what stands there, which slopes to the horizon within three degrees. */
 export function skylineOf({ hidden }: Scene): (azimuthRad: number) => number {

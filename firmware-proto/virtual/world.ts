@@ -16,7 +16,7 @@ import {
   type Matrix3,
   type Vector3,
 } from '../../calibration/vector.ts';
-import type { RawCounts } from './board.ts';
+import type { RawCounts } from './rawCounts.ts';
 import { Sensor, type Correction, type ChipMake, type ChipName } from './chip.ts';
 import { chipMakes } from './chipMakes.ts';
 import { drawField, fieldNed, modelledField, type EarthField } from './field.ts';
@@ -26,7 +26,8 @@ import { Pose } from './handsPose.ts';
 import { IronAround } from './ironAround.ts';
 import { baseTilt, Mount, type BoltName } from './mount.ts';
 import { Random } from './random.ts';
-import { scenes, type Scene, type SceneName } from './scene.ts';
+import { scenes, type SceneName } from './scenes.ts';
+import type { Scene } from './scene.ts';
 
 /** The physical world around one virtual board. */
 export interface World {

@@ -1,11 +1,12 @@
 import { degree } from '../../calibration/angle.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
-import type { RawCounts } from './board.ts';
+import type { RawCounts } from './rawCounts.ts';
 import { fieldSigmas, modelledField, type EarthField } from './field.ts';
 import type { SwingOptions } from './hands.ts';
 import { attitudeWithUp } from './handsPath.ts';
 import { Random } from './random.ts';
-import { scenes, type Place, type Scene } from './scene.ts';
+import { scenes } from './scenes.ts';
+import type { Place, Scene } from './scene.ts';
 import { VirtualWorld, type WorldOptions } from './world.ts';
 
 /** What a host makes of one sample before any calibration: physical units in the board's frame. */

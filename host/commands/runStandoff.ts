@@ -1,4 +1,4 @@
-import type { StandoffOptions, StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import type { StandoffOptions, StandoffResult } from '../../calibration/standoff/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';

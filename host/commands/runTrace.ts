@@ -1,5 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import { sceneNamed } from '../sceneNamed.ts';
 import { gather } from './feedStep.ts';
 import { calibrationFor, openForStep, type StepOptions } from './stepOptions.ts';

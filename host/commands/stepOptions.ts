@@ -3,7 +3,7 @@ import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { addCsvOptions, type CsvCommandOptions } from '../capture/csv/options.ts';
 import type { Recording } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';

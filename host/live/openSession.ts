@@ -1,5 +1,5 @@
 import type { Target } from '../../calibration/live/estimator.ts';
-import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes, type SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import type { PortCandidate } from '../link/bytePort.ts';

@@ -1,5 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
-import { scenes, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes, type SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { sceneNamed } from '../sceneNamed.ts';
 import type { Site } from '../site/site.ts';

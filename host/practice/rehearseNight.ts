@@ -12,7 +12,7 @@ import type { StarPlace } from '../../firmware-proto/virtual/eyepiece.ts';
 import { VirtualEyepiece } from '../../firmware-proto/virtual/eyepieceAtMount.ts';
 import { nudge } from '../../firmware-proto/virtual/handsPractice.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import type { Site } from '../site/site.ts';

@@ -1,7 +1,7 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import { lockShift, type LockShift } from '../../calibration/lock.ts';
-import type { TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
 import { LatestRest } from '../../calibration/swing/latestRest.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';

@@ -1,5 +1,6 @@
 import { correct } from '../../calibration/correction.ts';
-import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
+import { DwellFinder } from '../../calibration/swing/dwell.ts';
 import { fitReversal, type ReversalOptions } from '../../calibration/swing/fitReversal.ts';
 import type { Dwell, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';

@@ -1,12 +1,8 @@
 import { correct } from '../../calibration/correction.ts';
-import {
-  deviationOn,
-  fitStandoff,
-  type SpacerReading,
-  type StandoffOptions,
-  type StandoffResult,
-} from '../../calibration/standoff/fitStandoff.ts';
-import { DwellFinder, longestDwell, type TimedReading } from '../../calibration/swing/dwell.ts';
+import type { SpacerReading, StandoffOptions, StandoffResult } from '../../calibration/standoff/types.ts';
+import { deviationOn, fitStandoff } from '../../calibration/standoff/fitStandoff.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
+import { DwellFinder, longestDwell } from '../../calibration/swing/dwell.ts';
 import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';

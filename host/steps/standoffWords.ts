@@ -1,5 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
-import type { StandoffResult } from '../../calibration/standoff/fitStandoff.ts';
+import type { StandoffResult } from '../../calibration/standoff/types.ts';
 import { farDeviationRad, isIronSeen } from '../../calibration/standoff/gates.ts';
 import { bandSigmas } from '../words/reading.ts';
 

@@ -1,6 +1,7 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
-import { DwellFinder, type TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
+import { DwellFinder } from '../../calibration/swing/dwell.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
 import { withCause } from '../../calibration/swing/suspects.ts';
 import type { Dwell, Face, SwingCircle, SwingOptions, SwingResult } from '../../calibration/swing/types.ts';

@@ -1,5 +1,5 @@
 import { arcminute } from '../../calibration/angle.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { walkEvening, type EveningWay } from '../../host/practice/evening.ts';
 import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 

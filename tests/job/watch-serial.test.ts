@@ -6,7 +6,7 @@ import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { openPseudoTerminal } from '../../firmware-proto/virtual/pseudoTerminal.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { exitCode } from '../../host/failure.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';

@@ -1,5 +1,6 @@
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
-import { scenes, type Scene, type SceneName } from '../../firmware-proto/virtual/scene.ts';
+import { scenes, type SceneName } from '../../firmware-proto/virtual/scenes.ts';
+import type { Scene } from '../../firmware-proto/virtual/scene.ts';
 import { createWorld, type WorldOptions } from '../../firmware-proto/virtual/world.ts';
 import { BoardLink } from '../../host/link/boardLink.ts';
 import { virtualCandidate } from '../../host/link/virtualPort.ts';

@@ -3,7 +3,7 @@ import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { toNed } from '../../calibration/polarAxis.ts';
 import { apply, transpose } from '../../calibration/vector.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { isHidden } from '../../host/site/horizon.ts';
 import type { Site } from '../../host/site/site.ts';

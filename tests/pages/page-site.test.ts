@@ -1,6 +1,6 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import type { Needles } from '../../host/live/session.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import { findAxisModel } from '../../host/store/profile.ts';

@@ -5,7 +5,7 @@ import { norm, type Vector3 } from '../../calibration/vector.ts';
 import { drawField, fieldNed, fieldSigmas, modelledField } from '../../firmware-proto/virtual/field.ts';
 import { dipoleField } from '../../firmware-proto/virtual/iron.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 
 const read = (name: string) => JSON.parse(readFileSync(new URL(name, import.meta.url), 'utf8'));
 

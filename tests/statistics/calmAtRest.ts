@@ -1,6 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import { LiveEstimator } from '../../calibration/live/estimator.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';

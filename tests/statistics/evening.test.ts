@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import { arcminute } from '../../calibration/angle.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { walkEvening } from '../../host/practice/evening.ts';
 import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 

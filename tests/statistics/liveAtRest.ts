@@ -1,7 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
 import { LiveEstimator, type LiveEstimate } from '../../calibration/live/estimator.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';
 import { swingSite } from '../../host/site/swingSite.ts';

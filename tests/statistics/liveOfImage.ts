@@ -1,6 +1,6 @@
 import { LiveEstimator } from '../../calibration/live/estimator.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { CappedLines } from '../../host/link/cappedLines.ts';
 import { LineIntake } from '../../host/link/lineIntake.ts';

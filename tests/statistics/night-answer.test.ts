@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import { arcminute } from '../../calibration/angle.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { VirtualNight } from '../../host/practice/rehearseNight.ts';
 
 const starts: Record<SceneName, string> = { orchard: '2027-01-15T04:00:00Z', woolshed: '2027-01-15T11:00:00Z' };

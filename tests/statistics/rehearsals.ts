@@ -1,6 +1,6 @@
 // Whole evenings of the rehearsal, fast: what its last statement says against what only the simulator knows.
 import { degree } from '../../calibration/angle.ts';
-import type { SceneName } from '../../firmware-proto/virtual/scene.ts';
+import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 import { exitCode, Failure } from '../../host/failure.ts';
 import { stepped } from '../../host/commands/runRehearse.ts';

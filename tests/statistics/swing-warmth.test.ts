@@ -3,7 +3,7 @@ import { describe, expect, it } from 'vitest';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { swingSamples, tumbleSamples } from '../../firmware-proto/virtual/worldSamples.ts';
 import { dwellsOf, reading, siteOf } from './swingSetUps.ts';

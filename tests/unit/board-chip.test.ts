@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import type { RawCounts } from '../../firmware-proto/virtual/board.ts';
+import type { RawCounts } from '../../firmware-proto/virtual/rawCounts.ts';
 import { Lsm303agrAccelerometer } from '../../firmware-proto/virtual/lsm303agrAccelerometer.ts';
 import { Lsm303agrMagnetometer } from '../../firmware-proto/virtual/lsm303agrMagnetometer.ts';
 import type { TwoWireDevice } from '../../firmware-proto/virtual/twoWire.ts';

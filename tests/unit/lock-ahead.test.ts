@@ -4,7 +4,7 @@ import { lockAhead } from '../../calibration/nudge/ahead.ts';
 import { expectedDistanceRad } from '../../calibration/nudge/expected.ts';
 import { fuseShifts, habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 
 const shift = (altitude: number, azimuth: number, sigmaAltitude: number, sigmaAzimuth: number): SeenShift => ({
   altitudeShiftRad: altitude * arcminute,

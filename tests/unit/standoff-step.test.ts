@@ -6,7 +6,7 @@ import { afterEach, beforeEach, describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { identity3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import { fieldAt } from '../../host/site/field.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';
 import { StandoffStep } from '../../host/steps/standoffStep.ts';

@@ -1,5 +1,6 @@
 import { describe, expect, it } from 'vitest';
-import { DwellFinder, shotDwells, type TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
+import { DwellFinder, shotDwells } from '../../calibration/swing/dwell.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 

@@ -1,7 +1,7 @@
 // The live gathering of a swing whose board is clipped on end for end half-way.
 import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
-import type { TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
 import { angleBetweenRad, normalise } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { SwingStep } from '../../host/steps/swingStep.ts';

@@ -1,6 +1,6 @@
 // The live gathering where nothing turns: a rest in the clip, one end for end.
 import { describe, expect, it } from 'vitest';
-import type { TimedReading } from '../../calibration/swing/dwell.ts';
+import type { TimedReading } from '../../calibration/swing/timedReading.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { ReversalStep } from '../../host/steps/reversalStep.ts';

@@ -3,7 +3,7 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { fromNed, polarErrors, truePole, type Horizontal } from '../../calibration/polarAxis.ts';
 import { apply, determinant, identity3, type Matrix3 } from '../../calibration/vector.ts';
 import { axisFrameOf, baseTilt, Mount } from '../../firmware-proto/virtual/mount.ts';
-import { scenes } from '../../firmware-proto/virtual/scene.ts';
+import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
 
 const bolts = {

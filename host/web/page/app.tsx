@@ -8,6 +8,7 @@ import { keepChoices, showLook, type Choices } from './look.ts';
 import { LookPanel } from './lookPanel.tsx';
 import { MorePanel } from './morePanel.tsx';
 import { NeedleLoop } from './needleLoop.ts';
+import type { PanelName } from './panelName.ts';
 import { Reading } from './readingView.tsx';
 import { Sounder } from './sound.ts';
 import { SoundPanel } from './soundPanel.tsx';
@@ -24,7 +25,6 @@ const afterFar = { near: 'both', both: 'azimuth', azimuth: 'altitude', altitude:
   Far | undefined
 >;
 
-export type PanelName = 'steps' | 'more' | 'trace' | 'sound' | 'look' | 'hands';
 const wordsEveryMs = 200;
 const wideScreen = '(min-width: 1000px) and (min-height: 500px)';
 

@@ -1,5 +1,5 @@
 import type { Axis } from '../../words/reading.ts';
-import type { PanelName } from './app.tsx';
+import type { PanelName } from './panelName.ts';
 import type { Choices } from './look.ts';
 
 export interface Commands {

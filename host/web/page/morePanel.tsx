@@ -1,4 +1,4 @@
-import type { PanelName } from './app.tsx';
+import type { PanelName } from './panelName.ts';
 
 interface Props {
   wide: boolean;

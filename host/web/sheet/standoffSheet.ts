@@ -1,5 +1,5 @@
 import { degree } from '../../../calibration/angle.ts';
-import type { StandoffResult } from '../../../calibration/standoff/fitStandoff.ts';
+import type { StandoffResult } from '../../../calibration/standoff/types.ts';
 import { isIronSeen } from '../../../calibration/standoff/gates.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { keepStandoffDeviation } from '../../store/deviation.ts';

@@ -1,0 +1,1 @@
+export type PanelName = 'steps' | 'more' | 'trace' | 'sound' | 'look' | 'hands';
