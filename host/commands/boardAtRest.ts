@@ -15,7 +15,7 @@ export async function waitFor<T>(ask: () => T | undefined, what: string): Promis
 }
 
 export const firstModel = (session: LiveSession) =>
-  waitFor(() => session.axisModel?.(), 'The board did not say who it is.');
+  waitFor(() => session.axisModel(), 'The board did not say who it is.');
 
 export const needlesAtRest = (session: LiveSession) =>
   waitFor(() => {

@@ -44,7 +44,7 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
   const session = await openForStep(options);
   try {
     const step = new LevelStep(await knownFor(options, session.site!, { session }));
-    if (!session.isVirtual) say('Enter: the board has rested.');
+    if (session.virtual === undefined) say('Enter: the board has rested.');
     await gather(
       session,
       {
@@ -56,17 +56,17 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
           return false;
         },
         isEnough: () => false,
-        hands: async ({ hands }) => {
+        hands: async ({ virtual }) => {
           for (const degrees of [0, 180] as const) {
-            hands?.layOnBase(degrees);
-            await hands?.whenDone();
+            virtual?.hands.layOnBase(degrees);
+            await virtual?.hands.whenDone();
             if (degrees === 180) step.turn();
-            hands?.rest(2.5);
-            await hands?.whenDone();
+            virtual?.hands.rest(2.5);
+            await virtual?.hands.whenDone();
           }
         },
       },
-      session.isVirtual,
+      session.virtual !== undefined,
     );
     return step.finish();
   } finally {

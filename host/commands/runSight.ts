@@ -126,13 +126,13 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     const model = await firstModel(session);
     const step = new SightStep(model, site, await needlesAtRest(session));
     const stop = session.onSample((sample) => step.offer(sample));
-    if (session.isVirtual) await virtualSights(session, step, site);
+    if (session.virtual !== undefined) await virtualSights(session, step, site);
     else await converse(session, step);
     stop();
     const outcome = step.finish();
-    if (!session.isVirtual) await keep(outcome, new Date(), true);
+    if (session.virtual === undefined) await keep(outcome, new Date(), true);
     const code = await finish(outcome, step.sights(), site, options, session.latest()?.truth);
-    if (session.isVirtual) say('This was practice: nothing is kept. With a board: lodepole sight');
+    if (session.virtual !== undefined) say('This was practice: nothing is kept. With a board: lodepole sight');
     return code;
   } finally {
     await session.close();
@@ -150,8 +150,8 @@ async function virtualSights(session: LiveSession, step: SightStep, site: Site):
     say(`Centring ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
     const placeAt = (utc: Date) =>
       equatorialOf(seenDirection(placeOf({ kind: 'star', star: next.star }, site, utc)), site.latitudeRad);
-    await session.eyepiece?.centre(placeAt, next.side);
-    step.press(next.star.name, session.eyepiece?.pressUtc() ?? new Date(), next.side);
+    await session.virtual?.eyepiece.centre(placeAt, next.side);
+    step.press(next.star.name, session.virtual?.eyepiece.pressUtc() ?? new Date(), next.side);
     await waitFor(() => (step.progress().isReading ? undefined : true), 'The mount did not come to rest.');
   }
 }

@@ -114,20 +114,20 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
           return false;
         },
         isEnough: () => false,
-        hands: async ({ hands }) => {
+        hands: async ({ virtual }) => {
           for (const [i, millimetres] of spacersMm.entries()) {
-            hands?.setSpacer(millimetres);
-            await hands?.whenDone();
+            virtual?.hands.setSpacer(millimetres);
+            await virtual?.hands.whenDone();
             if (i > 0) step.onSpacer(millimetres);
             next = i;
-            hands?.rest(2.5);
-            await hands?.whenDone();
+            virtual?.hands.rest(2.5);
+            await virtual?.hands.whenDone();
           }
         },
       },
-      session.isVirtual,
+      session.virtual !== undefined,
     );
-    return { result: step.finish(), site: session.isVirtual ? undefined : session.site };
+    return { result: step.finish(), site: session.virtual !== undefined ? undefined : session.site };
   } finally {
     await session.close();
   }

@@ -85,22 +85,22 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
     toward: options.toward === undefined ? undefined : boardDirection(options.toward),
   };
   const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
-  if (!session.isVirtual)
+  if (session.virtual === undefined)
     say(
       'The board is to be in its clip by now. Enter finishes; r and Enter: the board has been clipped on end for end.',
     );
-  if (options.reversed && session.hands) {
+  if (options.reversed && session.virtual?.hands) {
     // what is kept holds for the board as clipped last: the way every virtual session begins
-    session.hands.reverseClip();
-    await session.hands.whenDone();
+    session.virtual?.hands.reverseClip();
+    await session.virtual?.hands.whenDone();
   }
-  await gather(session, gatheringOf(step, options), session.isVirtual);
+  await gather(session, gatheringOf(step, options), session.virtual !== undefined);
   const result = step.finish();
-  const hello = session.hello?.();
+  const hello = session.hello();
   if (result.accepted && hello) {
     await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
     say(
-      session.isVirtual
+      session.virtual !== undefined
         ? `The swing is kept for this virtual board only (board ${hello.boardId}); no real mount is touched by it.`
         : 'The swing is kept; the needles use it from now on.',
     );
@@ -129,13 +129,13 @@ function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandO
       return false;
     },
     isEnough: () => step.progress().isEnough,
-    hands: async ({ hands }) => {
-      await swingByHands(hands);
+    hands: async ({ virtual }) => {
+      await swingByHands(virtual?.hands);
       if (!reversed) return;
-      hands?.clip();
-      await hands?.whenDone();
+      virtual?.hands.clip();
+      await virtual?.hands.whenDone();
       step.turnEndForEnd();
-      await swingByHands(hands);
+      await swingByHands(virtual?.hands);
     },
   };
 }

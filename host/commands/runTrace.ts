@@ -23,12 +23,12 @@ export async function traceHorizon(options: StepOptions, site: Site): Promise<Ho
           `Point the x arrow of the board at the tree line and sweep along it, slowly: ${Math.floor(step.progress().coverage * 10) * 10} percent of the horizon. Enter finishes.`,
         onLine: () => true,
         isEnough: () => step.progress().coverage > 0.95,
-        hands: async ({ hands }) => {
-          hands?.sweep(skylineOf(options.virtual ?? ''), 40);
-          await hands?.whenDone();
+        hands: async ({ virtual }) => {
+          virtual?.hands.sweep(skylineOf(options.virtual ?? ''), 40);
+          await virtual?.hands.whenDone();
         },
       },
-      session.isVirtual,
+      session.virtual !== undefined,
     );
     return step.finish();
   } finally {

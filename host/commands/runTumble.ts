@@ -73,17 +73,17 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
     say(
       `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
     );
-    const boardId = session.hello?.()?.boardId;
-    if (!session.isVirtual && boardId !== undefined)
+    const boardId = session.hello()?.boardId;
+    if (session.virtual === undefined && boardId !== undefined)
       say(`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`);
-    const step = new TumbleStep(tumbleOptions(session.site, session.hello?.()));
+    const step = new TumbleStep(tumbleOptions(session.site, session.hello()));
     const ended = await gather(session, step, options);
     const early = endedEarly(step.progress());
     if (ended === 'interrupted')
       throw new Failure(exitCode.interrupted, ['Interrupted.', early].filter(Boolean).join(' '), 'Nothing was kept.');
     if (early) say(early);
     const { result, temperatureC }: TumbleOutcome = step.finish();
-    return await report(result, temperatureC, session.hello?.(), options, !session.isVirtual);
+    return await report(result, temperatureC, session.hello(), options, session.virtual === undefined);
   } finally {
     await session.close();
   }
@@ -127,9 +127,9 @@ async function gather(
     if (options.seconds === undefined && progress.ready) end('done');
   }, 1000);
   const limit = setTimeout(() => end('done'), 1000 * (carryS + (options.seconds ?? 300)));
-  if (session.hands) {
-    session.hands.tumble({ durationS: carryS + (options.seconds ?? 30) });
-    void session.hands.whenDone().then(() => end('done'));
+  if (session.virtual?.hands) {
+    session.virtual?.hands.tumble({ durationS: carryS + (options.seconds ?? 30) });
+    void session.virtual?.hands.whenDone().then(() => end('done'));
   }
   try {
     return await ended;

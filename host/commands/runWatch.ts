@@ -86,14 +86,14 @@ export async function runWatch(
 
 /** Keeps every sound line in a new capture file; the needles never wait for the disk. Throws Failure when it cannot begin. */
 async function record(session: LiveSession, path: string): Promise<() => Promise<void>> {
-  const head = { source: session.source, hello: session.hello?.(), site: session.site, startedUtcMs: Date.now() };
+  const head = { source: session.source, hello: session.hello(), site: session.site, startedUtcMs: Date.now() };
   const writer = await CaptureWriter.create(path, head, say);
-  const stopLines = session.onSoundLine?.((heard) => writer.keep(heard));
+  const stopLines = session.onSoundLine((heard) => writer.keep(heard));
   const stopLink = session.onLink(({ state }) => {
     if (state === 'streaming') writer.portOpened();
   });
   const timer = setInterval(() => {
-    const model = session.axisModel?.();
+    const model = session.axisModel();
     if (!model) return;
     writer.keepModel(model);
     clearInterval(timer);

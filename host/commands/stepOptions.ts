@@ -107,7 +107,7 @@ export async function calibrationFor(
 }
 
 const sceneOf = ({ virtual }: StepOptions, session: LiveSession | undefined): SceneName | undefined =>
-  session?.isVirtual && virtual !== undefined ? sceneNamed(virtual) : undefined;
+  session?.virtual && virtual !== undefined ? sceneNamed(virtual) : undefined;
 
 /** A board that has just answered sends its first sample within this time. */
 const firstSampleMs = 2000;

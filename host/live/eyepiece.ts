@@ -48,4 +48,4 @@ export function eyepieceOf(world: VirtualWorld, startUtc = new Date()): Eyepiece
 }
 
 /** The clock that goes with the sky of a session. */
-export const utcOf = ({ eyepiece }: { eyepiece?: Eyepiece }): Date => eyepiece?.utc() ?? new Date();
+export const utcOf = ({ virtual }: { virtual?: { eyepiece: Eyepiece } }): Date => virtual?.eyepiece.utc() ?? new Date();

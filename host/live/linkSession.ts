@@ -2,7 +2,6 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { Anchor, Target } from '../../calibration/live/estimator.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { axisWithErrors, polarErrors, truePole } from '../../calibration/polarAxis.ts';
-import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { BoardLink } from '../link/boardLink.ts';
@@ -13,11 +12,11 @@ import type { ClippingOptions } from '../store/clipping.ts';
 import type { KeptKnobs } from '../store/knobs.ts';
 import type { ChosenModel } from './chooseModel.ts';
 import { BoltWays } from './boltWays.ts';
-import { eyepieceOf, type Eyepiece } from './eyepiece.ts';
+import { eyepieceOf } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
 import type { BoardSample } from '../link/boardSample.ts';
 import type { LinkStatus } from '../link/linkStatus.ts';
-import type { LiveSession, Needles } from './session.ts';
+import type { LiveSession, Needles, VirtualMount } from './session.ts';
 
 /** All that goes with the place where the mount stands; while that is not known there are no needles. */
 export interface Placement {
@@ -59,16 +58,12 @@ function truthAgainst({ site, target }: Placement, world: VirtualWorld): Needles
 
 /** Live needles from whatever a link leads to. */
 export class LinkSession implements LiveSession {
-  readonly isVirtual: boolean;
-  readonly hands: Hands | undefined;
-  readonly turnBolt: LiveSession['turnBolt'];
-  readonly eyepiece: Eyepiece | undefined;
+  readonly virtual: VirtualMount | undefined;
   readonly moveTo: LiveSession['moveTo'];
-  readonly calibration: TumbleCalibration | undefined;
   readonly clipping: ClippingOptions | undefined;
   private readonly options: LinkSessionOptions;
   private placement: Placement;
-  private readonly unkeptKnobs: NonNullable<LiveSession['knobs']> = {};
+  private readonly unkeptKnobs: LiveSession['knobs'] = {};
   private readonly stream: NeedleStream;
   private readonly ways = new BoltWays(() => this.knobs);
   private modelNotes: readonly string[] = [];
@@ -81,13 +76,15 @@ export class LinkSession implements LiveSession {
     const { link, world, placeAt } = options;
     this.options = options;
     this.placement = options;
-    this.calibration = options.calibration;
     this.clipping = options.clipping;
     this.moveTo = placeAt && (async (site) => this.standAt(await placeAt(site)));
-    this.isVirtual = world !== undefined;
-    this.hands = world?.hands;
-    this.turnBolt = world && ((bolt, turns) => world.turnBolt(bolt, turns));
-    this.eyepiece = world && eyepieceOf(world, options.startUtc);
+    this.virtual = world && {
+      turnBolt: (bolt, turns) => world.turnBolt(bolt, turns),
+      hands: world.hands,
+      tellHands: (words) => (this.handsWords = words),
+      eyepiece: eyepieceOf(world, options.startUtc),
+      calibration: options.calibration,
+    };
     this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)), options.utcOf);
     this.stream.listeners.add((needles) => this.ways.offer(needles));
     link.onSample((sample) => this.stream.offer(sample));
@@ -104,7 +101,7 @@ export class LinkSession implements LiveSession {
     return this.placement.site;
   }
 
-  get knobs(): NonNullable<LiveSession['knobs']> {
+  get knobs(): LiveSession['knobs'] {
     return this.placement.knobs ?? this.unkeptKnobs;
   }
 
@@ -117,10 +114,6 @@ export class LinkSession implements LiveSession {
       ...temperatureCautions('calibration', this.model?.temperatureC, this.latest()?.temperatureC),
       ...(this.placement.knobs?.words() ?? []),
     ];
-  }
-
-  tellHands(words: () => string): void {
-    this.handsWords = words;
   }
 
   hello(): Hello | undefined {

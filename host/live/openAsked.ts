@@ -5,7 +5,7 @@ import type { LiveSession } from './session.ts';
 /** Opens a live session, never the virtual board unless it was asked for: practice must not pass for a measurement. Throws Failure. */
 export async function openAsked(options: SessionOptions): Promise<LiveSession> {
   const session = await openSession(options);
-  if (!session.isVirtual || options.virtual !== undefined) return session;
+  if (session.virtual === undefined || options.virtual !== undefined) return session;
   await session.close();
   throw new Failure(
     exitCode.noBoard,

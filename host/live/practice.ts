@@ -24,8 +24,9 @@ export interface Practice {
  * @param isOver tells that something was measured on the sky, which must not be lost: the hands then leave the bolts alone
  */
 export function practise(session: LiveSession, startAfterS: number, seed = 1, isOver = () => false): Practice {
-  const { hands } = session;
-  if (!hands) return { person: () => {}, stop: () => {}, words: () => '', isTurning: () => false };
+  const { virtual } = session;
+  if (!virtual) return { person: () => {}, stop: () => {}, words: () => '', isTurning: () => false };
+  const { hands } = virtual;
   const practice = new PracticeHands(hands, new Random(seed));
   const notBeforeS = performance.now() / 1000 + startAfterS;
   let hasPerson = false;
@@ -42,7 +43,7 @@ export function practise(session: LiveSession, startAfterS: number, seed = 1, is
       ? 'Virtual hands rest; they turn the bolts by themselves.'
       : `Virtual hands are turning the ${bolt} bolt${bolt === 'azimuth' ? 's' : ''}.`;
   };
-  session.tellHands?.(() => (words() === '' ? '' : handsNote));
+  virtual.tellHands(() => (words() === '' ? '' : handsNote));
   return {
     person: () => {
       if (!hasPerson) hands.letGo();

@@ -44,50 +44,54 @@ export interface Needles extends AxisFigures {
 /** At rest, as far as can be told: where iron is near, motion is not told apart. */
 export const isAtRest = ({ state }: Pick<Needles, 'state'>): boolean => state === 'still' || state === 'disturbed';
 
+/** The hands and the eye of a person who is not there, at a mount that is not there. */
+export interface VirtualMount {
+  turnBolt(bolt: 'altitude' | 'azimuth', turns: number): void;
+  /** They can do whatever a person could. */
+  readonly hands: Hands;
+  /** From now on the notes begin with what is to be said of scripted hands. */
+  tellHands(words: () => string): void;
+  /** The eye at the tube. */
+  readonly eyepiece: Eyepiece;
+  /** The tumble of its rehearsal. */
+  readonly calibration: TumbleCalibration | undefined;
+}
+
 /** Live needles from one board, real, virtual or replayed; every view (terminal, JSON, page) reads this and nothing else. */
 export interface LiveSession {
   /** In words, e.g. "virtual board, scene orchard" or "board 3F2A91C4 on /dev/ttyUSB0". */
   readonly source: string;
-  readonly isVirtual: boolean;
+  /** What a person at a virtual mount has; undefined on a real one. */
+  readonly virtual?: VirtualMount;
   /** Where the mount stands, as far as is known now; its hemisphere says on which side east is drawn. */
-  readonly site?: Site;
+  readonly site: Site | undefined;
   /** The mount and the clip that the person named, to which a swing belongs. */
-  readonly clipping?: ClippingOptions;
+  readonly clipping: ClippingOptions | undefined;
   /** Not on a virtual mount, which stands where its scene is: from now on the needles are held against another site. */
   moveTo?(site: Site): Promise<void>;
   /** What the person should know, as sentences: where the calibration came from, cautions. */
-  notes?(): readonly string[];
+  notes(): readonly string[];
   /** Last hello of the board. */
-  hello?(): Hello | undefined;
+  hello(): Hello | undefined;
   latest(): Needles | undefined;
   link(): LinkStatus;
   /** Listeners are called synchronously, once per sample; each returns a function that unsubscribes. */
   onNeedles(listener: (needles: Needles) => void): () => void;
   onSample(listener: (sample: BoardSample) => void): () => void;
   onLink(listener: (status: LinkStatus) => void): () => void;
-  /** Virtual board only: turns a bolt of the virtual mount. */
-  turnBolt?(bolt: 'altitude' | 'azimuth', turns: number): void;
-  /** Virtual board only: hands that can do whatever a person could. */
-  readonly hands?: Hands;
-  /** Virtual board only: from now on the notes begin with what is to be said of scripted hands. */
-  tellHands?(words: () => string): void;
-  /** Virtual board only: the eye at the tube of the virtual mount. */
-  readonly eyepiece?: Eyepiece;
-  /** Virtual board only: the tumble of its rehearsal. */
-  readonly calibration?: TumbleCalibration;
   /** The model that the needles rest on; undefined until a board answered. */
-  axisModel?(): AxisModel | undefined;
+  axisModel(): AxisModel | undefined;
   /** What a turn of each bolt does, once it was learnt; shared by all views, and kept where it is assigned. */
-  readonly knobs?: Partial<Record<'altitude' | 'azimuth', Knob>>;
+  readonly knobs: Partial<Record<'altitude' | 'azimuth', Knob>>;
   /** From now on the needles use this model: after a finished swing. */
-  useAxisModel?(model: AxisModel, note: string): void;
+  useAxisModel(model: AxisModel, note: string): void;
   /** A step has the board off its clip, or has it no longer: until it rests on the clip again the needles tell nothing. */
-  takeBoard?(isTaken: boolean): void;
+  takeBoard(isTaken: boolean): void;
   /** From now on the needles carry on errors that are known from elsewhere (the sky); undefined lets go of them. */
-  anchorTo?(known: Anchor | undefined): void;
+  anchorTo(known: Anchor | undefined): void;
   /** Every sound line of the board as it came, for recording. */
-  onSoundLine?(listener: (heard: { line: string; arrivalS: number }) => void): () => void;
+  onSoundLine(listener: (heard: { line: string; arrivalS: number }) => void): () => void;
   /** Asks the board to test itself. */
-  selfTest?(): void;
+  selfTest(): void;
   close(): Promise<void>;
 }

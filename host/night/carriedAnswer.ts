@@ -103,7 +103,7 @@ export class CarriedAnswer {
     this.wantsAnchor = false;
     this.isAnchored = false;
     this.rested = undefined;
-    this.session.anchorTo?.(undefined);
+    this.session.anchorTo(undefined);
   }
 
   /** What was measured so far counts no more, for the reason in `words`; it stays in the log. */
@@ -158,7 +158,7 @@ export class CarriedAnswer {
   }
 
   private follow(needles: Needles): void {
-    const model = this.session.axisModel?.();
+    const model = this.session.axisModel();
     if (model !== this.model) this.meet(model);
     if (needles.state !== 'still' || needles.isOffClip) {
       this.restsSinceS = undefined;
@@ -210,7 +210,7 @@ export class CarriedAnswer {
     this.anchoredAtS = needles.arrivalS;
     const known = this.known();
     if (!known) return;
-    this.session.anchorTo?.(known);
+    this.session.anchorTo(known);
     this.isAnchored = true;
     // the next needle starts from the answer; until it comes there is nothing to compare with
     this.rested = undefined;
@@ -236,7 +236,7 @@ export class CarriedAnswer {
 }
 
 /** With a log of its own; that of a virtual mount lasts as long as the program. */
-export const carriedBy = (session: LiveSession, isKept = !session.isVirtual): CarriedAnswer =>
+export const carriedBy = (session: LiveSession, isKept = session.virtual === undefined): CarriedAnswer =>
   new CarriedAnswer(session, new NightLog({ isKept, now: () => utcOf(session) }));
 
 /** As `carriedBy`, going on with what was measured this night before the program was started. */

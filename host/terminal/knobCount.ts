@@ -26,7 +26,7 @@ export class KnobCount {
     this.whenStill((needles) => {
       const { altitude, azimuth } = this.session.knobs ?? {};
       this.before = { needles, bolts: { altitude, azimuth } };
-      const how = this.session.turnBolt ? ` (${Math.round(1 / turnsPerPress)} presses of one arrow)` : '';
+      const how = this.session.virtual?.turnBolt ? ` (${Math.round(1 / turnsPerPress)} presses of one arrow)` : '';
       this.words = `Turn one bolt one whole turn${how}, let it rest, then press a (altitude) or z (azimuth). Esc leaves.`;
     });
   }

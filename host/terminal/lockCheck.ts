@@ -32,7 +32,7 @@ export class LockCheck {
   /** Begins, or ends once the bolts are tight. */
   press(): void {
     if (!this.step) this.begin();
-    else if (this.before && !this.session.hands?.busy()) this.finish(this.step, this.before);
+    else if (this.before && !this.session.virtual?.hands.busy()) this.finish(this.step, this.before);
   }
 
   leave(): void {
@@ -49,7 +49,7 @@ export class LockCheck {
     if (!step) return;
     const { restCounts, instruction } = step.progress();
     if (this.before) {
-      if (session.hands?.busy()) this.words = `Virtual hands: ${session.hands.words()}. Wait.`;
+      if (session.virtual?.hands.busy()) this.words = `Virtual hands: ${session.virtual?.hands.words()}. Wait.`;
       else if (restCounts) this.words = 'Are the bolts tight and the hands off? Then press t. Esc leaves.';
       else this.words = this.tooEarly || `${instruction} Then press t.`;
       return;
@@ -60,12 +60,12 @@ export class LockCheck {
     step.locking();
     this.before = needles;
     // on a virtual mount nobody else can
-    session.hands?.lock('azimuth');
-    session.hands?.lock('altitude');
+    session.virtual?.hands.lock('azimuth');
+    session.virtual?.hands.lock('altitude');
   }
 
   private begin(): void {
-    const model = this.session.axisModel?.();
+    const model = this.session.axisModel();
     if (!model) {
       this.words = 'Wait for the needles first.';
       return;

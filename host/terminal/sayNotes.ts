@@ -7,7 +7,7 @@ const everyMs = 500;
 export function sayNotes(session: LiveSession): () => void {
   const said = new Set<string>();
   const look = (): void => {
-    for (const note of session.notes?.() ?? []) {
+    for (const note of session.notes() ?? []) {
       if (said.has(note)) continue;
       said.add(note);
       say(note);

@@ -102,12 +102,12 @@ export class WatchScreen {
 
   /** Up raises; right moves the needle to the right, which is east in the north and west in the south. */
   private turn(letter: string): void {
-    if (!this.session.turnBolt) return;
+    if (!this.session.virtual?.turnBolt) return;
     this.options.onTurn();
     const east = this.isSouth ? -1 : 1;
     if (letter === 'A' || letter === 'B')
-      this.session.turnBolt('altitude', letter === 'A' ? turnsPerPress : -turnsPerPress);
-    else this.session.turnBolt('azimuth', letter === 'C' ? east * turnsPerPress : -east * turnsPerPress);
+      this.session.virtual?.turnBolt('altitude', letter === 'A' ? turnsPerPress : -turnsPerPress);
+    else this.session.virtual?.turnBolt('azimuth', letter === 'C' ? east * turnsPerPress : -east * turnsPerPress);
   }
 
   private draw(): void {
@@ -131,9 +131,9 @@ export class WatchScreen {
         source: session.source,
         link,
         note: state !== 'streaming' ? words : this.keyWords(nowS) || this.noteAt(nowS, link),
-        keys: `q leave  l look  k count  t lock${session.turnBolt ? `  arrows ${turnsPerPressWords}` : ''}`,
+        keys: `q leave  l look  k count  t lock${session.virtual?.turnBolt ? `  arrows ${turnsPerPressWords}` : ''}`,
         page: this.options.page,
-        hands: session.turnBolt && this.hands(),
+        hands: session.virtual?.turnBolt && this.hands(),
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
         bolts: { altitude: boltTurn(session.knobs?.altitude), azimuth: boltTurn(session.knobs?.azimuth) },
         isSouth: this.isSouth,
@@ -157,7 +157,7 @@ export class WatchScreen {
     return {
       words:
         words === ''
-          ? this.session.hands?.haveLocked()
+          ? this.session.virtual?.hands.haveLocked()
             ? `The virtual bolts are locked; an arrow key loosens its own, and turns it.`
             : `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
           : `${words} Any key takes over.`,
@@ -179,7 +179,7 @@ export class WatchScreen {
     const { page } = this.options;
     // a narrow window has no room for it in its last line
     const pageNotes = page !== '' && this.screen.columns < leastFullColumns ? [`Page: ${page}`] : [];
-    const notes = [...pageNotes, ...this.options.notes(), ...(this.session.notes?.() ?? []), link];
+    const notes = [...pageNotes, ...this.options.notes(), ...(this.session.notes() ?? []), link];
     return this.noticeBoard.at(
       nowS,
       notes.filter((note) => note !== handsNote),

@@ -12,10 +12,10 @@ const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
   kind: 'hello',
   schema: 1,
   source: session.source,
-  isVirtual: session.isVirtual,
+  isVirtual: session.virtual !== undefined,
   pole: (session.site?.latitudeRad ?? 0) >= 0 ? 'north' : 'south',
   hasSite: session.site !== undefined,
-  hasHands: session.turnBolt !== undefined,
+  hasHands: session.virtual?.turnBolt !== undefined,
   ...(allowedRad !== undefined &&
     session.site && {
       allowed: {
@@ -23,7 +23,7 @@ const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
         azimuthErrorDeg: allowedRad / Math.cos(session.site.latitudeRad) / degree,
       },
     }),
-  notes: [...(session.notes?.() ?? [])],
+  notes: [...session.notes()],
 });
 
 const knobsOf = ({ knobs }: Night): KnobsMessage => ({

@@ -115,11 +115,11 @@ function addActing(server: FastifyInstance, { night, sheet, pairing, onHands }: 
   server.post('/api/bolt', (request, reply) => {
     const asked = boltRequest.safeParse(request.body);
     if (!asked.success) return refuse(reply, 400, 'The bolt or the turns do not fit.', 'See INTERFACE.md, /api/bolt.');
-    if (!night.session.turnBolt)
+    if (!night.session.virtual?.turnBolt)
       return refuse(reply, 409, 'Only a virtual mount has virtual hands.', 'Turn the bolts of the mount yourself.');
     onHands();
     night.carried.nudgeBegins(true);
-    night.session.turnBolt(asked.data.bolt, asked.data.turns);
+    night.session.virtual?.turnBolt(asked.data.bolt, asked.data.turns);
     return { schema: 1 };
   });
   server.post<{ Params: { name: string } }>('/api/steps/:name', async (request, reply) => {

@@ -45,7 +45,7 @@ describe.skipIf(!hasSocat)('a board whose site is not known', () => {
     };
     try {
       await vi.waitUntil(() => session.link().state === 'streaming', { timeout: 30_000 });
-      expect(session.notes?.().join(' ')).toMatch(/Where the mount stands is not known yet: no needles.*--lat/);
+      expect(session.notes().join(' ')).toMatch(/Where the mount stands is not known yet: no needles.*--lat/);
       const before = await messages();
       expect(before).toContainEqual(expect.objectContaining({ kind: 'hello', hasSite: false }));
       expect(before.map(({ kind }) => kind)).not.toContain('needles');

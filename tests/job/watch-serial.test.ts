@@ -61,15 +61,15 @@ describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and
     const session = await opened({ port: link, site });
     try {
       await until('needles', () => session.latest() !== undefined);
-      expect(session.isVirtual).toBe(false);
+      expect(session.virtual !== undefined).toBe(false);
       expect(session.source).toMatch(/^board [0-9A-F]{8} on /);
-      expect(session.notes?.().join(' ')).toMatch(/NOT CALIBRATED/);
+      expect(session.notes().join(' ')).toMatch(/NOT CALIBRATED/);
       expect(latest(session).sigmaAltitudeErrorRad).toBeGreaterThan(4 * degree);
       expect(latest(session).sigmaAzimuthErrorRad).toBeGreaterThan(20 * degree);
       // a session on a board cannot know the truth, nor turn bolts
       expect(latest(session).truth).toBeUndefined();
-      expect(session.turnBolt).toBeUndefined();
-      const hello = session.hello?.();
+      expect(session.virtual?.turnBolt).toBeUndefined();
+      const hello = session.hello();
       if (!hello) throw new Error('no hello');
       await saveSwing(hello, site, rehearseFast('orchard', { seed }).swing);
     } finally {
@@ -82,7 +82,7 @@ describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and
     try {
       await until('needles', () => session.latest()?.state === 'still');
       await until('a narrow band', () => latest(session).sigmaAzimuthErrorRad < degree);
-      expect(session.notes?.().join(' ')).toMatch(/Axis from the swing/);
+      expect(session.notes().join(' ')).toMatch(/Axis from the swing/);
       const truth = world.truth();
       const needles = latest(session);
       for (const [shown, sigma, real] of [
@@ -102,7 +102,7 @@ describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and
         return tookS;
       });
       expect(staleS).toBeLessThan(limitS * patience());
-      expect(session.notes?.().join(' ')).toMatch(/Axis from the swing/);
+      expect(session.notes().join(' ')).toMatch(/Axis from the swing/);
     } finally {
       await session.close();
     }

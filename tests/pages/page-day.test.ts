@@ -75,7 +75,10 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await world.hands.whenDone();
     hurry(2);
     const sun = await stepOf(page, 'Sun by shadow');
-    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, session.site!, session.eyepiece!.utc())}`);
+    await sun.fill(
+      'The shadow falls at, degrees',
+      `${shadowDeg(world, session.site!, session.virtual!.eyepiece.utc())}`,
+    );
     await sun.press('Read it now');
     await sun.shows(/Azimuth by the Sun\s.*give or take/);
     expect(await sun.text()).toMatch(/Compass against the Sun/);

@@ -19,7 +19,7 @@ import { ScriptedSession } from './scriptedSession.ts';
 class SiteSession extends ScriptedSession {
   anchored: Anchor | undefined;
 
-  anchorTo(known: Anchor | undefined): void {
+  override anchorTo(known: Anchor | undefined): void {
     this.anchored = known;
   }
 }
@@ -124,7 +124,7 @@ describe('the sheet of steps', () => {
     await act('nudge', 'count');
     await expect(act('nudge', 'turned-altitude', { turns: '1' })).rejects.toThrow(/did not move/);
     await expect(act('nudge', 'turned-altitude', { turns: 'some' })).rejects.toThrow(/no number of turns/);
-    session.turnBolt('altitude', 1.2);
+    session.virtual?.turnBolt('altitude', 1.2);
     await act('nudge', 'turned-altitude', { turns: '1' });
     expect(view('nudge').measured[0].value).toMatch(/^1\.\d+°, give or take/);
     expect(view('nudge').toDo[0]).toMatch(

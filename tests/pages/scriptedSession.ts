@@ -1,15 +1,18 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
+import type { Eyepiece } from '../../host/live/eyepiece.ts';
 import type { LinkStatus } from '../../host/link/linkStatus.ts';
-import type { LiveSession, Needles } from '../../host/live/session.ts';
+import type { LiveSession, Needles, VirtualMount } from '../../host/live/session.ts';
 import { shownAsTheyAre } from '../unit/needlesAtRest.ts';
 import type { Site } from '../../host/site/site.ts';
+
+/** An eye that only looks at the clock on the wall. */
+const clock: Partial<Eyepiece> = { utc: () => new Date() };
 
 const arrivalS = (): number => performance.now() / 1000;
 
 /** A session that says what a test tells it to: needles are set by hand and stream until the board is "killed". */
 export class ScriptedSession implements LiveSession {
   readonly source = 'scripted board of a test';
-  readonly isVirtual = true;
   readonly site: Site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };
   readonly turned: { bolt: 'altitude' | 'azimuth'; turns: number }[] = [];
   altitudeErrorRad = -3 * arcminute;
@@ -95,6 +98,40 @@ export class ScriptedSession implements LiveSession {
     this.#links.add(listener);
     return () => this.#links.delete(listener);
   }
+
+  readonly clipping = undefined;
+  readonly knobs: LiveSession['knobs'] = {};
+  /** Without hands, and with an eye for the time alone. */
+  readonly #bolts: Partial<VirtualMount> = {
+    turnBolt: (bolt, turns) => this.turnBolt(bolt, turns),
+    tellHands: () => {},
+    eyepiece: clock as Eyepiece,
+  };
+  readonly virtual = this.#bolts as VirtualMount;
+
+  notes(): readonly string[] {
+    return [];
+  }
+
+  hello(): ReturnType<LiveSession['hello']> {
+    return undefined;
+  }
+
+  axisModel(): ReturnType<LiveSession['axisModel']> {
+    return undefined;
+  }
+
+  useAxisModel(): void {}
+
+  anchorTo(..._known: Parameters<LiveSession['anchorTo']>): void {}
+
+  onSoundLine(): () => void {
+    return () => {};
+  }
+
+  selfTest(): void {}
+
+  takeBoard(): void {}
 
   turnBolt(bolt: 'altitude' | 'azimuth', turns: number): void {
     this.turned.push({ bolt, turns });

@@ -23,7 +23,7 @@ class Bench {
   private from = { altitudeRad: 0, azimuthRad: 0 };
   readonly session = {
     source: 'bench',
-    isVirtual: true,
+    virtual: { eyepiece: { utc: () => new Date() } },
     site: { latitudeRad: 41 * degree, longitudeRad: 0, elevationM: 0 },
     axisModel: () => model,
     latest: () => this.current,
@@ -224,7 +224,7 @@ describe('after a restart of the program', () => {
     delete process.env.LODEPOLE_HOME;
     rmSync(home, { recursive: true });
   });
-  const realBoard = (bench: Bench): LiveSession => ({ ...bench.session, isVirtual: false });
+  const realBoard = (bench: Bench): LiveSession => ({ ...bench.session, virtual: undefined });
   const sights = {
     kind: 'sights' as const,
     utcMs: Date.now() - 600_000,

@@ -131,10 +131,10 @@ describe('virtual boards', () => {
     await saveSwing(hello, place, swing);
     session = await openSession({ virtual: 'orchard', seed, isFast: true });
     await vi.waitUntil(() => session?.latest() !== undefined, { timeout: 10_000 });
-    expect(session.notes?.().join(' ')).toMatch(/Axis from the swing that was practised/);
+    expect(session.notes().join(' ')).toMatch(/Axis from the swing that was practised/);
     await session.close();
     session = await openSession({ virtual: 'woolshed', seed, isFast: true });
     await vi.waitUntil(() => session?.latest() !== undefined, { timeout: 10_000 });
-    expect(session.notes?.().join(' ')).toMatch(/Calibrated by a rehearsal/);
+    expect(session.notes().join(' ')).toMatch(/Calibrated by a rehearsal/);
   });
 });

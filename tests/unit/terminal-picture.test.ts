@@ -299,7 +299,7 @@ describe('notices', () => {
 describe('counting a turn of a virtual bolt', () => {
   it('says how many presses it is, waits for the needles by itself, and is left with Esc', () => {
     let now: Needles = { ...needles, state: 'moving' };
-    const session = { latest: () => now, knobs: {}, turnBolt: () => {} } as unknown as LiveSession;
+    const session = { latest: () => now, knobs: {}, virtual: { turnBolt: () => {} } } as unknown as LiveSession;
     const count = new KnobCount(session);
     count.begin();
     expect(count.words).toContain('goes on by itself');

@@ -14,7 +14,7 @@ describe('a scene', () => {
   it('says that it stands elsewhere, and that mount and clip are passed over', async () => {
     const site = { latitudeRad: 41.25 * degree, longitudeRad: -97.5 * degree, elevationM: 0 };
     const session = await openSession({ virtual: 'Woolshed', isFast: true, site, mount: 'pier' });
-    const notes = session.notes?.().join('\n');
+    const notes = session.notes().join('\n');
     await session.close();
     expect(session.source).toContain('scene woolshed');
     expect(notes).toMatch(/stands at 41°15'00.0" N, 97°30'00.0" W, as given/);
@@ -23,7 +23,7 @@ describe('a scene', () => {
 
   it('says neither where nothing was given', async () => {
     const session = await openSession({ virtual: 'woolshed', isFast: true });
-    const notes = session.notes?.().join('\n');
+    const notes = session.notes().join('\n');
     await session.close();
     expect(notes).not.toMatch(/as given|passed over/);
   });

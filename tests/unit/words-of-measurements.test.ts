@@ -65,7 +65,7 @@ describe('a board off its clip', () => {
     let text = '';
     const write = vi.spyOn(process.stdout, 'write').mockImplementation((part) => ((text += String(part)), true));
     let now = needles(-40);
-    const session = { latest: () => now, onLink: () => () => {}, knobs: {} } as unknown as LiveSession;
+    const session = { latest: () => now, onLink: () => () => {}, notes: () => [], knobs: {} } as unknown as LiveSession;
     const lines = new PlainLines(session, { isTurning: () => false } as unknown as Practice);
     vi.advanceTimersByTime(1100);
     expect(text).toMatch(/off its clip: .*does not tell where the axis points/);

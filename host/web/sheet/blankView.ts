@@ -1,3 +1,4 @@
+import type { LiveSession } from '../../live/session.ts';
 import type { StepName, StepView } from '../messages.ts';
 
 /** A step about which nothing is known yet. */
@@ -16,5 +17,5 @@ export const blankView = <N extends StepName>(name: N, title: string): StepView 
 });
 
 /** The needles of a virtual board rest on a rehearsal: nothing is missing when the step is passed over. */
-export const rehearsedWords = ({ isVirtual }: { isVirtual: boolean }): string[] =>
-  isVirtual ? ['Virtual hands have rehearsed this for the needles; do it here to see how.'] : [];
+export const rehearsedWords = ({ virtual }: Pick<LiveSession, 'virtual'>): string[] =>
+  virtual ? ['Virtual hands have rehearsed this for the needles; do it here to see how.'] : [];

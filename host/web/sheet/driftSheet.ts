@@ -72,7 +72,7 @@ export class DriftSheet implements SheetStep {
             ]
           : []),
         ...(count > 0 ? [{ name: 'cancel', label: 'Give up' }] : []),
-        ...(this.#night.session.eyepiece && !this.#busy
+        ...(this.#night.session.virtual?.eyepiece && !this.#busy
           ? [{ name: 'hands', label: `Hands watch two stars, ${2 * watchMinutes} minutes`, byHands: true }]
           : []),
       ],
@@ -159,7 +159,7 @@ export class DriftSheet implements SheetStep {
 
   async #byHands(): Promise<void> {
     const { session, site } = this.#night;
-    const { eyepiece } = session;
+    const eyepiece = session.virtual?.eyepiece;
     if (!eyepiece) return;
     this.#drop();
     this.#choose();

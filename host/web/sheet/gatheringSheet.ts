@@ -46,7 +46,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
 
   protected beginnings(label: string, handsLabel: string): Action[] {
     const hands = { name: 'hands', label: handsLabel, byHands: true };
-    return [{ name: 'start', label }, ...(this.night.session.hands ? [hands] : [])];
+    return [{ name: 'start', label }, ...(this.night.session.virtual?.hands ? [hands] : [])];
   }
 
   async act(request: StepRequest): Promise<void> {
@@ -64,7 +64,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       const step = await this.begin(action);
       this.close();
       this.night.underWay = this.view().title;
-      if (this.takesBoard) this.night.session.takeBoard?.(true);
+      if (this.takesBoard) this.night.session.takeBoard(true);
       this.#gathering = new Gathering(this.night.session, step, this.skippedS);
       if (action === 'hands') await this.byHands();
     }
@@ -74,7 +74,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     if (!this.#gathering) return;
     this.night.underWay = '';
     this.#gathering.end();
-    if (this.takesBoard) this.night.session.takeBoard?.(false);
+    if (this.takesBoard) this.night.session.takeBoard(false);
     this.#gathering = undefined;
   }
 

@@ -43,7 +43,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
       figure: sectors.length > 0 ? `${sectors.length} stretches hidden` : '',
       toDo: [
         this.#isKept
-          ? `Kept ${session.isVirtual ? 'until the program ends' : 'with the site'}: stars behind it are not recommended.`
+          ? `Kept ${session.virtual !== undefined ? 'until the program ends' : 'with the site'}: stars behind it are not recommended.`
           : 'Say what hides the sky, so that only stars that can be seen are recommended.',
         'Type it, or trace it: take the board in the hand before it is clipped on, and sweep its arrow along the tree line.',
       ],
@@ -95,7 +95,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
     this.night.horizon = sectors;
     this.#isKept = true;
     const { session, site } = this.night;
-    if (session.isVirtual) return;
+    if (session.virtual !== undefined) return;
     await changeSite((saved) => ({
       ...site,
       deviation: saved && isSamePlace(saved, site) ? saved.deviation : site.deviation,

@@ -48,7 +48,7 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
   }
 
   protected begin(): LevelStep {
-    const { session, site, calibration = session.calibration } = this.night;
+    const { session, site, calibration = session.virtual?.calibration } = this.night;
     // the needles' own correction holds in the clip only
     const { correction } = calibration ?? modelInUse(session);
     const isFieldCalibrated = calibration !== undefined;

@@ -22,7 +22,7 @@ export class Gathering<S extends Step<unknown, unknown>> {
 
 /** What the needles rest on; throws Failure while no board has answered. */
 export function modelInUse(session: LiveSession): AxisModel {
-  const model = session.axisModel?.();
+  const model = session.axisModel();
   if (!model) throw new Failure(exitCode.usage, 'The board has not answered yet.', 'Wait for the needles.');
   return model;
 }

@@ -1,6 +1,7 @@
 import type { AxisEstimate } from '../../../calibration/answer.ts';
 import type { Knob } from '../../../calibration/knob.ts';
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
+import type { Hands } from '../../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { utcOf } from '../../live/eyepiece.ts';
 import { isAtRest, type LiveSession, type Needles } from '../../live/session.ts';
@@ -77,8 +78,8 @@ export class Night {
     return utcOf(this.session);
   }
 
-  get hands(): NonNullable<LiveSession['hands']> {
-    const { hands } = this.session;
+  get hands(): Hands {
+    const hands = this.session.virtual?.hands;
     if (!hands) throw new Failure(exitCode.usage, 'Only a virtual mount has virtual hands.', 'Do it with your own.');
     return hands;
   }
@@ -90,7 +91,7 @@ export class Night {
   }
 
   get hello(): Hello {
-    const hello = this.session.hello?.();
+    const hello = this.session.hello();
     if (!hello) throw new Failure(exitCode.noBoard, 'The board has not said hello yet.', 'Wait until it answers.');
     return hello;
   }
@@ -160,7 +161,7 @@ export class Night {
 
   /** Tonight's calibration, else the rehearsed or kept one of this board. Throws Failure when there is none. */
   async calibrationToUse(): Promise<TumbleCalibration> {
-    const known = this.calibration ?? this.session.calibration;
+    const known = this.calibration ?? this.session.virtual?.calibration;
     if (known) return known;
     const kept = await findCalibration(this.hello, this.session.latest()?.temperatureC);
     if ('calibration' in kept) return kept.calibration;

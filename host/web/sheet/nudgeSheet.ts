@@ -98,7 +98,7 @@ export class NudgeSheet implements SheetStep {
         ...(this.#before
           ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: `It was ${axis}` }))
           : [{ name: 'count', label: 'Count a turn' }]),
-        ...(session.hands
+        ...(session.virtual?.hands
           ? [
               { name: 'hands-count', label: 'Hands count a turn of each', byHands: true },
               { name: 'hands-nudge', label: 'Hands nudge to zero', byHands: true },

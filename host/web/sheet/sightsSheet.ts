@@ -50,7 +50,7 @@ export class SightsSheet implements SheetStep {
       ],
       howSure: 'Four sights, on both sides of the mount, know the pole to a few arcminutes; the compass cannot.',
     };
-    const hands = this.#night.session.eyepiece
+    const hands = this.#night.session.virtual?.eyepiece
       ? [{ name: 'hands', label: `Hands take ${handsSights} sights`, byHands: true }]
       : [];
     const step = this.#gathering?.step;
@@ -172,7 +172,7 @@ export class SightsSheet implements SheetStep {
 
   async #byHands(): Promise<void> {
     const { session, site } = this.#night;
-    const { eyepiece } = session;
+    const eyepiece = session.virtual?.eyepiece;
     for (let count = 0; count < handsSights; count += 1) {
       const step = this.#gathering?.step;
       const next = step?.recommendation();

@@ -66,11 +66,11 @@ export class SiteSheet implements SheetStep {
   }
 
   #toDo(): string[] {
-    const { isVirtual, moveTo } = this.#night.session;
+    const { virtual, moveTo } = this.#night.session;
     const kept = this.#saved && `Kept: ${positionText(this.#saved)}. ${this.#remark}`.trimEnd();
     if (kept && !moveTo)
       return [
-        `${kept} A real board will use it; ${isVirtual ? 'the virtual mount stays where its scene is' : 'this recording stays where it was made'}.`,
+        `${kept} A real board will use it; ${virtual ? 'the virtual mount stays where its scene is' : 'this recording stays where it was made'}.`,
       ];
     if (kept)
       return [
@@ -82,7 +82,7 @@ export class SiteSheet implements SheetStep {
           : []),
       ];
     return [
-      isVirtual
+      virtual
         ? 'The virtual mount stands at this place; a kept site counts only with a real board.'
         : 'Check that this is where the mount stands.',
     ];

@@ -35,16 +35,16 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (step) return { ...blank, ...fixedView(step.progress()) };
     const { session } = this.night;
     const actions = this.beginnings(this.#result ? 'Swing again' : 'Start', 'Hands swing the axis');
-    if (!session.isVirtual) actions.push({ name: 'fixed', label: 'Start where nothing turns' });
+    if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start where nothing turns' });
     if (this.#result) return { ...blank, ...resultView(this.#result, this.#made), actions };
     return {
       ...blank,
-      figure: session.isVirtual ? 'rehearsed' : '',
+      figure: session.virtual !== undefined ? 'rehearsed' : '',
       toDo: [
         ...rehearsedWords(session),
         'Clip the board to the part that turns, then turn the right-ascension axis in steps and let it rest at each.',
         'Ninety degrees and up will do; the further round, the surer.',
-        session.isVirtual
+        session.virtual !== undefined
           ? 'With a real board there is a way, too, for a clip that can only sit on a part that does not turn.'
           : 'No room on the part that turns? Clip the board along the polar axis on one that does not, x arrow toward the pole, and start where nothing turns.',
       ],
@@ -98,8 +98,8 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     this.#result = result;
     if (!result.accepted) return;
     const { session, site, hello } = this.night;
-    session.useAxisModel?.(result.axisModel, note);
-    if (session.isVirtual) return;
+    session.useAxisModel(result.axisModel, note);
+    if (session.virtual !== undefined) return;
     const { clipping } = session;
     await saveSwing(hello, site, result, { ...clipping, temperatureC: session.latest()?.temperatureC });
   }

@@ -53,10 +53,10 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     const actions = this.beginnings(this.#result ? 'Tumble again' : 'Start', 'Hands tumble the board');
     if (this.#result) return { ...blank, ...resultView(this.#result), actions };
     const { session } = this.night;
-    const boardId = session.hello?.()?.boardId;
+    const boardId = session.hello()?.boardId;
     return {
       ...blank,
-      figure: session.isVirtual ? 'rehearsed' : '',
+      figure: session.virtual !== undefined ? 'rehearsed' : '',
       toDo: [
         ...rehearsedWords(session),
         'Take the board in the hand, a few paces from mount, car, tools and phone, and turn it slowly every way.',
@@ -90,7 +90,7 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
 
   #options(): TumbleOptions {
     const { session } = this.night;
-    return tumbleOptions(session.site, session.hello?.());
+    return tumbleOptions(session.site, session.hello());
   }
 
   /** The dip of another site makes another calibration of the same readings. */
@@ -106,7 +106,7 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     this.#result = result;
     if (!result.accepted || !result.calibration) return;
     this.night.calibration = result.calibration;
-    this.night.session.useAxisModel?.(clipOnlyModel(result.calibration), note);
+    this.night.session.useAxisModel(clipOnlyModel(result.calibration), note);
     await saveCalibration(this.night.hello, result.calibration, temperatureC);
   }
 }
