@@ -123,7 +123,11 @@ export class ScriptedSession implements LiveSession {
 
   useAxisModel(): void {}
 
-  anchorTo(..._known: Parameters<LiveSession['anchorTo']>): void {}
+  readonly anchors: Parameters<LiveSession['anchorTo']>[0][] = [];
+
+  anchorTo(known: Parameters<LiveSession['anchorTo']>[0]): void {
+    this.anchors.push(known);
+  }
 
   onSoundLine(): () => void {
     return () => {};
