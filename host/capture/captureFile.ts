@@ -9,7 +9,7 @@ import type { Site } from '../site/site.ts';
 import { fromSavedSite, savedSite } from '../store/site.ts';
 import { axisModelFromFile } from '../store/axisModelFile.ts';
 import { capturedModel } from './capturedModel.ts';
-import type { RecordedSample, Recording } from './recording.ts';
+import type { RecordedSample, Recording } from './recorded.ts';
 
 const maxTextLine = 4096;
 

@@ -1,7 +1,7 @@
 import { encodeHello, encodeSample, type Hello } from '../../firmware-proto/wire.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
-import type { Recording } from './recording.ts';
+import type { Recording } from './recorded.ts';
 
 /** Finer than the sensors' own noise, and wide enough for 16 g and 655 microtesla (655 degrees a second). */
 const gPerCount = 0.0005;

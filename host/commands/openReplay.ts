@@ -1,6 +1,7 @@
 import { csvHello } from '../capture/csvAsWire.ts';
 import type { CsvOptions } from '../capture/csv/options.ts';
-import { openRecording, type Recording } from '../capture/recording.ts';
+import type { Recording } from '../capture/recorded.ts';
+import { openRecording } from '../capture/recording.ts';
 import { replayCandidate } from '../capture/replayPort.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';

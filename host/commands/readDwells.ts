@@ -2,7 +2,8 @@ import { DwellFinder, shotDwells } from '../../calibration/swing/dwell.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { CsvOptions } from '../capture/csv/options.ts';
-import { openRecording, sayPassedOver, type Recording } from '../capture/recording.ts';
+import type { Recording } from '../capture/recorded.ts';
+import { openRecording, sayPassedOver } from '../capture/recording.ts';
 import { exitCode, Failure } from '../failure.ts';
 
 /** Rows that stand alone are each a rest of their own; more than this can be no swing made by hand. */

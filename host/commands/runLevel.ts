@@ -1,7 +1,7 @@
 import type { LevelResult } from '../../calibration/level.ts';
 import { identity3 } from '../../calibration/vector.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
-import type { Recording } from '../capture/recording.ts';
+import type { Recording } from '../capture/recorded.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';

@@ -5,7 +5,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { addCsvOptions, type CsvCommandOptions } from '../capture/csv/options.ts';
-import type { Recording } from '../capture/recording.ts';
+import type { Recording } from '../capture/recorded.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';

@@ -3,7 +3,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import fc from 'fast-check';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { openQuietly, openRecording, type RecordedSample, type Recording } from '../../host/capture/recording.ts';
+import type { RecordedSample, Recording } from '../../host/capture/recorded.ts';
+import { openQuietly, openRecording } from '../../host/capture/recording.ts';
 import { Failure } from '../../host/failure.ts';
 
 let folder: string;
@@ -164,7 +165,7 @@ describe("any logger's CSV", () => {
       /lines \d+ to \d+, column az_g/,
       /9\.80665/,
     ],
-    ['more columns than any logger has', `${'ax,'.repeat(60_000)}\n`, /60001 columns; more than 2000/, /CSV/],
+    ['more columns than any logger has', `${'ax,'.repeat(12_000)}\n`, /12001 columns; more than 2000/, /CSV/],
     [
       'JSON',
       `{"ax":0.1,"ay":0,"az":1}\n{"ax":0.1,"ay":0,"az":1}\n`,
@@ -227,12 +228,29 @@ describe("any logger's CSV", () => {
       /UTF-8/,
     ],
     ['an endless line', `${header}\n${'1'.repeat(200_000)}`, /line 2: longer than 64 kB/, /CSV/],
+    ['an endless line of names', `${header}${',name'.repeat(26_000)}\n${row}\n`, /line 1: longer than 64 kB/, /CSV/],
+    ['an endless name', `${'a'.repeat(130_000)}\n${row}\n`, /line 1: longer than 64 kB/, /CSV/],
+    ...[
+      ['-1e308', `${row.replace(/^[^,]*/, '-1e308')}`, 'ax_g'],
+      ['9.9e37', `${row.replace(/[^,]*$/, '9.9e37')}`, 'mz_ut'],
+      ['1000001', `${row.replace(/^[^,]*/, '1000001')}`, 'ax_g'],
+    ].map(([cell, damaged, column]): [string, string, RegExp, RegExp] => [
+      `a number that no sensor reads: ${cell}`,
+      `${header}\n${row}\n${damaged}\n${row}\n`,
+      new RegExp(`line 3, column ${column} holds "${cell}", which is not a value that a sensor can read`),
+      /Mend or delete that line/,
+    ]),
   ];
   test.each(bad)('%s is refused, says where and what to do', async (_, text, what, whatToDo) => {
     const fault = await faultOf(text);
     expect(fault.message).toMatch(what);
     expect(fault.whatToDo).toMatch(whatToDo);
     expect(fault.code).toBe(65);
+  });
+
+  test('a line as long as is read is read in time that grows with its length', async () => {
+    const texts = [`${'a'.repeat(65_000)}\n`, `${'sampl '.repeat(10_800)}\n`, `${'a b '.repeat(16_000)}\n`];
+    for (const text of texts) expect((await faultOf(`${text}${`${row}\n`.repeat(9)}`)).code).toBe(65);
   });
 
   test('whatever is in a file, it is read or refused in words, and soon', async () => {

@@ -2,8 +2,8 @@
 // datasheets named beside them.
 import { describe, expect, test } from 'vitest';
 import type { Vector3 } from '../../calibration/vector.ts';
-import { accelerationUnit, fieldUnit, magnitudeOf } from '../../host/capture/csv/magnitude.ts';
-import { unitNamed } from '../../host/capture/csv/unitNames.ts';
+import { accelerationUnit, fieldUnit, magnitudeOf } from '../../host/capture/csv/units.ts';
+import { unitNamed } from '../../host/capture/csv/units.ts';
 import { readings } from './csvTruth.ts';
 
 const all = readings(60, 5);

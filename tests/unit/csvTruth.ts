@@ -2,7 +2,8 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { openQuietly, type RecordedSample, type Recording } from '../../host/capture/recording.ts';
+import type { RecordedSample, Recording } from '../../host/capture/recorded.ts';
+import { openQuietly } from '../../host/capture/recording.ts';
 import type { CsvOptions } from '../../host/capture/csv/options.ts';
 
 /** What a board read: g, microtesla, degrees a second, seconds, degrees Celsius. */

@@ -1,4 +1,5 @@
-import { isUnit, sensorOfUnit, type Sensor } from './unitNames.ts';
+import { printable } from '../../output.ts';
+import { isUnit, type Sensor, sensorOfUnit } from './units.ts';
 
 /** What a column's name says. */
 export interface ColumnName {
@@ -20,27 +21,54 @@ export interface ColumnName {
   unfit: string | undefined;
 }
 
-const words: Readonly<Record<Sensor, RegExp>> = {
-  accelerometer:
-    /^(acc|accs|acce|accel|accl|acl|ac|acel|accelero|accelerometers?|acceler|accelerations?|xl|gforce|gf)$/,
-  magnetometer: /^(mag|mags|magn|magne|magnet|magneto|magnetic|magnetics|magnetometers?|compass|bfield|mfield|magf)$/,
-  gyro: /^(gyr|gyrs|gyro|gyros|gyroscopes?|gyrometer|gy|omega|angvel|angularvelocity|angularrate|rotationrate|rotrate)$/,
-};
-const letters: Readonly<Record<string, Sensor>> = {
-  a: 'accelerometer',
-  m: 'magnetometer',
-  b: 'magnetometer',
-  h: 'magnetometer',
-  g: 'gyro',
-  w: 'gyro',
-};
-const linear = /^(lin|linear|linacc|linearacceleration)$/;
-const withoutGravity = /^(user|useracceleration|free|freeacc|dynamic|nogravity|dmuseracc)$/;
-const gravity = /^(gravity|grav|gra)$/;
-const turned = /^(world|earth|global|ned|enu|nav|inertial)$/;
-/** Quantities that are no reading of these sensors, and figures about readings. */
-const otherQuantities =
-  /^(vel|velocity|speed|pos|position|displacement|quat|quaternion|q|qx|qy|qz|euler|angle|orient|orientation|attitude|heading|rotvec|vector|jerk|std|stdev|var|variance|cov|covariance|bias|biases|offset|offsets|min|max|rms|energy|temp|temperature|pressure|accuracy|status|error|err|sigma|scale|magnitude|total|norm|abs|gps|gnss|lat|lon|alt|rpm|force|torque|pixel|eye|gaze)$/;
+const setOf = (said: string): ReadonlySet<string> => new Set(said.split(' '));
+
+/** What words of a name stand for, all in small letters and without the number behind them. */
+const words = {
+  accelerometer: setOf(
+    'acc accs acce accel accl acl ac acel accelero accelerometer accelerometers acceler acceleration accelerations xl gforce gf',
+  ),
+  magnetometer: setOf(
+    'mag mags magn magne magnet magneto magnetic magnetics magnetometer magnetometers compass bfield mfield magf',
+  ),
+  gyro: setOf(
+    'gyr gyrs gyro gyros gyroscope gyroscopes gyrometer gy omega angvel angularvelocity angularrate rotationrate rotrate',
+  ),
+  angle: setOf('angular rotation rotational ang rot'),
+  rate: setOf('velocity vel rate speed'),
+  whole: setOf('including incl with'),
+  linear: setOf('lin linear linacc linearacceleration'),
+  withoutGravity: setOf('user useracceleration free freeacc dynamic nogravity dmuseracc'),
+  gravity: setOf('gravity grav gra'),
+  turned: setOf('world earth global ned enu nav inertial'),
+  /** Quantities that are no reading of these sensors, and figures about readings. */
+  other: setOf(
+    'vel velocity speed pos position displacement quat quaternion q qx qy qz euler angle orient orientation attitude heading rotvec ' +
+      'vector jerk std stdev var variance cov covariance bias biases offset offsets min max rms energy temp temperature pressure accuracy ' +
+      'status error err sigma scale magnitude total norm abs gps gnss lat lon alt rpm force torque pixel eye gaze',
+  ),
+  /** Words that say nothing. */
+  filling: setOf('axis axes component data value values field sensor'),
+} as const;
+type Meaning = keyof typeof words;
+
+/** Letters that stand for a sensor where no word does. */
+const letters: ReadonlyMap<string, Sensor> = new Map([
+  ['a', 'accelerometer'],
+  ['m', 'magnetometer'],
+  ['b', 'magnetometer'],
+  ['h', 'magnetometer'],
+  ['g', 'gyro'],
+  ['w', 'gyro'],
+]);
+const sensors = ['accelerometer', 'magnetometer', 'gyro'] as const;
+
+/** Whether a word may have its axis before or behind it, as in accelX. */
+const mayHoldAxis = (word: string): boolean =>
+  letters.has(word) ||
+  [...sensors, 'gravity' as const, 'withoutGravity' as const].some((each) => words[each].has(word));
+
+const withoutNumber = (word: string): string => word.replace(/\d+$/, '');
 
 /** No logger's name is longer. */
 const longestName = 120;
@@ -100,7 +128,7 @@ const tokensOf = (text: string): string[] =>
   text
     .toLowerCase()
     .split(/[^\p{L}\p{N}]+/u)
-    .filter((token) => token !== '' && !/^(axis|axes|component|data|value|values|field|sensor)$/.test(token));
+    .filter((token) => token !== '' && !words.filling.has(token));
 
 type Read = Omit<ColumnName, 'at' | 'name' | 'unit'>;
 
@@ -108,27 +136,25 @@ function readTokens(tokens: string[]): Read | undefined {
   const cut = axisOf(tokens);
   if (cut === undefined) return undefined;
   const { axis, rest } = cut;
-  const bare = rest.map((token) => token.replace(/\d+$/, ''));
-  const has = (shape: RegExp): boolean => bare.some((token) => shape.test(token));
+  const bare = rest.map(withoutNumber);
+  const has = (meaning: Meaning): boolean => bare.some((token) => words[meaning].has(token));
   const group = rest.join(' ');
-  const angular = has(/^(angular|rotation|rotational|ang|rot)$/);
-  if (angular) {
-    const isRate = has(/^(velocity|vel|rate|speed)$/) && !has(words.accelerometer);
+  if (has('angle')) {
+    const isRate = has('rate') && !has('accelerometer');
     return isRate ? { axis, group, label: '', sensor: 'gyro', isLinear: false, unfit: undefined } : undefined;
   }
-  const isWhole = has(/^(including|incl|with)$/);
-  if (!isWhole && has(gravity))
+  if (!has('whole') && has('gravity'))
     return { axis, group, label: '', ...unfit('gravity as a phone works it out, not a reading') };
-  if (has(withoutGravity)) return { axis, group, label: '', ...unfit('acceleration without gravity') };
-  if (has(otherQuantities)) return undefined;
-  const named = (['accelerometer', 'magnetometer', 'gyro'] as const).filter((sensor) => has(words[sensor]));
+  if (has('withoutGravity')) return { axis, group, label: '', ...unfit('acceleration without gravity') };
+  if (has('other')) return undefined;
+  const named = sensors.filter(has);
   if (named.length > 1) return undefined;
-  const sensor = named[0] ?? letters[bare.find((token) => token in letters) ?? ''];
-  if (sensor && has(turned)) return { axis, group, label: '', ...unfit('turned out of the axes of the chip') };
-  const isLinear = sensor === 'accelerometer' && has(linear);
+  const sensor = named[0] ?? letters.get(bare.find((token) => letters.has(token)) ?? '');
+  if (sensor && has('turned')) return { axis, group, label: '', ...unfit('turned out of the axes of the chip') };
+  const isLinear = sensor === 'accelerometer' && has('linear');
   const label = rest
     .map((token, i) =>
-      sensor && (words[sensor].test(bare[i]) || bare[i] in letters) ? token.slice(bare[i].length) : token,
+      sensor && (words[sensor].has(bare[i]) || letters.has(bare[i])) ? token.slice(bare[i].length) : token,
     )
     .filter((token) => token !== '')
     .join(' ');
@@ -141,9 +167,6 @@ const unfit = (why: string): Pick<Read, 'sensor' | 'isLinear' | 'unfit'> => ({
   unfit: why,
 });
 
-const allWords = new RegExp(
-  `${words.accelerometer.source}|${words.magnetometer.source}|${words.gyro.source}|^[amgwbh]$|${gravity.source}|${withoutGravity.source}`,
-);
 const axisShape = /^[xyz]$/;
 
 /** Parts the axis from the other words: a word of its own, or at the end or the beginning of a known one. */
@@ -153,20 +176,23 @@ function axisOf(tokens: string[]): { axis: ColumnName['axis']; rest: string[] } 
   if (alone >= 0) return { axis: tokens[alone] as ColumnName['axis'], rest: without(alone) };
   for (let i = tokens.length - 1; i >= 0; i -= 1) {
     const [, word, axis, count] = /^(.+?)([xyz])(?:axis)?(\d*)$/.exec(tokens[i]) ?? [];
-    if (word !== undefined && allWords.test(word.replace(/\d+$/, ''))) {
+    if (word !== undefined && mayHoldAxis(withoutNumber(word))) {
       return { axis: axis as ColumnName['axis'], rest: without(i, word + count) };
     }
     const [, first, last] = /^([xyz])(.+)$/.exec(tokens[i]) ?? [];
     if (last === 'axis') return { axis: first as ColumnName['axis'], rest: without(i) };
-    if (last !== undefined && last.length > 1 && allWords.test(last.replace(/\d+$/, ''))) {
+    if (last !== undefined && last.length > 1 && mayHoldAxis(withoutNumber(last))) {
       return { axis: first as ColumnName['axis'], rest: without(i, last) };
     }
   }
   const end = tokens.length - 1;
   if (end > 0 && /^[0-3]$/.test(tokens[end])) return { axis: tokens[end] as ColumnName['axis'], rest: without(end) };
   const [, word, axis] = /^(.+?)([0-3])$/.exec(tokens[end] ?? '') ?? [];
-  if (word !== undefined && word.length > 1 && allWords.test(word)) {
+  if (word !== undefined && word.length > 1 && mayHoldAxis(word)) {
     return { axis: axis as ColumnName['axis'], rest: without(end, word) };
   }
   return undefined;
 }
+
+/** A name of a file's column, short and harmless enough for a message. */
+export const shown = (name: string, longest = 40): string => printable(name.slice(0, longest));

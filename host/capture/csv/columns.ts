@@ -1,11 +1,19 @@
 import { exitCode, Failure } from '../../failure.ts';
 import { printable } from '../../output.ts';
-import { candidateOf, examples, isFit, whyUnfit, type Candidate } from './candidates.ts';
-import { groupsOf, type Group, type Groups } from './groups.ts';
-import { mixedRows } from './mixedRows.ts';
-import { shown } from './shown.ts';
+import { readName, shown } from './columnName.ts';
+import {
+  type Candidate,
+  candidateOf,
+  examples,
+  type Group,
+  type Groups,
+  groupsOf,
+  isFit,
+  type Table,
+  whyUnfit,
+} from './groups.ts';
 import { findTime, type TimeColumn } from './time.ts';
-import type { Scale, Sensor } from './unitNames.ts';
+import type { Scale, Sensor } from './units.ts';
 
 /** Which columns of a file are read, and as what. */
 export interface Columns {
@@ -27,22 +35,6 @@ export interface Triple extends Scale {
   signs: readonly [number, number, number];
   /** The unit is found by the size of the numbers. */
   isGuess: boolean;
-}
-
-/** What the columns are chosen by. */
-export interface Table {
-  names: readonly string[];
-  /** Units of a second row of the header. */
-  units?: readonly string[];
-  /** The first rows. */
-  rows: readonly (readonly string[])[];
-  numberOf: (cell: string) => number;
-  /** Words of the file's name, for columns that are named by their axis only. */
-  fileName: string;
-  /** A word of the names of the sensor that is wanted, where there are several. */
-  wanted?: string;
-  /** Where the names stand, for messages. */
-  where: string;
 }
 
 /** Chooses among the columns of a file. Throws Failure where a sensor is there only in part or in two units, or where there is none. */
@@ -157,4 +149,17 @@ function temperatureAmong({ names, rows, numberOf }: Table): Columns['temperatur
   const values = rows.map((row) => numberOf(row[at] ?? '')).filter(Number.isFinite);
   const isSound = values.length > 0 && values.every((value) => value > -60 && value < 100);
   return exact >= 0 || isSound ? { at, name: names[at] } : undefined;
+}
+
+/** Words for a file whose rows belong to several sensors by turns, as a column says; undefined where they do not. */
+function mixedRows({ names, rows }: Table): string | undefined {
+  for (const [at, name] of names.entries()) {
+    const values = [...new Set(rows.map((row) => row[at] ?? ''))];
+    if (values.length > 30) continue;
+    const sensors = values.filter((value) => readName(`${value} x`, 0)?.sensor !== undefined && !/^\W*$/.test(value));
+    if (sensors.length < 2) continue;
+    const [first, second] = sensors.map((value) => `"${shown(value)}"`);
+    return `The rows are of several sensors by turns: column ${shown(name)} holds ${first} and ${second}. Write the readings of one instant in one row, each sensor in columns of its own.`;
+  }
+  return undefined;
 }

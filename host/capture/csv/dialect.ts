@@ -1,7 +1,16 @@
-import { besideRows, commentedHeader, isUnitsRow, namesOf, rateIn, underGroups } from './header.ts';
-import { hasClock, labelsIn, withoutLabels } from './labels.ts';
-import { cellsOf, comments, delimiters, linesOf, type Line } from './lines.ts';
-import type { Head, Rewriting } from './text.ts';
+import { besideRows, commentedHeader, isUnitsRow, namesOf, rateIn, underGroups } from './names.ts';
+import {
+  cellsOf,
+  comments,
+  delimiters,
+  hasClock,
+  type Head,
+  labelsIn,
+  type Line,
+  linesOf,
+  type Rewriting,
+  withoutLabels,
+} from './text.ts';
 
 /** How a file parts its columns, and where its rows begin. */
 export interface Dialect {

@@ -1,6 +1,6 @@
 import { createReadStream } from 'node:fs';
 import { Readable } from 'node:stream';
-import { withoutLabels } from './labels.ts';
+import { parse } from 'csv-parse/sync';
 
 export type Encoding = 'utf-8' | 'utf-16le' | 'utf-16be' | 'windows-1252';
 
@@ -63,8 +63,8 @@ async function* decodeStream(file: AsyncIterable<Buffer>, encoding: Encoding): A
   yield decoder.decode();
 }
 
-/** A line that is longer is handed on as it is, so that memory stays bounded. */
-const longestLine = 65536;
+/** Longer lines are refused, and handed on as they are until then, so that memory stays bounded. */
+export const longestLine = 65536;
 
 const withTabs = (text: string): string => text.replaceAll(/^[ \t]+|[ \t]+$/gm, '').replaceAll(/[ \t]+/g, '\t');
 
@@ -79,3 +79,83 @@ async function* byLines(chunks: AsyncIterable<string>, rewritten: (text: string)
   }
   yield rewritten(rest);
 }
+
+/** A line of the head of a file that is not blank. */
+export interface Line {
+  text: string;
+  /** Its place in the head's text, and that of the next line. */
+  at: number;
+  next: number;
+  /** Counted from 1. */
+  number: number;
+  isComment: boolean;
+}
+
+export const delimiters = [',', ';', '\t', '|', ' '];
+export const comments = ['#', '%', '//'];
+const missing = /^(nan|na|n\/a|null|none|-)?$/i;
+
+/** Whether a cell stands for a reading that was not made. */
+export const isMissing = (cell: string): boolean => missing.test(cell);
+
+/** The number, from 1, of the first line of the head that is longer than any is read; undefined where there is none. */
+export function longLineIn({ text }: Head): number | undefined {
+  const at = text.split(/\r\n|\n|\r/).findIndex((line) => line.length > longestLine);
+  return at < 0 ? undefined : at + 1;
+}
+
+/** The whole lines of the head of a file. */
+export function linesOf({ text, isWhole }: Head): Line[] {
+  const lines: Line[] = [];
+  const shape = /([^\r\n]*)(\r\n|\n|\r|$)/g;
+  for (let number = 1; shape.lastIndex < text.length; number += 1) {
+    const at = shape.lastIndex;
+    const [, line, end] = shape.exec(text)!;
+    // The last line of a longer file is cut short.
+    if (end === '' && !isWhole) break;
+    if (line.trim() === '' || /^"?sep=.{0,2}"?$/.test(line)) continue;
+    lines.push({
+      text: line,
+      at,
+      next: shape.lastIndex,
+      number,
+      isComment: comments.some((mark) => line.startsWith(mark)),
+    });
+  }
+  return lines;
+}
+
+/** The cells of one line, trimmed and out of their quotes. */
+export function cellsOf(text: string, delimiter: string): string[] {
+  const line = delimiter === ' ' ? text.trim().replaceAll(/[ \t]+/g, '\t') : text;
+  const parted = delimiter === ' ' ? '\t' : delimiter;
+  if (!line.includes('"')) return line.split(parted).map((cell) => cell.trim());
+  try {
+    const [cells = []] = parse(line, { delimiter: parted, relax_quotes: true, relax_column_count: true, trim: true });
+    return cells as unknown as string[];
+  } catch {
+    return line.split(parted).map((cell) => cell.trim());
+  }
+}
+
+/** The clock that a serial monitor puts before each line. */
+const clock = /^\d{1,2}:\d{2}:\d{2}[.,]\d+ -> /gm;
+/** ax: 0.1 or Acc X = 0.1 */
+const label = /(\p{L}[^:=,;|\t\r\n]{0,119}?)\s{0,9}[:=]\s*(?=[+-]?[.\d])/gu;
+
+/** The names that stand before each number of two lines alike, as sketches print them for a person; undefined where there are none. */
+export function labelsIn([first = '', second = first]: readonly string[]): string[] | undefined {
+  const [names, again] = [first, second].map((line) =>
+    [...line.replaceAll(clock, '').matchAll(label)].map(([, name]) => name),
+  );
+  return names.length > 2 && names.join('\n') === again.join('\n') ? names : undefined;
+}
+
+/** Whether a line begins with the clock of a serial monitor. */
+export const hasClock = (line: string): boolean => line.search(clock) === 0;
+
+/** Lines without such names and clocks. */
+export const withoutLabels = (text: string, hasLabels: boolean): string => {
+  const bare = text.replaceAll(clock, '');
+  return hasLabels ? bare.replaceAll(label, '') : bare;
+};

@@ -1,7 +1,7 @@
 import { exitCode, Failure } from '../../failure.ts';
-import type { Dialect } from './dialect.ts';
-import { accelerationUnit, fieldUnit, magnitudeOf } from './magnitude.ts';
+import { cellsOf, delimiters, type Line } from './text.ts';
 import { findTime } from './time.ts';
+import { accelerationUnit, fieldUnit, isUnit, magnitudeOf } from './units.ts';
 
 const mostColumns = 2000;
 
@@ -50,7 +50,7 @@ function guessedNames(rows: readonly (readonly string[])[], numberOf: (cell: str
 /** The names of a file's columns: its own, or those that the user gave in their order. Throws Failure where there are none, or too few or too many. */
 export function namesGiven(
   path: string,
-  { header, rows }: Dialect,
+  { header, rows }: { header: string[] | undefined; rows: string[][] },
   columns: string | undefined,
   numberOf: (cell: string) => number,
 ): string[] {
@@ -87,4 +87,59 @@ export function namesGiven(
     `--columns names ${names.length} columns, but the rows of ${path} have ${width}.`,
     'Name them in order, - for a column to pass over.',
   );
+}
+
+/** The names of a header line; where it is parted otherwise than the rows, by what parts it into as many. */
+export function namesOf({ text, isComment }: Line, delimiter: string, width: number | undefined): string[] {
+  const line = isComment ? text.replace(/^(#|%|\/\/)+\s*/, '') : text;
+  const names = cellsOf(line, delimiter);
+  if (width === undefined || width < 3 || names.length === width) return names;
+  const ways = [...delimiters.map((each) => cellsOf(line, each)), line.trim().split(/\s{2,}|\t/)];
+  return ways.find((cells) => cells.length === width) ?? names;
+}
+
+/** Whether the cells of a line are the units of the names above it. */
+export function isUnitsRow(cells: readonly string[], names: readonly string[]): boolean {
+  const units = cells.map((cell) => cell.replace(/^[[({](.*)[\])}]$/, '$1'));
+  const said = units.filter((unit) => unit !== '');
+  return cells.length === names.length && said.length >= 2 && said.filter(isUnit).length > said.length / 2;
+}
+
+/** Axes that stand below the names of their sensors, each sensor's name over the first of its axes only. */
+export function underGroups(names: string[], upper: readonly string[] | undefined): string[] {
+  const axes = names.filter((name) => /^[xyz]$/i.test(name)).length;
+  if (axes < 3 || upper === undefined || upper.filter((name) => name !== '').length < 2) return names;
+  let group = '';
+  return names.map((name, at) => {
+    group = upper[at] || group;
+    return name === '' ? (upper[at] ?? '') : `${group} ${name}`;
+  });
+}
+
+/** Some programs number the rows and give that column no name. */
+export function besideRows(names: string[], rows: readonly (readonly string[])[]): string[] {
+  const isNumbered = rows
+    .slice(0, 50)
+    .every((row, i) => row.length === names.length + 1 && Number(row[0]) === Number(rows[0][0]) + i);
+  return isNumbered && rows.length > 1 ? ['', ...names] : names;
+}
+
+const rateShape =
+  /(?:^|[\s,;"#%/])(?:fs|(?:sampl\w{0,8}|update|data|output|logging)[ _-]?(?:rate|freq\w{0,8})|frequency)(?:[ _]*[([]?hz[)\]]?)?\s*[:=,;\t]\s*"?(\d+(?:\.\d+)?)/i;
+
+/** Rows a second, as a line above them says: Fs,50.00 or # Update Rate: 100.0Hz */
+export function rateIn(lines: readonly Line[]): number | undefined {
+  const said = lines.flatMap(({ text }) => rateShape.exec(text)?.[1] ?? []).map(Number);
+  return said.find((rate) => rate > 0);
+}
+
+/** A comment that holds as many names as the rows have cells, right above them: #timestamp [ns],a_x [m s^-2], ... */
+export function commentedHeader(
+  lines: readonly Line[],
+  row: Line | undefined,
+  delimiter: string,
+  width: number | undefined,
+): Line | undefined {
+  const above = lines.filter(({ at }) => row !== undefined && at < row.at).at(-1);
+  return above?.isComment && namesOf(above, delimiter, width).length === width ? above : undefined;
 }
