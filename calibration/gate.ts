@@ -6,6 +6,8 @@ export interface Gate {
   value: number;
   limit: number;
   unit: string;
+  /** Value and limit are one standard deviation; people are told both as give or take, which is twice that. */
+  isSigma?: true;
   /** What to do next, as an instruction. */
   nextAction: string;
 }

@@ -39,6 +39,7 @@ export function swingGates(
         ...atMost(sigma.axisRad / arcminute, limits.sigmaAxisArcmin),
         reason: 'uncertainty of the polar axis in the board',
         unit: 'arcmin',
+        isSigma: true,
         nextAction: 'Turn further round, and let the axis rest longer at more places.',
       },
       // Without a site only the axis in the board is asked for, which an axis lying east to west tells as well as any.
@@ -48,6 +49,7 @@ export function swingGates(
               ...atMost(sigma.azimuthRad / degree, limits.sigmaAzimuthDeg),
               reason: 'uncertainty of the magnetic azimuth of the axis',
               unit: 'deg',
+              isSigma: true as const,
               nextAction: 'Swing a larger arc with more places, or repeat the tumble away from iron.',
             },
           ]

@@ -13,17 +13,18 @@ export interface Check {
   value: number;
   limits: Limits;
   unit: string;
+  isSigma?: true;
   nextAction: string;
   /** 'below': small values are bad. */
   bad?: 'above' | 'below';
 }
 
-export function judge({ reason, value, limits, unit, nextAction, bad = 'above' }: Check): Gate {
+export function judge({ reason, value, limits, unit, isSigma, nextAction, bad = 'above' }: Check): Gate {
   const crosses = (limit: number | undefined): boolean =>
     limit !== undefined && (bad === 'above' ? !(value <= limit) : !(value >= limit));
   const verdict = crosses(limits.stop) ? 'stop' : crosses(limits.caution) ? 'caution' : 'ok';
   const limit = (verdict === 'stop' ? limits.stop : limits.caution) ?? limits.stop ?? NaN;
-  return { verdict, reason, value, limit, unit, nextAction };
+  return { verdict, reason, value, limit, unit, ...(isSigma && { isSigma }), nextAction };
 }
 
 const cleanPlace =
@@ -149,17 +150,19 @@ export const strengthChecks = (residualPercent: number, driftPercent: number | u
 
 export const sigmaChecks = (sigmaHeadingRad: number, sigmaTiltRad: number, nextTurn: string | undefined): Check[] => [
   {
-    reason: 'heading that the tumble leaves unknown',
+    reason: 'heading uncertainty',
     value: sigmaHeadingRad / degree,
     limits: { caution: 0.5, stop: 2 },
     unit: 'degrees',
+    isSigma: true,
     nextAction: nextTurn ?? 'Take more readings, slowly, through every attitude.',
   },
   {
-    reason: 'tilt that the tumble leaves unknown',
+    reason: 'tilt uncertainty',
     value: sigmaTiltRad / degree,
     limits: { caution: 0.15, stop: 0.6 },
     unit: 'degrees',
+    isSigma: true,
     nextAction: nextTurn ?? 'Take more readings, slowly, through every attitude.',
   },
 ];

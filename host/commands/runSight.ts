@@ -114,7 +114,7 @@ async function finish(
     'sight',
     { accepted, gates: outcome.gates },
     { ...sightsJson(outcome, timed, site), ...(truth && { truth: truthJson(truth) }) },
-    [...sightsWords(outcome, timed.length), ...(truth ? [truthWords(truth)] : [])],
+    [...sightsWords(outcome, timed.length, site.latitudeRad), ...(truth ? [truthWords(truth)] : [])],
     options.json,
   );
 }

@@ -75,29 +75,42 @@ export class LockStep implements Step<LockProgress, LockShift> {
   }
 }
 
-/** In either direction: the azimuth is known far less well, and both together would hide a clear shift of the altitude. */
-export function isShiftSeen(shift: LockShift): boolean {
-  const { altitudeShiftRad, sigmaAltitudeShiftRad, azimuthShiftRad, sigmaAzimuthShiftRad } = shift;
-  return (
-    Math.abs(altitudeShiftRad) > bandSigmas * sigmaAltitudeShiftRad ||
-    Math.abs(azimuthShiftRad) > bandSigmas * sigmaAzimuthShiftRad
-  );
-}
+const partOf = (axis: Axis, shift: LockShift): { rad: number; sigmaRad: number } =>
+  axis === 'altitude'
+    ? { rad: shift.altitudeShiftRad, sigmaRad: shift.sigmaAltitudeShiftRad }
+    : { rad: shift.azimuthShiftRad, sigmaRad: shift.sigmaAzimuthShiftRad };
 
-/** "Locking moved the axis 3′ high, give or take 2′, and 1′ east, give or take 20′." */
+/** The axes whose shift is beyond its give or take; of the others nothing is to be corrected. */
+const axesSeen = (shift: LockShift): Axis[] =>
+  (['altitude', 'azimuth'] as const).filter((axis) => {
+    const { rad, sigmaRad } = partOf(axis, shift);
+    return Math.abs(rad) > bandSigmas * sigmaRad;
+  });
+
+/** In either direction: the azimuth is known far less well, and both together would hide a clear shift of the altitude. */
+export const isShiftSeen = (shift: LockShift): boolean => axesSeen(shift).length > 0;
+
+/** `Locking moved the axis 3′ high, give or take 2′. No measurable shift in azimuth (1′ east, give or take 20′).` */
 export function lockWords(shift: LockShift): string {
-  const part = (axis: Axis, rad: number, sigmaRad: number): string =>
-    `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
-  const altitude = part('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad);
-  const azimuth = part('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad);
-  return isShiftSeen(shift)
-    ? `Locking moved the axis: ${altitude}; ${azimuth}. ${againWords(shift)}`
-    : `Locking moved the axis by no more than can be told (${altitude}; ${azimuth}).`;
+  const seen = axesSeen(shift);
+  const words = (axis: Axis): string => {
+    const { rad, sigmaRad } = partOf(axis, shift);
+    return `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
+  };
+  const unseen = (['altitude', 'azimuth'] as const).filter((axis) => !seen.includes(axis));
+  if (seen.length === 0) return `Locking: no measurable shift (${unseen.map(words).join('; ')}).`;
+  return [
+    `Locking moved the axis ${seen.map(words).join('; ')}.`,
+    ...unseen.map((axis) => `No measurable shift in ${axis} (${words(axis)}).`),
+    againWords(shift, seen),
+  ].join(' ');
 }
 
 /** Before the bolts are locked anew, the axis is set off by as much the other way. */
-function againWords({ altitudeShiftRad, azimuthShiftRad }: LockShift): string {
-  const [altitude, azimuth] = [-altitudeShiftRad / degree, -azimuthShiftRad / degree];
-  const set = `${plainAngle(altitude, shownDeg)} ${sideOf('altitude', altitude)} and ${plainAngle(azimuth, shownDeg)} ${sideOf('azimuth', azimuth)}`;
-  return `If that is too far: loosen, nudge to ${set}, lock again.`;
+function againWords(shift: LockShift, seen: readonly Axis[]): string {
+  const set = seen.map((axis) => {
+    const wantedDeg = -partOf(axis, shift).rad / degree;
+    return `${plainAngle(wantedDeg, shownDeg)} ${sideOf(axis, wantedDeg)}`;
+  });
+  return `If that is too far: loosen, nudge to ${set.join(' and ')}, lock again.`;
 }

@@ -94,11 +94,21 @@ export function sightsJson(outcome: SightsOutcome, timed: readonly TimedSight[],
     sigmaOnSkyArcmin: arcmin(sigmaRad),
     remarks,
     another: helps && next ? 'helps' : 'no longer helps',
+    nudgeFirst: isFarOff(outcome, site.latitudeRad),
     ...(next && { next: { star: next.star.name, side: next.side, where: next.where } }),
   };
 }
 
-export function sightsWords({ fit, next, helps, sigmaRad, remarks }: SightsOutcome, count: number): string[] {
+/** The axis is farther off than the sights leave open: no star and no drift helps before the bolts are turned. */
+function isFarOff({ fit, sigmaRad }: Pick<SightsOutcome, 'fit' | 'sigmaRad'>, latitudeRad: number): boolean {
+  if (!fit) return false;
+  const pole = truePole(latitudeRad);
+  const axis = axisWithErrors(pole, fit.altitudeErrorRad, fit.azimuthErrorRad);
+  return angleBetweenRad(toNed(axis), toNed(pole)) > bandSigmas * sigmaRad;
+}
+
+export function sightsWords(outcome: SightsOutcome, count: number, latitudeRad: number): string[] {
+  const { fit, next, helps, sigmaRad, remarks } = outcome;
   const words = [...remarks];
   if (fit) {
     words.push(...axisWords(fit));
@@ -106,8 +116,11 @@ export function sightsWords({ fit, next, helps, sigmaRad, remarks }: SightsOutco
       `${count} ${count === 1 ? 'sight' : 'sights'}: on the sky give or take ${arcmin(bandSigmas * sigmaRad).toFixed(1)}′.`,
     );
   }
-  if (!next) words.push('No further star of the list can be seen from here now.');
-  else if (helps) words.push(`Next: ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
+  if (!next) {
+    words.push('No further star of the list can be seen from here now.');
+    if (isFarOff(outcome, latitudeRad)) words.push('Nudge first.');
+  } else if (helps) words.push(`Next: ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
+  else if (isFarOff(outcome, latitudeRad)) words.push('Another sight no longer helps: nudge first.');
   else words.push('Another sight no longer helps: go on to drift, or begin to observe.');
   return words;
 }

@@ -151,10 +151,11 @@ export function judgeNight(
   } else if (sights.length >= 2 && sigmaRad > alikeLimitRad) {
     gates.push({
       verdict: 'stop',
-      reason: 'the sights are too few or too alike: what is not known of the axis',
+      reason: 'the sights are too few or too alike: uncertainty of the axis',
       value: sigmaRad / arcminute,
       limit: alikeLimitRad / arcminute,
       unit: 'arcmin',
+      isSigma: true,
       nextAction: next
         ? `Next take ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`
         : 'Take stars farther apart, on both sides of the meridian and of different declination.',

@@ -1,4 +1,5 @@
 import type { Gate } from '../../calibration/gate.ts';
+import { bandSigmas } from './reading.ts';
 
 const inFull: Record<string, string> = { deg: 'degrees', arcmin: 'arcminutes' };
 
@@ -17,5 +18,8 @@ function measured(value: number, unit: string): string {
 }
 
 /** What was checked, its number, the limit, and what to do. */
-export const gateWords = ({ reason, value, limit, unit, nextAction }: Gate): string =>
-  `${reason}: ${measured(value, unit)} (limit ${measured(limit, unit)}). ${nextAction}`;
+export function gateWords({ reason, value, limit, unit, isSigma, nextAction }: Gate): string {
+  const times = isSigma ? bandSigmas : 1;
+  const said = `${measured(times * value, unit)} (limit ${measured(times * limit, unit)})`;
+  return `${reason}: ${isSigma ? 'give or take ' : ''}${said}. ${nextAction}`;
+}

@@ -165,7 +165,21 @@ describe('what is said of a shift by locking', () => {
   };
 
   it('names a clear shift of the altitude beside an azimuth that is hardly known', () => {
-    expect(lockWords(shift)).toMatch(/^Locking moved the axis: 5′ low, give or take 2′; 5′ west/);
-    expect(lockWords({ ...shift, altitudeShiftRad: 0 })).toMatch(/no more than can be told/);
+    expect(lockWords(shift)).toMatch(
+      /^Locking moved the axis 5′ low, give or take 2′\. No measurable shift in azimuth \(5′ west/,
+    );
+    expect(lockWords({ ...shift, altitudeShiftRad: 0 })).toMatch(/^Locking: no measurable shift \(0′/);
+  });
+
+  it.each([
+    // two sigmas are 2' in altitude and 13' in azimuth
+    [-2.1, -12.9, '2.1′ high'],
+    [1.9, 13.1, '13′ west'],
+    [2.1, -13.1, '2.1′ low and 13′ east'],
+    [1.9, 12.9, undefined],
+  ])('%d and %d arcminutes: sets off only what is beyond two sigmas', (altitude, azimuth, set) => {
+    const words = lockWords({ ...shift, altitudeShiftRad: altitude * arcminute, azimuthShiftRad: azimuth * arcminute });
+    if (set === undefined) expect(words).not.toContain('nudge');
+    else expect(words.replace(/(\d)\.\d+′( (?:west|east))/g, '$1′$2')).toContain(`nudge to ${set}, lock again`);
   });
 });

@@ -367,7 +367,7 @@ describe('locking by key', () => {
     lock.look();
     expect(lock.words).toMatch(/^Are the bolts tight/);
     lock.press();
-    expect(lock.words).toMatch(/^Locking moved the axis: 60.0′ high.*Before: altitude .* After: altitude /);
+    expect(lock.words).toMatch(/^Locking moved the axis 60.0′ high.*Before: altitude .* After: altitude /);
     expect(lock.isUnderWay).toBe(false);
     lock.leave();
     expect(lock.words).toBe('');

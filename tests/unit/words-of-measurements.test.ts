@@ -8,6 +8,7 @@ import type { Practice } from '../../host/live/practice.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
 import { levelWords } from '../../host/steps/levelStep.ts';
 import { PlainLines } from '../../host/terminal/plainLines.ts';
+import { judge, sigmaChecks } from '../../calibration/tumble/fitGates.ts';
 import { gateWords } from '../../host/words/gate.ts';
 import { needlesAtRest } from './needlesAtRest.ts';
 
@@ -25,6 +26,21 @@ describe('a gate in words', () => {
   ])('%j', (numbers, words) => {
     const gate: Gate = { verdict: 'stop', reason: 'checked', nextAction: 'Go on.', ...numbers };
     expect(gateWords(gate)).toBe(words);
+  });
+
+  it('tells an uncertainty as give or take, which is two standard deviations', () => {
+    const gate = {
+      verdict: 'caution',
+      reason: 'tilt uncertainty',
+      value: 0.2,
+      limit: 0.15,
+      nextAction: 'Go on.',
+    } as const;
+    expect(gateWords({ ...gate, unit: 'deg', isSigma: true })).toBe(
+      'tilt uncertainty: give or take 0.4 degrees (limit 0.3 degrees). Go on.',
+    );
+    expect(gateWords({ ...gate, unit: 'deg' })).toBe('tilt uncertainty: 0.2 degrees (limit 0.15 degrees). Go on.');
+    expect(sigmaChecks(0.01, 0.004, undefined).map((check) => judge(check).isSigma)).toEqual([true, true]);
   });
 });
 

@@ -81,7 +81,8 @@ export class SightsSheet implements SheetStep {
       };
     }
     const actions = [{ name: 'start', label: this.#outcome ? 'Begin again' : 'Start' }, ...hands];
-    if (this.#outcome) return { ...blank, ...resultView(this.#outcome, this.#count), actions };
+    if (this.#outcome)
+      return { ...blank, ...resultView(this.#outcome, this.#count, this.#night.site.latitudeRad), actions };
     return {
       ...blank,
       toDo: [
@@ -221,9 +222,9 @@ const starNames = (step: SightStep): string => [...new Set(step.sights().map(({ 
 
 const knownTo = (sigmaRad: number): string => plainAngle((2 * sigmaRad) / degree, (2 * sigmaRad) / degree);
 
-function resultView(outcome: SightsOutcome, count: number): Partial<StepView> {
+function resultView(outcome: SightsOutcome, count: number, latitudeRad: number): Partial<StepView> {
   const { fit, gates, sigmaRad } = outcome;
-  const words = sightsWords(outcome, count);
+  const words = sightsWords(outcome, count, latitudeRad);
   return {
     status: fit && gates.length === 0 ? 'done' : 'refused',
     figure: `known to ${knownTo(sigmaRad)}`,
