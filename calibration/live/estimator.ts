@@ -37,8 +37,11 @@ export interface LiveEstimate {
 
 /** Noise of a sample before it was measured: that of a cheap chip, 5 mg and 1 microtesla in a weak horizontal field. */
 const firstSigmaRad = { altitude: 0.005, azimuth: 0.06 };
-/** A longer pause than this, or a clock that runs backward, starts afresh. */
+/** A longer pause than this and than some usual intervals, or a clock that runs backward, starts afresh. */
 const longestGapS = 1;
+const longestGapIntervals = 3;
+/** Share of the newest interval in the usual one. */
+const intervalShare = 0.1;
 /** An acceleration outside these is a blow, not gravity, g. */
 const gravityRange = [0.7, 1.3] as const;
 /** A field that departs by less than this is clean. */
@@ -71,6 +74,8 @@ export class LiveEstimator {
   private readonly turning = new Turning();
   private carrier: MotionCarrier | undefined;
   private previousS = NaN;
+  /** Interval between samples; a second, the longest that a board may have, until it is known better. */
+  private usualS = 1;
   private readonly driftPerC: { altitudeRad: number; azimuthRad: number };
   /** Of the newest sample; NaN where the board does not tell. */
   private temperatureC = NaN;
@@ -106,8 +111,11 @@ export class LiveEstimator {
     }
     this.previousS = sample.boardS;
     this.temperatureC = sample.temperatureC ?? NaN;
-    if (!(intervalS > 0 && intervalS < longestGapS)) this.restart();
-    else this.follow(sample, intervalS);
+    if (!(intervalS > 0 && intervalS < Math.max(longestGapS, longestGapIntervals * this.usualS))) this.restart();
+    else {
+      this.usualS += intervalShare * (intervalS - this.usualS);
+      this.follow(sample, intervalS);
+    }
     return this.estimate();
   }
 

@@ -9,6 +9,7 @@ import {
 } from '../../firmware-proto/wire.ts';
 import type { BoardSample } from './boardSample.ts';
 import { noCounts, type LinkCounters } from './counters.ts';
+import { SamplesAveraged } from './samplesAveraged.ts';
 import { SampleScale } from './sampleScale.ts';
 import { SampleClock } from './unwrap.ts';
 
@@ -26,7 +27,7 @@ export interface IntakeListeners {
 
 /**
  * From lines to samples in the board's frame and physical units: decodes, counts by name what it does not believe, unwraps the
- * counters, and applies scale and orientation of the last hello. Nothing comes out before a hello.
+ * counters, applies scale and orientation of the last hello, and averages down what comes faster than needed. Nothing comes out before a hello.
  */
 export class LineIntake {
   readonly counters: LinkCounters = noCounts();
@@ -37,6 +38,7 @@ export class LineIntake {
   /** In words, why the last hello was not believed. */
   helloFault: string | undefined;
   private scale: SampleScale | undefined;
+  private averaged = new SamplesAveraged(1);
   private readonly clock = new SampleClock(this.counters);
   private readonly listeners: IntakeListeners;
   private isFirst = true;
@@ -77,7 +79,7 @@ export class LineIntake {
           counters.beforeHello += 1;
         } else if (clock.accept(decoded.seq, decoded.micros, arrivalS)) {
           counters.samples += 1;
-          this.listeners.onSample({
+          const sample = this.averaged.offer({
             arrivalS,
             boardS: clock.boardS,
             sequence: clock.sequence,
@@ -86,6 +88,7 @@ export class LineIntake {
             rateDps: scale.rateDps(decoded),
             temperatureC: scale.temperatureC(decoded),
           });
+          if (sample) this.listeners.onSample(sample);
         }
         break;
       }
@@ -94,6 +97,8 @@ export class LineIntake {
         this.otherProtocol = undefined;
         this.helloFault = undefined;
         this.scale = new SampleScale(decoded);
+        this.clock.expectRate(decoded.sampleHz);
+        this.averaged = new SamplesAveraged(decoded.sampleHz);
         this.listeners.onHello(decoded);
         break;
       case 'otherProtocol':

@@ -8,8 +8,9 @@ const microsBetween = (from: number, to: number): number => (to >= from ? to - f
 const reorderWindow = 8;
 /** Slack of the host's clock against the board's: buffers on the way, and a laptop that slept. */
 const slackMicros = 2e6;
-/** Fastest rate of protocol version 1 is 100 a second; a fifth faster is not believed. */
-const shortestPeriodMicros = 10000 * 0.8;
+/** A board may be a fifth faster than it says, and as fast as this before it has said anything. */
+const shortestShare = 0.8;
+const usualHz = 100;
 
 /** The counters of a sample's line as the board wrote them, and when it arrived on the host's clock. */
 interface Stamp {
@@ -36,6 +37,7 @@ export class SampleClock {
   private last: Stamp | undefined;
   private isSamePort = false;
   private held: Stamp | undefined;
+  private shortestPeriodMicros = (shortestShare * 1e6) / usualHz;
 
   constructor(counters: LinkCounters) {
     this.counters = counters;
@@ -47,6 +49,11 @@ export class SampleClock {
     this.isSamePort = false;
   }
 
+  /** @param sampleHz samples a second, as the board's hello states them */
+  expectRate(sampleHz: number): void {
+    this.shortestPeriodMicros = (shortestShare * 1e6) / Math.max(sampleHz, usualHz);
+  }
+
   /** True when the sample is to be believed; then `boardS` and `sequence` are its own. */
   accept(seq: number, micros: number, arrivalS: number): boolean {
     const { last, held } = this;
@@ -55,7 +62,7 @@ export class SampleClock {
       this.restart(stamp);
       return true;
     }
-    const step = stepBetween(last, stamp);
+    const step = stepBetween(last, stamp, this.shortestPeriodMicros);
     if (step === 'next') {
       const steps = stepsBetween(last.seq, seq);
       this.counters.lost += steps - 1;
@@ -70,7 +77,7 @@ export class SampleClock {
       this.counters[step] += 1;
       return false;
     }
-    if (held !== undefined && stepBetween(held, stamp) === 'next') {
+    if (held !== undefined && stepBetween(held, stamp, this.shortestPeriodMicros) === 'next') {
       this.counters.reboots += 1;
       this.restart(stamp);
       return true;
@@ -100,7 +107,7 @@ export class SampleClock {
   }
 }
 
-function stepBetween(last: Stamp, next: Stamp): Step {
+function stepBetween(last: Stamp, next: Stamp, shortestPeriodMicros: number): Step {
   const steps = stepsBetween(last.seq, next.seq);
   const elapsed = microsBetween(last.micros, next.micros);
   if (steps === 0 && elapsed === 0) return 'repeated';

@@ -9,6 +9,8 @@ import { ShownFigures } from './shownFigures.ts';
 /** A sample older than this many of its usual intervals makes the needles stale, but never one younger than `leastStaleS`. */
 const stalePeriods = 5;
 const leastStaleS = 0.5;
+/** The same until an interval is known: a board may send one sample a second. */
+const firstStaleS = 1.5;
 const checkMs = 100;
 /** A stale needle is told again this often, so that a view that joins late knows. */
 const tellStaleS = 0.5;
@@ -106,7 +108,7 @@ export class NeedleStream {
 
   /** Seconds without a sample after which the needles are stale. */
   staleAfterS(): number {
-    if (this.intervalCount === 0) return leastStaleS;
+    if (this.intervalCount === 0) return firstStaleS;
     const known = this.intervals.slice(0, Math.min(this.intervalCount, remembered)).sort();
     return Math.max(stalePeriods * known[known.length >> 1], leastStaleS);
   }

@@ -7,6 +7,9 @@ import type { Sheet } from './sheet/sheet.ts';
 import type { Viewers } from './viewers.ts';
 
 const lookMs = 250;
+/** A reading is none any more when it is older than a second, and than three usual intervals. */
+const leastStaleS = 1;
+const stalePeriods = 3;
 
 const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
   kind: 'hello',
@@ -14,6 +17,7 @@ const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
   source: session.source,
   isVirtual: session.virtual !== undefined,
   pole: (session.site?.latitudeRad ?? 0) >= 0 ? 'north' : 'south',
+  staleAfterS: Math.max(leastStaleS, stalePeriods / (session.hello?.()?.sampleHz ?? stalePeriods)),
   hasSite: session.site !== undefined,
   hasHands: session.virtual?.turnBolt !== undefined,
   ...(allowedRad !== undefined &&

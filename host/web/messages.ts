@@ -53,6 +53,8 @@ const helloMessage = z.strictObject({
   isVirtual: z.boolean(),
   /** Which celestial pole is up: facing the south one, east is at the left. */
   pole: z.enum(['north', 'south']),
+  /** A reading older than this is none any more, seconds: longer for a slow board. */
+  staleAfterS: z.number().positive(),
   /** False while nobody has told where the mount stands: there are no needles then. */
   hasSite: z.boolean(),
   /** The virtual hands can turn the bolts. */

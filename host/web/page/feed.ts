@@ -8,8 +8,8 @@ import type {
   TracePoint,
 } from '../messages.ts';
 
-/** A reading older than this is not a reading any more. */
-export const staleAfterS = 1;
+/** A reading older than this is not a reading any more, until the host has told better. */
+const leastStaleS = 1;
 const hostGoneAfterS = 1.2;
 const reopenAfterMs = 500;
 const silentStreamS = 4;
@@ -57,7 +57,12 @@ export class Feed {
   }
 
   isStale(): boolean {
-    return !this.needles || this.needles.state === 'stale' || this.ageS() > staleAfterS || this.isHostGone();
+    return (
+      !this.needles ||
+      this.needles.state === 'stale' ||
+      this.ageS() > (this.hello?.staleAfterS ?? leastStaleS) ||
+      this.isHostGone()
+    );
   }
 
   /** What streams is no reading of the axis. */
