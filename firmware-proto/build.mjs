@@ -78,7 +78,7 @@ function writeVersion() {
   const header = `// Written by build.mjs from package.json.
 #pragma once
 
-static const char *const firmwareVersion = "${version}";
+#define LODEPOLE_VERSION "${version}"
 `;
   writeFileSync(join(sourceFolder, 'version.h'), header);
 }

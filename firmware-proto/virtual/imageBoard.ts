@@ -78,6 +78,25 @@ export class ImageBoard<SomeWorld extends World = World> implements VirtualBoard
     return this.eepromBackend.memory;
   }
 
+  get lightIsOn(): boolean {
+    return this.processor.lightIsOn;
+  }
+
+  /** Called before every change of a byte of the EEPROM. */
+  onEepromWrite(listener: () => void): void {
+    const backend = this.eepromBackend;
+    const write = backend.writeMemory.bind(backend);
+    const erase = backend.eraseMemory.bind(backend);
+    backend.writeMemory = (address, value) => {
+      listener();
+      write(address, value);
+    };
+    backend.eraseMemory = (address) => {
+      listener();
+      erase(address);
+    };
+  }
+
   onBytes(listener: (bytes: Uint8Array) => void): () => void {
     this.listeners.add(listener);
     return () => this.listeners.delete(listener);

@@ -8,6 +8,7 @@ import {
   AVRTimer,
   AVRWatchdog,
   CPU,
+  portBConfig as portB,
   timer0Config,
   timer1Config,
   watchdogConfig,
@@ -48,6 +49,7 @@ const enableInterrupts = 0x9478; // SEI
 const returnFromInterrupt = 0x9518; // RETI
 const jumpToItself = 0xcfff; // rjmp .-2
 const sleepControl = 0x53; // SMCR
+const lightPin = 1 << 5;
 const sleepEnable = 0x01; // SE
 
 /** The part of avr8js's CPU that its types hide. */
@@ -101,6 +103,11 @@ export class Processor {
   /** Cycles in which instructions ran, that is without sleep. */
   get busyCycles(): number {
     return this.cpu.cycles - this.sleptCycles;
+  }
+
+  /** The LED of Nano and Uno, on PB5. */
+  get lightIsOn(): boolean {
+    return (this.cpu.data[portB.DDR] & this.cpu.data[portB.PORT] & lightPin) !== 0;
   }
 
   /** A fault: the program hangs where it is, until the watchdog bites. */

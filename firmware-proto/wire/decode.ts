@@ -2,6 +2,7 @@ import { bytesOf, textOf } from './bytes.ts';
 import { crc16 } from './crc.ts';
 import { decodeHello } from './hello.ts';
 import { maxLineBytes, bad, badCrc, type BadLine, type Decoded } from './lines.ts';
+import { decodeParticulars } from './particulars.ts';
 import { decodeSample } from './sample.ts';
 
 const space = 0x20;
@@ -65,6 +66,8 @@ function decodeOther(letter: string, fields: readonly string[]): Decoded {
       if (fields.length !== 2 || !isWord(first) || !isWord(second))
         return bad('malformed', 'refusal: not request reason');
       return { kind: 'refused', request: first, reason: second };
+    case 'P':
+      return decodeParticulars(fields);
     default:
       return { kind: 'unknown', letter };
   }

@@ -59,5 +59,16 @@ export function encodeLine(line: BoardLine): string {
   }
 }
 
-export const encodeRequest = (request: Request): string =>
-  request.request === 'rate' ? `rate ${request.hz}\n` : `${request.request}\n`;
+export function encodeRequest(request: Request): string {
+  switch (request.request) {
+    case 'rate':
+      return `rate ${request.hz}\n`;
+    case 'accdir':
+    case 'magdir':
+      return `${request.request} ${request.orientation}\n`;
+    case 'light':
+      return `light ${request.isOn ? 'on' : 'off'}\n`;
+    default:
+      return `${request.request}\n`;
+  }
+}

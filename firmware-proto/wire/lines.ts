@@ -69,6 +69,17 @@ export interface Refused {
   reason: string;
 }
 
+/** What a board says of itself beside its hello. */
+export interface Particulars {
+  kind: 'particulars';
+  /** The processor, and with it the image that fits; undefined where the board does not say. */
+  processor?: string;
+  /** The light is switched on. */
+  light?: boolean;
+  /** The settings outlive the supply. */
+  isKept?: boolean;
+}
+
 export type BoardLine = Hello | WireSample | BoardEvent | SelfTestRow | Acknowledged | Refused;
 
 /**
@@ -90,9 +101,14 @@ export const badCrc = bad('badCrc', 'the CRC does not fit the line');
 export type Decoded =
   | BoardLine
   | BadLine
+  | Particulars
   /** A hello of a protocol version that this codec does not speak. */
   | { kind: 'otherProtocol'; protocol: number }
   /** A sound line of a kind that a newer board may send: passed over. */
   | { kind: 'unknown'; letter: string };
 
-export type Request = { request: 'hello' } | { request: 'rate'; hz: number } | { request: 'selftest' };
+export type Request =
+  | { request: 'hello' | 'selftest' | 'blink' | 'keep' }
+  | { request: 'rate'; hz: number }
+  | { request: 'accdir' | 'magdir'; orientation: Orientation }
+  | { request: 'light'; isOn: boolean };

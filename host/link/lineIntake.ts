@@ -4,6 +4,7 @@ import {
   type Acknowledged,
   type BoardEvent,
   type Hello,
+  type Particulars,
   type Refused,
   type SelfTestRow,
 } from '../../firmware-proto/wire.ts';
@@ -15,7 +16,7 @@ import { SampleClock } from './unwrap.ts';
 
 const letterH = 0x48;
 
-export type BoardReply = BoardEvent | SelfTestRow | Acknowledged | Refused;
+export type BoardReply = BoardEvent | SelfTestRow | Acknowledged | Refused | Particulars;
 
 export interface IntakeListeners {
   onSample(sample: BoardSample): void;

@@ -75,6 +75,7 @@ describe('the committed image, on the emulated processor', () => {
     ask('rate 99');
     expect(only(run(0.1), 'refused')).toEqual([{ kind: 'refused', request: 'rate', reason: 'range' }]);
     for (const line of ['AT+GCAP', '', '\x7e\x00\x78\xf0', 'rate', 'x'.repeat(300)]) ask(line);
+    run(0.05); // the particulars after the last hello
     expect(new Set(run(0.5).map(({ kind }) => kind))).toEqual(new Set(['sample']));
     ask('hello');
     expect(only(run(0.1), 'hello').length).toBe(1);

@@ -69,7 +69,9 @@ static void body(const std::string &text) {
 }
 
 static void request(const std::string &bytes) {
-  static const char *const names[] = {"-", "hello", "rate ", "refuse rate range", "selftest"};
+  static const char *const names[] = {"-",     "hello", "rate ", "selftest", "accdir ", "magdir ",
+                                      "light ", "blink", "keep", "refuse rate range", "refuse accdir axes",
+                                      "refuse magdir axes"};
   RequestReader reader;
   Request found = Request::none;
   for (char c : unescape(bytes) + "\n") {
@@ -78,7 +80,24 @@ static void request(const std::string &bytes) {
   }
   std::cout << "request\t" << bytes << '\t' << names[(int)found];
   if (found == Request::rate) std::cout << (int)reader.rateHz();
+  if (found == Request::accelerometerAxes || found == Request::magnetometerAxes) std::cout << reader.axes();
+  if (found == Request::light) std::cout << (reader.isOn() ? "on" : "off");
   std::cout << '\n';
+}
+
+// Every spelling of an orientation that is right-handed, in the order of signs and letters.
+static void axes() {
+  std::string all;
+  const char signs[] = "+-", letters[] = "XYZ";
+  for (int code = 0; code < 216; code++) {
+    std::string text;
+    for (int part = 0, rest = code; part < 3; part++, rest /= 6) {
+      text += signs[rest % 2];
+      text += letters[rest % 6 / 2];
+    }
+    if (areProperAxes(text.c_str())) all += text + ' ';
+  }
+  std::cout << all << '\n';
 }
 
 // What is told after 3 late instants, 1 stuck bus and 2 late instants more, asked for twice.
@@ -123,6 +142,7 @@ int main() {
     if (parts[0] == "line") body(parts[1]);
     if (parts[0] == "request") request(parts[1]);
     if (parts[0] == "events") events();
+    if (parts[0] == "axes") axes();
     if (parts[0] == "queue") queue(std::atoi(parts[1].c_str()));
     if (parts[0] == "overflow") {
       Line line;

@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
-import { sealLine } from '../../firmware-proto/wire.ts';
+import { orientations, sealLine } from '../../firmware-proto/wire.ts';
 import { have } from './tools.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'lodepole-codec-'));
@@ -28,7 +28,7 @@ describe.skipIf(!have('g++', 'the codec of the board is not compared with the on
       const root = new URL('../../', import.meta.url).pathname;
       const sources = [
         'tests/unit/board-codec.cpp',
-        ...['events', 'line', 'request'].map((name) => `firmware-proto/board/src/${name}.cpp`),
+        ...['axes', 'events', 'line', 'request'].map((name) => `firmware-proto/board/src/${name}.cpp`),
       ];
       program = join(folder, 'codec');
       const { status, stderr } = spawnSync(
@@ -56,6 +56,11 @@ describe.skipIf(!have('g++', 'the codec of the board is not compared with the on
 
     test('tells each event once, with its count since start-up', () => {
       expect(run(['events'])).toEqual(['bus-stuck 1', 'late 5'].map((event) => sealLine(`E ${event}`).trimEnd()));
+    });
+
+    test('takes the orientations that the host takes, and no others', () => {
+      const [all] = run(['axes']);
+      expect(all.trim().split(' ').sort()).toEqual([...orientations].sort());
     });
 
     test('its queue keeps whole lines in order and refuses what does not fit', () => {

@@ -27,7 +27,20 @@ void Line::more(const char *value) {
   while (*value) put(*value++);
 }
 
+void Line::more(const FlashText *value) {
+  const char *at = reinterpret_cast<const char *>(value);
+  for (char c;; put(c)) {
+    fromFlash(&c, at++, 1);
+    if (c == '\0') return;
+  }
+}
+
 void Line::text(const char *value) {
+  put(' ');
+  more(value);
+}
+
+void Line::text(const FlashText *value) {
   put(' ');
   more(value);
 }

@@ -2,6 +2,8 @@
 #pragma once
 #include <stdint.h>
 
+#include "flash.h"
+
 // CRC-16/CCITT-FALSE: polynomial 0x1021, not reflected; starts at crcStart.
 const uint16_t crcStart = 0xFFFF;
 uint16_t crcOf(uint16_t crc, uint8_t byte);
@@ -13,10 +15,12 @@ class Line {
   void begin(char kind);
   // Each of these starts a field: a space, then the value.
   void text(const char *value);
+  void text(const FlashText *value);
   void integer(int32_t value);
   void natural(uint32_t value);
   // These go on in the same field.
   void more(const char *value);
+  void more(const FlashText *value);
   void moreNatural(uint32_t value);
   void moreHexadecimal(uint32_t value, uint8_t width);
   // Ends the line. Returns its length, 0 when it did not fit.

@@ -48,9 +48,9 @@ void serialWrite(char byte);
 int16_t serialRead();
 
 // --- What outlives the supply. A slot is written as a whole. When the supply fails meanwhile, that slot may hold anything,
-// and every other slot is as it was. A blank slot reads FF.
+// and every other slot is as it was. A blank slot reads FF. Slot 0 holds the first six bytes only.
 const uint8_t storageSlots = 3;
-const uint8_t storageBytes = 16;
+const uint8_t storageBytes = 20;
 void storageRead(uint8_t slot, uint8_t *bytes, uint8_t length);
 void storageWrite(uint8_t slot, const uint8_t *bytes, uint8_t length);
 // A number that hardly any other board has: from the processor's own number, or from noise.

@@ -1,4 +1,4 @@
 // Written by build.mjs from package.json.
 #pragma once
 
-static const char *const firmwareVersion = "0.1.0";
+#define LODEPOLE_VERSION "0.1.0"

@@ -252,7 +252,7 @@ void serialWrite(char byte) {
 
 int16_t serialRead() { return received.used() == 0 ? -1 : (uint8_t)received.take(); }
 
-// --- Storage: EEPROM, from its very end, out of the way of anything else. The last slot holds six bytes only.
+// --- Storage: EEPROM, from its very end, out of the way of anything else. Slot 0 lies behind the others.
 
 static const uint16_t numberPlace = E2END + 1 - 6;
 
