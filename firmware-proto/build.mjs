@@ -13,7 +13,25 @@ const sourceFolder = join(here, 'board/src');
 export const { version } = JSON.parse(readFileSync(join(here, '../package.json'), 'utf8'));
 
 const warnings = ['-Wall', '-Wextra', '-Werror'];
-const small = ['-Os', '-flto', '-ffunction-sections', '-fdata-sections', '-fno-exceptions', '-fno-threadsafe-statics'];
+const small = [
+  '-std=gnu++14',
+  '-Os',
+  '-flto',
+  '-ffunction-sections',
+  '-fdata-sections',
+  '-fno-exceptions',
+  '-fno-threadsafe-statics',
+];
+
+const arm = {
+  tools: 'arm-none-eabi-',
+  packages: 'gcc-arm-none-eabi libnewlib-arm-none-eabi',
+  link: (processor) => [
+    ...['-nostartfiles', '--specs=nano.specs', `-L${join(sourceFolder, 'processors')}`],
+    ...['-T', join(sourceFolder, 'processors', `${processor}.ld`)],
+  ],
+};
+const armFlags = ['-mcpu=cortex-m0plus', '-mthumb', '-fno-rtti', '-ffreestanding'];
 
 const images = [
   {
@@ -21,7 +39,8 @@ const images = [
     processor: 'atmega328p',
     tools: 'avr-',
     packages: 'gcc-avr avr-libc binutils-avr',
-    flags: ['-std=gnu++11', '-mmcu=atmega328p', '-DF_CPU=16000000L'],
+    link: () => [],
+    flags: ['-mmcu=atmega328p', '-DF_CPU=16000000L'],
     flashBytes: 32 * 1024,
     memoryBytes: 2048,
     pack: (run, elf) => {
@@ -30,7 +49,61 @@ const images = [
       return readFileSync(hex);
     },
   },
+  {
+    ...arm,
+    file: 'lodepole-pico.uf2',
+    processor: 'rp2040',
+    flags: [...armFlags, '-DLODEPOLE_RP2040'],
+    flashBytes: 256 * 1024,
+    memoryBytes: 260 * 1024,
+    pack: (run, elf) => {
+      const binary = `${elf}.bin`;
+      run('objcopy', '-O', 'binary', elf, binary);
+      return uf2(withBootCrc(readFileSync(binary)), 0x10000000, familyRp2040);
+    },
+  },
+  {
+    ...arm,
+    file: 'lodepole-microbit.hex',
+    processor: 'nrf52833',
+    flags: [...armFlags, '-DLODEPOLE_NRF52833'],
+    flashBytes: 256 * 1024,
+    memoryBytes: 128 * 1024,
+    pack: (run, elf) => {
+      const hex = `${elf}.hex`;
+      run('objcopy', '-O', 'ihex', elf, hex);
+      return readFileSync(hex);
+    },
+  },
 ];
+
+/** RP2040 datasheet 2.8.1.3.1: the boot ROM takes boot stage 2 only with the CRC-32 of its 252 bytes (polynomial 04C11DB7, start FFFFFFFF, not reflected). */
+function withBootCrc(flash) {
+  let crc = 0xffffffff;
+  for (const byte of flash.subarray(0, 252)) {
+    crc ^= byte << 24;
+    for (let bit = 0; bit < 8; bit += 1) crc = crc < 0 || crc > 0x7fffffff ? (crc << 1) ^ 0x04c11db7 : crc << 1;
+  }
+  flash.writeUInt32LE(crc >>> 0, 252);
+  return flash;
+}
+
+const familyRp2040 = 0xe48bff56;
+
+/** USB Flashing Format, github.com/microsoft/uf2: blocks of 512 bytes that carry 256 each, with their address and family. */
+function uf2(bytes, address, family) {
+  const payload = 256;
+  const count = Math.ceil(bytes.length / payload);
+  const blocks = Buffer.alloc(count * 512);
+  for (let index = 0; index < count; index += 1) {
+    const block = blocks.subarray(index * 512);
+    const head = [0x0a324655, 0x9e5d5157, 0x2000, address + index * payload, payload, index, count, family];
+    for (const [at, word] of head.entries()) block.writeUInt32LE(word, 4 * at);
+    bytes.copy(block, 32, index * payload, Math.min(bytes.length, (index + 1) * payload));
+    block.writeUInt32LE(0x0ab16f30, 508);
+  }
+  return blocks;
+}
 
 function runner({ tools, packages }) {
   return (command, ...rest) => {
@@ -44,12 +117,10 @@ function runner({ tools, packages }) {
   };
 }
 
-function sourcesOf(processor) {
-  const own = join('processors', `${processor}.cpp`);
-  return ['.', 'chips']
+function sources() {
+  return ['.', 'chips', 'processors']
     .flatMap((folder) => readdirSync(join(sourceFolder, folder)).map((name) => join(folder, name)))
     .filter((name) => name.endsWith('.cpp'))
-    .concat(own)
     .sort();
 }
 
@@ -64,9 +135,9 @@ function buildImage(image) {
       run('g++', ...image.flags, ...small, ...warnings, sourceMap, '-c', join(sourceFolder, source), '-o', object);
       return object;
     };
-    const objects = sourcesOf(image.processor).map(compile);
+    const objects = sources().map(compile);
     const elf = join(folder, 'board.elf');
-    run('g++', ...image.flags, ...small, '-Wl,--gc-sections', '-o', elf, ...objects);
+    run('gcc', ...image.flags, ...small, '-Wl,--gc-sections', ...image.link(image.processor), '-o', elf, ...objects);
     const [text, data, bss] = run('size', elf).split('\n')[1].trim().split(/\s+/).map(Number);
     return { bytes: image.pack(run, elf), flash: text + data, memory: data + bss };
   } finally {

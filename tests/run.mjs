@@ -11,6 +11,7 @@ process.chdir(root);
 const tools = [
   { program: 'avr-g++', packages: ['gcc-avr', 'avr-libc', 'binutils-avr'] },
   { program: '/usr/share/arduino/hardware/arduino/avr/cores/arduino/Arduino.h', packages: ['arduino-core-avr'] },
+  { program: 'arm-none-eabi-g++', packages: ['gcc-arm-none-eabi', 'libnewlib-arm-none-eabi'] },
   { program: 'g++', packages: ['g++'] },
   { program: 'socat', packages: ['socat'] },
   { program: 'tmux', packages: ['tmux'] },

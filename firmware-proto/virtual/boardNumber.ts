@@ -9,7 +9,7 @@ export function boardNumber({ scene, seed }: Pick<VirtualWorld, 'scene' | 'seed'
   return hash >>> 0;
 }
 
-/** EEPROM of a board that already has its number: little-endian at the very end, with its CRC, as `identity.cpp` keeps it. */
+/** EEPROM of a board that already has its number: little-endian at the very end, with its CRC, as `number.cpp` keeps it. */
 export function eepromOf(world: Pick<VirtualWorld, 'scene' | 'seed'>): Uint8Array {
   const memory = Buffer.alloc(eepromBytes, 0xff);
   const at = eepromBytes - 6;

@@ -1,4 +1,4 @@
-/** Reads an Intel HEX file ("Hexadecimal Object File Format Specification", Intel 1988): data and end records, up to 64 kB. */
+/** Reads an Intel HEX file ("Hexadecimal Object File Format Specification", Intel 1988): data, start address (which is passed over) and end records, up to 64 kB. */
 export function parseIntelHex(text: string, sizeBytes: number): Uint8Array {
   const bytes = new Uint8Array(sizeBytes).fill(0xff);
   const lines = text.split(/\r?\n/).filter((line) => line !== '');
@@ -12,6 +12,7 @@ export function parseIntelHex(text: string, sizeBytes: number): Uint8Array {
     if (record.reduce((sum, byte) => (sum + byte) & 0xff, 0) !== 0) fail('its checksum is wrong');
     const address = (record[1] << 8) | record[2];
     if (record[3] === 1) return bytes;
+    if (record[3] === 3 || record[3] === 5) continue;
     if (record[3] !== 0) fail(`unknown type ${record[3]}`);
     if (address + record[0] > sizeBytes) fail('beyond the end of the memory');
     bytes.set(record.subarray(4, 4 + record[0]), address);

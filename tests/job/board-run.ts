@@ -1,3 +1,4 @@
+import type { VirtualBoard } from '../../firmware-proto/virtual/board.ts';
 import { ImageBoard, type ImageBoardOptions } from '../../firmware-proto/virtual/imageBoard.ts';
 import type { World } from '../../firmware-proto/virtual/world.ts';
 import { decodeLine, type Decoded } from '../../firmware-proto/wire.ts';
@@ -10,8 +11,16 @@ export const stillWorld: World = {
 };
 
 /** The image in such a world, stepped as fast as it goes, with everything it said. */
-export function runImage(options: ImageBoardOptions = {}, world: World = stillWorld) {
-  const board = new ImageBoard(world, options);
+export const runImage = (options: ImageBoardOptions = {}, world: World = stillWorld) =>
+  runBoard(new ImageBoard(world, options));
+
+interface SteppedBoard extends VirtualBoard {
+  readonly nowS: number;
+  stepTo(worldS: number): void;
+}
+
+/** Any emulated board, stepped as fast as it goes, with everything it said. */
+export function runBoard<Board extends SteppedBoard>(board: Board) {
   const lines: { line: Decoded; atS: number }[] = [];
   let rest = '';
   board.onBytes((bytes) => {

@@ -13,6 +13,7 @@
 #include <util/delay.h>
 
 #include "../firmware.h"
+#include "../ring.h"
 
 const char *const processorName = "atmega328p";
 
@@ -206,24 +207,8 @@ void busRecover() {
 
 // --- Serial line ("USART0"), 115200 baud to 2.1 percent at double speed, with a ring of bytes each way.
 
-struct Ring {
-  static const uint8_t capacity = 64;
-  volatile uint8_t first, next;
-  volatile char bytes[capacity];
-
-  uint8_t used() const { return (uint8_t)(next - first); }
-  void put(char byte) {
-    bytes[next % capacity] = byte;
-    next++;
-  }
-  char take() {
-    char byte = bytes[first % capacity];
-    first++;
-    return byte;
-  }
-};
-
-static Ring sending, received;
+static const uint8_t ringBytes = 64;
+static Ring<uint8_t, ringBytes> sending, received;
 
 ISR(USART_UDRE_vect) {
   UDR0 = sending.take();
@@ -232,7 +217,7 @@ ISR(USART_UDRE_vect) {
 
 ISR(USART_RX_vect) {
   char byte = UDR0;
-  if (received.used() < Ring::capacity) received.put(byte);
+  if (received.room() > 0) received.put(byte);
 }
 
 static void serialBegin() {
@@ -242,8 +227,8 @@ static void serialBegin() {
   UCSR0B = _BV(RXEN0) | _BV(TXEN0) | _BV(RXCIE0);
 }
 
-uint8_t serialRoom() { return Ring::capacity - sending.used(); }
-bool serialWantsMore() { return sending.used() <= Ring::capacity / 2; }
+uint8_t serialRoom() { return sending.room(); }
+bool serialWantsMore() { return sending.room() >= ringBytes / 2; }
 
 void serialWrite(char byte) {
   sending.put(byte);
