@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, test } from 'vitest';
 import type { ArmBoard } from '../../firmware-proto/virtual/arm/armBoard.ts';
 import { microbitBoard, picoBoard, type ArmBoardOptions } from '../../firmware-proto/virtual/arm/boards.ts';
-import { PicoProcessor, picoFlash } from '../../firmware-proto/virtual/arm/picoProcessor.ts';
+import { picoFlash, type PicoProcessor } from '../../firmware-proto/virtual/arm/picoProcessor.ts';
 import { bootCrc } from '../../firmware-proto/virtual/arm/picoRom.ts';
 import { parseUf2 } from '../../firmware-proto/virtual/arm/uf2.ts';
 import type { Decoded } from '../../firmware-proto/wire.ts';
