@@ -152,6 +152,8 @@ function writeVersion() {
 #define LODEPOLE_VERSION "${version}"
 `;
   writeFileSync(join(sourceFolder, 'version.h'), header);
+  const manifest = join(here, 'board/library.properties');
+  writeFileSync(manifest, readFileSync(manifest, 'utf8').replace(/^version=.*$/m, `version=${version}`));
 }
 
 if (process.argv[1] === fileURLToPath(import.meta.url)) {

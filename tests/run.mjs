@@ -12,6 +12,8 @@ const tools = [
   { program: 'avr-g++', packages: ['gcc-avr', 'avr-libc', 'binutils-avr'] },
   { program: '/usr/share/arduino/hardware/arduino/avr/cores/arduino/Arduino.h', packages: ['arduino-core-avr'] },
   { program: 'arm-none-eabi-g++', packages: ['gcc-arm-none-eabi', 'libnewlib-arm-none-eabi'] },
+  { program: 'riscv64-unknown-elf-g++', packages: ['gcc-riscv64-unknown-elf'] },
+  { program: 'xtensa-lx106-elf-g++', packages: ['gcc-xtensa-lx106'] },
   { program: 'g++', packages: ['g++'] },
   { program: 'socat', packages: ['socat'] },
   { program: 'tmux', packages: ['tmux'] },

@@ -1,3 +1,4 @@
+import { readFileSync } from 'node:fs';
 import { encodeAcknowledged, encodeHello, encodeRefused, encodeSample, sampleRatesHz, type Hello } from '../wire.ts';
 import type { VirtualBoard } from './board.ts';
 import { boardNumber } from './boardNumber.ts';
@@ -5,6 +6,10 @@ import type { SensorMake } from './chip.ts';
 import type { VirtualWorld } from './world.ts';
 
 const tickMs = 10;
+/** The version of the images is that of the package. */
+const firmwareVersion = (
+  JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as { version: string }
+).version;
 /** A stalled process loses what a real port's buffer would lose, instead of catching up for ever. */
 const longestCatchUpS = 0.5;
 const longestRequest = 32;
@@ -117,7 +122,7 @@ function helloOf(world: VirtualWorld): Omit<Hello, 'kind'> {
   });
   return {
     protocol: 1,
-    firmware: '0.1.0',
+    firmware: firmwareVersion,
     boardId: boardNumber(world).toString(16).toUpperCase().padStart(8, '0'),
     accelerometer: { ...chip(make.accelerometer), gPerCount: make.accelerometer.perCount },
     magnetometer: { ...chip(make.magnetometer), ntPerCount: make.magnetometer.perCount },

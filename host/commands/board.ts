@@ -2,6 +2,10 @@ import type { Command } from 'commander';
 
 interface Options {
   port?: string;
+  drive?: string;
+  flash?: boolean;
+  axes?: boolean;
+  udev?: string;
   selftest?: boolean;
   json?: boolean;
 }
@@ -13,15 +17,30 @@ export function register(program: Command): void {
       'Which ports there are and who may open them, what the board says of itself, its self-test, how to flash it.',
     )
     .option('--port <port>', 'ask only the board on this port')
+    .option('--flash', 'put the program onto the board: onto its drive, or by avrdude, and ask it afterwards')
+    .option('--drive <folder>', "with --flash: the folder of the board's drive")
+    .option('--axes', 'check how the chips sit, in five poses, and set the board to it')
+    .option('--udev <what>', 'print the rule that gives access to the boards on Linux, or install it')
     .option('--no-selftest', 'do not run the self-test')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExamples:\n  lodepole board\n  lodepole board --port /dev/ttyUSB0 --json\n' +
+      '\nExamples:\n  lodepole board\n  lodepole board --port /dev/ttyUSB0 --json\n  lodepole board --flash\n  lodepole board --axes\n' +
         'Opening a port restarts many boards; keep other devices unplugged if they must not be disturbed.',
     )
     .action(async (options: Options) => {
-      const { runBoard } = await import('./runBoard.ts');
-      process.exitCode = await runBoard(options);
+      if (options.udev !== undefined) {
+        const { runUdev } = await import('./runUdev.ts');
+        process.exitCode = await runUdev(options.udev);
+      } else if (options.flash) {
+        const { runFlash } = await import('./runFlash.ts');
+        process.exitCode = await runFlash(options);
+      } else if (options.axes) {
+        const { runAxes } = await import('./runAxes.ts');
+        process.exitCode = await runAxes(options);
+      } else {
+        const { runBoard } = await import('./runBoard.ts');
+        process.exitCode = await runBoard(options);
+      }
     });
 }

@@ -1,7 +1,8 @@
 import { access, constants } from 'node:fs/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
-import { fileURLToPath } from 'node:url';
 import type { Chip, Hello, SelfTestRow } from '../../firmware-proto/wire.ts';
+import { flashCommand } from './runFlash.ts';
+import { udevRuleFile } from './runUdev.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { BoardLink } from '../link/boardLink.ts';
@@ -31,7 +32,6 @@ const selfTestLimitMs = 10_000;
 /** Gives the group access to an adapter, and keeps modem services, which write to every new serial port, away from it. */
 const udevRule = ({ vendorId, productId }: UsbIdentity): string =>
   `SUBSYSTEM=="tty", ATTRS{idVendor}=="${vendorId}", ATTRS{idProduct}=="${productId}", GROUP="dialout", MODE="0660", ENV{ID_MM_DEVICE_IGNORE}="1"`;
-const udevRuleFile = '/etc/udev/rules.d/60-lodepole.rules';
 
 /** Shows ports, board, self-test and how to flash. Returns the exit code. */
 export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
@@ -55,6 +55,7 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
     const answered = await link.firstRound;
     if (isInterrupted) return exitCode.interrupted;
     const hello = answered ? link.hello() : undefined;
+    if (hello !== undefined) link.send({ request: 'blink' });
     const words = hello === undefined ? link.status().words : `${link.source()} answers.`;
     const rows = hello !== undefined && selftest !== false ? await runSelfTest(link, () => isInterrupted) : undefined;
     if (isInterrupted) return exitCode.interrupted;
@@ -144,10 +145,6 @@ const boardJson = (hello: Hello) => ({
   gyro: hello.gyro === undefined ? null : chipJson(hello.gyro),
   rateHz: hello.sampleHz,
 });
-
-const imagePath = fileURLToPath(new URL('../../firmware-proto/image/lodepole-nano.hex', import.meta.url));
-const flashCommand = (port = '/dev/ttyUSB0'): string =>
-  `avrdude -c arduino -p atmega328p -b 115200 -P ${port} -D -U flash:w:${imagePath}:i`;
 
 function printPorts(ports: readonly ListedPort[]): void {
   printResult(ports.length === 0 ? 'Ports: none found.' : 'Ports:');

@@ -1,6 +1,7 @@
-import type { RawCounts, VirtualBoard } from '../board.ts';
+import type { VirtualBoard } from '../board.ts';
 import { Lsm303agrAccelerometer } from '../lsm303agrAccelerometer.ts';
 import { Lsm303agrMagnetometer } from '../lsm303agrMagnetometer.ts';
+import type { RawCounts } from '../rawCounts.ts';
 import type { TwoWireDevice } from '../twoWire.ts';
 import type { World } from '../world.ts';
 import type { OpenDrain } from './openDrain.ts';

@@ -150,7 +150,7 @@ static void storageBegin() {}
 // FNV-1a, 32 bit: one step.
 static uint32_t mix(uint32_t hash, uint8_t byte) { return (hash ^ byte) * 16777619UL; }
 
-static uint32_t mixWord(uint32_t hash, uint32_t word) {
+static inline uint32_t mixWord(uint32_t hash, uint32_t word) {
   for (uint8_t shift = 0; shift < 32; shift += 8) hash = mix(hash, (uint8_t)(word >> shift));
   return hash;
 }
