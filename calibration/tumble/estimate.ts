@@ -3,7 +3,7 @@ import { withoutNoiseInDerivatives } from './footPoints.ts';
 import { handledPrior, handledStart, withoutHandling } from './handling.ts';
 import type { Readings } from './invariants.ts';
 import { likeliestWander } from './likeliestWander.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings } from './mergedReadings.ts';
 import { invariantSpread, tellsNoise, typicalSpread, usualNoise } from './noise.ts';
 import { pick } from './readings.ts';
 import { correlationByClass, evenRows, rowsOf, rowSigmaByClass, type RowSigma } from './rowSigma.ts';

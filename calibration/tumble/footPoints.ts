@@ -1,7 +1,7 @@
 import type { Adjustment, MeasurementModel, Prior } from '../adjust.ts';
 import { priorGradient, priorInformation } from '../adjust/prior.ts';
 import { whiteningOf } from './invariants.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings } from './mergedReadings.ts';
 import type { ModelOf } from './handling.ts';
 import { tumbleUnknowns, type SensorNoise } from './types.ts';
 

@@ -1,7 +1,7 @@
 import { inverse, Matrix } from 'ml-matrix';
 import type { Adjustment, MeasurementModel, Prior } from '../adjust.ts';
 import { invariantModel, type Readings } from './invariants.ts';
-import type { Motion } from './motion.ts';
+import type { Motion } from './mergedReadings.ts';
 import { tumbleUnknowns } from './types.ts';
 
 const { accelBias, fieldBias, count: n } = tumbleUnknowns;

@@ -1,15 +1,5 @@
 import type { Readings } from './invariants.ts';
-import type { Motion } from './motion.ts';
-
-export interface MergedReadings {
-  readings: Readings;
-  /** How many readings each one is the mean of. */
-  counts: Float64Array;
-  /** When each began and ended, seconds; undefined without times that run on. */
-  firstS?: Float64Array;
-  lastS?: Float64Array;
-  motion?: Motion;
-}
+import type { MergedReadings } from './mergedReadings.ts';
 
 /** How far up and field may turn within one mean: a mean over 2.5 degrees is shorter by 0.008 percent, which a swing turns into 0.2 arcminutes of altitude. */
 const fieldTurn = Math.cos((2.5 * Math.PI) / 180);

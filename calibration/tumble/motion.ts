@@ -12,7 +12,7 @@ import {
   type Matrix3,
   type Vector3,
 } from '../vector.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings, Motion } from './mergedReadings.ts';
 import { scaleMatrix3 } from './matrix.ts';
 import { accelMatrixOf, type TumbleStart } from './start.ts';
 import { tumbleUnknowns } from './types.ts';
@@ -34,22 +34,6 @@ export const rateClass = { unknown: 0, rest: 1, slow: 2, quick: 3, count: 4 } as
 /** Below these a board rests in the hand or is turned slowly, rad/s. */
 const restRate = 0.05;
 const slowRate = 0.3;
-
-export interface Motion {
-  /** One of `rateClass` per reading. */
-  classes: Uint8Array;
-  /**
-   * Row-major 3 x 3 per reading, g per metre: by this times its place from the point about which it is turned a board feels more than
-   * gravity, ([w]x[w]x + [dw/dt]x) / g, in its own frame. Zero where the motion is not known.
-   */
-  perLever: Float64Array;
-  /**
-   * Three numbers per reading, nT/s and nT/s^2: how the field's reading changes while the board is turned, and how that changes. Zero
-   * where the motion is not known.
-   */
-  perLag: Float64Array;
-  perLagSquared: Float64Array;
-}
 
 /**
  * Angular rate w and its change out of the readings themselves, without a gyro: up and field (by the last of the start's

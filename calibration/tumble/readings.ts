@@ -2,7 +2,7 @@ import { fitSphere } from '../ellipsoid.ts';
 import type { Gate } from '../gate.ts';
 import { cellOf } from './coverage.ts';
 import type { Readings } from './invariants.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings } from './mergedReadings.ts';
 import type { TumbleSample } from './types.ts';
 
 export interface PackedReadings {

@@ -2,7 +2,7 @@ import { degree } from '../angle.ts';
 import { angleBetweenRad, type Vector3 } from '../vector.ts';
 import type { Gate } from '../gate.ts';
 import { roughVectors } from './readings.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings } from './mergedReadings.ts';
 
 /** In less than this, and in less than one whole turn, no hand has shown a board's every side to anything. */
 const leastS = 10;

@@ -1,5 +1,5 @@
 import type { Adjustment, MeasurementModel } from '../adjust.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings } from './mergedReadings.ts';
 import { rateClass } from './motion.ts';
 import { tumbleUnknowns } from './types.ts';
 

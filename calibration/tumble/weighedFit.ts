@@ -2,7 +2,7 @@ import { adjust, type Adjustment, type MeasurementModel, type Prior } from '../a
 import { footPoints } from './footPoints.ts';
 import { modelFor } from './handling.ts';
 import { whiteningOf } from './invariants.ts';
-import type { MergedReadings } from './merge.ts';
+import type { MergedReadings } from './mergedReadings.ts';
 import { rateClass } from './motion.ts';
 import type { RowSigma } from './rowSigma.ts';
 import type { SensorNoise } from './types.ts';

@@ -1,9 +1,10 @@
 import { existsSync, readFileSync } from 'node:fs';
 import { cpus } from 'node:os';
+import { fileURLToPath } from 'node:url';
 import { stripVTControlCharacters } from 'node:util';
 import writeFileAtomic from 'write-file-atomic';
 
-const file = new URL('FIGURES.md', import.meta.url);
+const file = fileURLToPath(new URL('FIGURES.md', import.meta.url));
 const head =
   '# Figures\n\nWhat `npm run bench -- --keep NAME` printed last, by bench. Compare only rows of one run: machines differ.\n';
 
