@@ -17,6 +17,8 @@ export interface Eyepiece {
   centre(placeAt: (utc: Date) => StarPlace, side: TubeSide, follow?: boolean): Promise<void>;
   /** How far north of the middle of the field a star stands, as read; undefined when it has left the field. */
   readNorth(place: StarPlace): number | undefined;
+  /** Where a star stands from the middle of the field, as read with this error of the eye; undefined when it has left the field. */
+  readField(place: StarPlace, sigmaRad?: number): { northRad: number; eastRad: number } | undefined;
   stopDrive(): void;
 }
 
@@ -42,6 +44,15 @@ export function eyepieceOf(world: VirtualWorld, startUtc = new Date()): Eyepiece
     readNorth(place) {
       const seen = eyepiece.see(place);
       return seen && northSign * (seen.upArcmin * 60 * arcsecond) + readingSigmaRad * random.normal();
+    },
+    readField(place, sigmaRad = readingSigmaRad) {
+      const seen = eyepiece.see(place);
+      return (
+        seen && {
+          northRad: northSign * seen.upArcmin * 60 * arcsecond + sigmaRad * random.normal(),
+          eastRad: -northSign * seen.rightArcmin * 60 * arcsecond + sigmaRad * random.normal(),
+        }
+      );
     },
     stopDrive: () => void world.hands.drive(0),
   };

@@ -2,10 +2,13 @@ import type { Answer } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
+import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import { Failure } from '../failure.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import { utcOf } from '../live/eyepiece.ts';
+import type { NudgeEntry } from './nightEntry.ts';
+import { shiftFields } from './nightEstimates.ts';
 import { NightLog } from './nightLog.ts';
 import { ageWords } from './nightReport.ts';
 
@@ -128,15 +131,15 @@ export class CarriedAnswer {
     if (before) await this.nudged(before, after);
   }
 
-  /** The locking of the bolts, measured by itself, moved the axis. */
-  async locked(shift: { altitudeShiftRad: number; azimuthShiftRad: number }, words: string): Promise<void> {
+  /** A shift of the axis was measured by itself, with a covariance of its own: of the bolts on a star, of their locking, of a load. */
+  async shifted(shift: SeenShift, by: NonNullable<NudgeEntry['by']>, words: string): Promise<void> {
     this.before = undefined;
     this.rested = undefined;
     this.nudgedAtS = undefined;
     await this.moved(
       { altitudeErrorRad: 0, azimuthErrorRad: 0 },
       { altitudeErrorRad: shift.altitudeShiftRad, azimuthErrorRad: shift.azimuthShiftRad },
-      { words },
+      { by, words, ...shiftFields(shift.covariance) },
     );
   }
 

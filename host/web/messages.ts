@@ -134,6 +134,16 @@ export const drawing = z.discriminatedUnion('kind', [
       }),
     ),
   }),
+  /** The field of an eyepiece, west at the right: where a star must come to stand, and where it stands; arcminutes from the centre. */
+  z.strictObject({
+    kind: z.literal('field'),
+    radius: z.number().positive(),
+    /** As by a diagonal: north is then below. */
+    mirrored: z.boolean(),
+    places: z.array(z.strictObject({ label: z.string(), north: z.number(), east: z.number(), sigma: z.number() })),
+    /** Virtual eyepiece only. */
+    star: z.strictObject({ north: z.number(), east: z.number() }).optional(),
+  }),
 ]);
 export type Drawing = z.infer<typeof drawing>;
 
@@ -145,6 +155,7 @@ const stepNames = [
   'swing',
   'standoff',
   'nudge',
+  'starNudge',
   'lock',
   'sights',
   'sun',

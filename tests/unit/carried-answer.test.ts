@@ -200,7 +200,15 @@ describe('the answer that the needles carry', () => {
     await measure('drift', 1, 2);
     bench.pass(25);
     bench.turn(2, 0);
-    await carried.locked({ altitudeShiftRad: 2 * arcminute, azimuthShiftRad: 0 }, 'Locking moved the axis.');
+    await carried.shifted(
+      {
+        altitudeShiftRad: 2 * arcminute,
+        azimuthShiftRad: 0,
+        covariance: [(0.4 * arcminute) ** 2, 0, 0, (1.5 * arcminute) ** 2],
+      },
+      'locking',
+      'Locking moved the axis.',
+    );
     bench.pass(5);
     expect(carried.answer()?.altitudeErrorRad).toBeCloseTo(3 * arcminute, 6);
     expect(carried.log.entries.at(-1)).toMatchObject({ kind: 'nudge', words: 'Locking moved the axis.' });

@@ -1,4 +1,5 @@
 import type { Drawing } from '../messages.ts';
+import { Field } from './fieldDrawing.tsx';
 import { Lines, Skyline } from './skyDrawings.tsx';
 
 export function StepDrawing({ drawing }: { drawing: Drawing }) {
@@ -6,6 +7,7 @@ export function StepDrawing({ drawing }: { drawing: Drawing }) {
   if (drawing.kind === 'circles') return <Circles {...drawing} />;
   if (drawing.kind === 'lines') return <Lines {...drawing} />;
   if (drawing.kind === 'skyline') return <Skyline {...drawing} />;
+  if (drawing.kind === 'field') return <Field {...drawing} />;
   return <Shift {...drawing} />;
 }
 

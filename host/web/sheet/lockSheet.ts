@@ -86,7 +86,9 @@ export class LockSheet extends GatheringSheet<LockStep> {
 
   protected async conclude(shift: LockShift): Promise<void> {
     this.#shift = shift;
-    await this.night.carried.locked(shift, lockWords(shift));
+    const { sigmaAltitudeShiftRad, sigmaAzimuthShiftRad } = shift;
+    const covariance = [sigmaAltitudeShiftRad ** 2, 0, 0, sigmaAzimuthShiftRad ** 2] as const;
+    await this.night.carried.shifted({ ...shift, covariance }, 'locking', lockWords(shift));
   }
 }
 

@@ -10,6 +10,7 @@ import type { SheetStep } from './sheet.ts';
 import { SiteSheet } from './siteSheet.ts';
 import { SightsSheet } from './sightsSheet.ts';
 import { StandoffSheet } from './standoffSheet.ts';
+import { StarNudgeSheet } from './starNudgeSheet.ts';
 import { SunSheet } from './sunSheet.ts';
 import { SwingSheet } from './swingSheet.ts';
 import { TumbleSheet } from './tumbleSheet.ts';
@@ -27,6 +28,7 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new SightsSheet(night),
   new SunSheet(night),
   new DriftSheet(night),
+  new StarNudgeSheet(night),
   new AnswerSheet(night),
   new EnoughSheet(night),
 ];

@@ -1,0 +1,228 @@
+import { arcminute } from '../../../calibration/angle.ts';
+import { needleStepRad } from '../../../calibration/answer.ts';
+import { readingSigma } from '../../../calibration/nudge/gates.ts';
+import { fuseShifts, type SeenShift } from '../../../calibration/nudge/habit.ts';
+import { readShift } from '../../../calibration/nudge/readShift.ts';
+import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
+import { sideWithCounterweightBelow } from '../../../calibration/sight/sightModel.ts';
+import { exitCode, Failure } from '../../failure.ts';
+import type { Needles } from '../../live/session.ts';
+import { nudgeByEye } from '../../practice/nudgeByEye.ts';
+import { starPlace } from '../../practice/watchByEye.ts';
+import { requireStar } from '../../sky/stars.ts';
+import { nudgeStars, planStarNudge, type NudgePlan } from '../../steps/starNudge.ts';
+import type { StepRequest, StepView } from '../messages.ts';
+import type { Night } from './nightAtPage.ts';
+import type { SheetStep } from './sheet.ts';
+import { starNudgeView, type StarNudgeState } from './starNudgeView.ts';
+
+/** How often the choice of star and the plan are looked at again: they cost some milliseconds. */
+const planMs = 5000;
+const needleCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2] as const;
+
+/** A nudge read on a star in the eyepiece; needs an answer of the night, and no needles. */
+export class StarNudgeSheet implements SheetStep {
+  readonly name = 'starNudge';
+  readonly #night: Night;
+  #typed: Record<string, string> = {};
+  #plan: { made: NudgePlan; atMs: number } | undefined;
+  /** The star is centred; from now on the bolts are turned. */
+  #centred: { plan: NudgePlan; needles?: Needles; start: FieldPlace } | undefined;
+  #read: SeenShift | undefined;
+  #busy = '';
+
+  constructor(night: Night) {
+    this.#night = night;
+    night.onMoved(() => this.close());
+  }
+
+  view(): StepView {
+    return starNudgeView(this.#state());
+  }
+
+  async act({ action, fields }: StepRequest): Promise<void> {
+    this.#typed = { ...this.#typed, ...fields };
+    if (action === 'cancel') await this.#giveUp();
+    else if (action === 'centred') await this.#begin();
+    else if (action === 'read') await this.#keep(this.#placeTyped(fields));
+    else if (action === 'show') this.#plan = undefined;
+    else if (action === 'hands-centre') await this.#whileBusy('The hands centre the star …', () => this.#handsCentre());
+    else await this.#whileBusy('The hands nudge on the star …', () => this.#byHands());
+  }
+
+  close(): void {
+    this.#centred = undefined;
+    this.#plan = undefined;
+    this.#read = undefined;
+    this.#busy = '';
+  }
+
+  #state(): StarNudgeState {
+    const { session } = this.#night;
+    const field = this.#fieldRad();
+    let why = '';
+    try {
+      if (!this.#centred) this.#makePlan();
+    } catch (error) {
+      if (!(error instanceof Failure)) throw error;
+      why = `${error.message} ${error.whatToDo}`;
+    }
+    const plan = this.#centred?.plan ?? this.#plan?.made;
+    return {
+      plan: why === '' ? plan : undefined,
+      why,
+      isCentred: this.#centred !== undefined,
+      read: this.#read,
+      busy: this.#busy,
+      typed: this.#typed,
+      fieldRad: field,
+      mirrored: /^m/i.test(this.#typed.picture ?? ''),
+      hasHands: session.virtual !== undefined,
+      seen: this.#centred && this.#seen(),
+    };
+  }
+
+  #fieldRad(): number {
+    const arcmin = Number(this.#typed.field ?? '40');
+    return (arcmin >= 2 && arcmin <= 900 ? arcmin : 40) * arcminute;
+  }
+
+  /** Throws Failure where there is no answer of the night, or no star. */
+  #makePlan(): void {
+    if (this.#plan && performance.now() - this.#plan.atMs < planMs) return;
+    const { carried, site } = this.#night;
+    const axis = carried.answer();
+    if (!axis?.parts.some(({ kind }) => kind !== 'compass')) {
+      throw new Failure(
+        exitCode.refused,
+        'Where the axis points was not measured on the sky yet.',
+        'Take sights or watch a drift first.',
+      );
+    }
+    const now = this.#night.now();
+    const fieldRad = this.#fieldRad();
+    const typed = this.#typed.star?.trim() ?? '';
+    const star = typed === '' ? nudgeStars(site, now, axis, fieldRad).at(0)?.star : requireStar(typed);
+    if (!star)
+      throw new Failure(exitCode.refused, 'No star of the list does for a nudge now.', 'Nudge by the needles.');
+    const eye = { fieldRad, sigmaReadRad: readingSigma.inField(fieldRad) };
+    this.#plan = { made: planStarNudge(star, site, now, axis, eye), atMs: performance.now() };
+  }
+
+  async #begin(): Promise<void> {
+    this.#plan = undefined;
+    this.#makePlan();
+    const plan = (this.#plan as { made: NudgePlan } | undefined)?.made;
+    if (!plan) return;
+    const needles = this.#night.session.latest() ? await this.#night.atRest() : undefined;
+    this.#read = undefined;
+    this.#centred = { plan, ...(needles && { needles }), start: { northRad: 0, eastRad: 0 } };
+    this.#night.carried.nudgeBegins();
+  }
+
+  /** What is typed is where the star stands; left empty, it stands where it must. */
+  #placeTyped({ north = '', east = '' }: StepRequest['fields']): FieldPlace {
+    const step = this.#centred?.plan.steps[0];
+    if (!step) throw new Failure(exitCode.usage, 'No star is centred.', 'Centre a star first.');
+    if (north.trim() === '' && east.trim() === '') return step.home;
+    const [n, e] = [north, east].map((text) => (text.trim() === '' ? NaN : Number(text)));
+    if (!Number.isFinite(n) || !Number.isFinite(e))
+      throw new Failure(
+        exitCode.usage,
+        'That is not a place.',
+        'Type arcminutes north and east; south and west are negative.',
+      );
+    return { northRad: n * arcminute, eastRad: e * arcminute };
+  }
+
+  async #keep(place: FieldPlace): Promise<void> {
+    const centred = this.#centred;
+    if (!centred) return;
+    const { plan, needles } = centred;
+    const { latitudeRad } = this.#night.site;
+    const byStar = readShift(plan.starNed, latitudeRad, plan.axis, place, plan.eye.sigmaReadRad * Math.SQRT2);
+    const after = needles && (await this.#night.atRest());
+    const shift =
+      needles && after
+        ? fuseShifts(byStar, {
+            altitudeShiftRad: after.altitudeErrorRad - needles.altitudeErrorRad,
+            azimuthShiftRad: after.azimuthErrorRad - needles.azimuthErrorRad,
+            covariance: needleCovariance,
+          })
+        : byStar;
+    this.close();
+    this.#read = shift;
+    this.#night.session.virtual?.eyepiece.stopDrive();
+    await this.#night.carried.shifted(shift, 'star', `Read on ${plan.star.name} in the eyepiece.`);
+  }
+
+  async #giveUp(): Promise<void> {
+    const { carried, session } = this.#night;
+    const wasCentred = this.#centred !== undefined;
+    this.close();
+    session.virtual?.eyepiece.stopDrive();
+    if (wasCentred && carried.isNudging) await carried.nudgeEnds(await this.#night.atRest());
+  }
+
+  /** Where the star stands in the virtual eyepiece, from where it stood when it was centred. */
+  #seen(sigmaRad?: number): FieldPlace | undefined {
+    const { session, site } = this.#night;
+    const eyepiece = session.virtual?.eyepiece;
+    if (!eyepiece || !this.#centred) return undefined;
+    const { plan, start } = this.#centred;
+    const seen = eyepiece.readField(starPlace(plan.star, site)(eyepiece.utc()), sigmaRad);
+    return seen && { northRad: seen.northRad - start.northRad, eastRad: seen.eastRad - start.eastRad };
+  }
+
+  async #handsCentre(): Promise<void> {
+    const { session, site } = this.#night;
+    const eyepiece = session.virtual?.eyepiece;
+    this.#makePlan();
+    const plan = this.#plan?.made;
+    if (!eyepiece || !plan) return;
+    const place = starPlace(plan.star, site);
+    await eyepiece.centre(place, sideWithCounterweightBelow(place(eyepiece.utc()).hourAngleRad), true);
+    await this.#begin();
+    if (!this.#centred) return;
+    const start = this.#seen(plan.eye.sigmaReadRad);
+    if (start) this.#centred.start = start;
+  }
+
+  async #byHands(): Promise<void> {
+    const { session, site } = this.#night;
+    if (!this.#centred) await this.#handsCentre();
+    const centred = this.#centred;
+    const hands = session.virtual?.hands;
+    if (!hands || !centred) return;
+    const { plan } = centred;
+    const left = 1 - 1 / plan.steps.length;
+    const read = (): FieldPlace | undefined => this.#seen(plan.eye.sigmaReadRad);
+    await nudgeByEye(
+      hands,
+      {
+        starNed: plan.starNed,
+        latitudeRad: site.latitudeRad,
+        from: plan.axis,
+        aim: {
+          altitudeErrorRad: left * plan.axis.altitudeErrorRad,
+          azimuthErrorRad: left * plan.axis.azimuthErrorRad,
+        },
+        sigmaReadRad: plan.eye.sigmaReadRad,
+        read,
+      },
+      () => this.#centred === undefined,
+    );
+    const last = read();
+    if (last) await this.#keep(last);
+  }
+
+  async #whileBusy(words: string, work: () => Promise<void>): Promise<void> {
+    if (this.#busy) throw new Failure(exitCode.usage, this.#busy, 'Wait until that is done.');
+    this.#busy = words;
+    try {
+      await work();
+    } finally {
+      this.#busy = '';
+    }
+  }
+}
