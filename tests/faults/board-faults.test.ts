@@ -77,6 +77,19 @@ describe('faults of the board', () => {
     expect(only(run(0.3), 'hello')[0][name].id).not.toBe(0);
   });
 
+  test.each(['accelerometer', 'magnetometer'] as const)('a board without its %s says so in a sound hello', (name) => {
+    const { board, run, ask } = runImage();
+    board[name].silent = true;
+    ask('hello');
+    const lines = run(1.2);
+    expect(badLines(lines)).toEqual([]);
+    expect(only(lines, 'hello').at(-1)).toMatchObject({ [name]: { name: 'none', id: 0 } });
+    expect(only(lines, 'sample')).toEqual([]);
+    board[name].silent = false;
+    // Found, it is told without being asked.
+    expect(only(run(0.5), 'hello').at(-1)).toMatchObject({ [name]: { name: 'LSM303AGR' } });
+  });
+
   test.each(['accelerometer', 'magnetometer'] as const)(
     'an %s that has forgotten its settings gives no stale samples and is set up again',
     (name) => {

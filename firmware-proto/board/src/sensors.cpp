@@ -14,8 +14,8 @@ bool busWriteAll(uint8_t chip, const Setting *settings, uint8_t count) {
   return true;
 }
 
-// What a part is called that never answered: a scale must be told all the same.
-static const Chip none IN_FLASH = {"none", {0, 0}, 0, 0, nullptr, nullptr, "0.001", "", "", "", 0, 0};
+// What a part is called that never answered: a scale must be told all the same, and this one is sound in g and in nT.
+static const Chip none IN_FLASH = {"none", {0, 0}, 0, 0, nullptr, nullptr, "0.1", "", "", "", 0, 0};
 
 static uint8_t identityOf(const Chip &chip, uint8_t address) {
   uint8_t id;
