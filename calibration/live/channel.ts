@@ -43,6 +43,8 @@ const quietestRad = 3e-4;
  * would let them (correlated noise), which then widens both the gates and the stated sigma.
  */
 export class NeedleChannel {
+  /** The newest innovation made the estimate jump. */
+  hasJumped = false;
   private readonly mean = new Float64Array(watchS.length);
   private readonly count = new Float64Array(watchS.length);
   /** Effective number of samples in each mean. */
@@ -92,6 +94,7 @@ export class NeedleChannel {
    * @param restful true when nothing else speaks of motion, so that what varies may be taken for noise
    */
   offer(innovationRad: number, intervalS: number, restful: boolean): number {
+    this.hasJumped = false;
     this.sinceMotionS += intervalS;
     this.wordS -= intervalS;
     this.holdS -= intervalS;
@@ -183,6 +186,7 @@ export class NeedleChannel {
   private jump(k: number, isSure: boolean): number {
     const to = Math.max(k - 1, 0);
     const step = this.mean[to];
+    this.hasJumped = true;
     this.samples = Math.max(this.span[to], 2);
     this.holdSpan = this.samples;
     this.holdS = 3 * watchS[to];

@@ -18,8 +18,8 @@ const attitudeDipRad = 0.1 * (Math.PI / 180);
  * Both are held against the model of the site and, more sharply, against what this board itself saw a moment ago: the Earth's
  * field does not change in seconds, a car's does.
  *
- * What it cannot see: a change square to both the field and the vertical moves only the heading. The band is opened by
- * what strength and dip do show, so a source near by is caught by its other two components.
+ * What it cannot see: a change square to both the field and the vertical moves only the heading (`StepWatch` sees it where it is
+ * sudden). The band is opened by what strength and dip do show, so a source near by is caught by its other two components.
  */
 export class DisturbanceWatch {
   private readonly model: AxisModel;

@@ -11,6 +11,7 @@ import { MotionCarrier } from './carrier.ts';
 import { NeedleChannel, settleS } from './channel.ts';
 import { DisturbanceWatch } from './disturbance.ts';
 import { sigmaDistanceRad } from './distance.ts';
+import { StepWatch } from './stepWatch.ts';
 import { Turning } from './turning.ts';
 
 /** A raw sample in the board's frame: g, nT, and the board's own clock. */
@@ -47,6 +48,10 @@ const gravityRange = [0.7, 1.3] as const;
 /** A field that departs by less than this is clean. */
 const cleanSigmas = 2;
 const cleanEveryS = 1;
+/** A step of the azimuth within this after gravity moved may be a hand's, seconds. */
+const shakenS = 0.8;
+/** A step is taken back by one that leaves less than this share of it. */
+const backShare = 0.35;
 
 /** Math.hypot takes several times as long, and this runs for every sample. */
 const rootOfSquares = (a: number, b: number): number => Math.sqrt(a * a + b * b);
@@ -72,6 +77,11 @@ export class LiveEstimator {
   private readonly azimuth = new NeedleChannel(firstSigmaRad.azimuth);
   private readonly disturbance: DisturbanceWatch;
   private readonly turning = new Turning();
+  private readonly steps = new StepWatch();
+  /** How far the azimuth needle has swung in all. */
+  private swungRad = 0;
+  /** Steps of the azimuth that iron made and has not taken back. */
+  private bentRad = 0;
   private carrier: MotionCarrier | undefined;
   private previousS = NaN;
   /** Interval between samples; a second, the longest that a board may have, until it is known better. */
@@ -126,6 +136,7 @@ export class LiveEstimator {
       azimuthRad: this.azimuth.restSigmaRad(),
     });
     this.referenceC = this.temperatureC;
+    this.bentRad = 0;
   }
 
   release(): void {
@@ -139,6 +150,8 @@ export class LiveEstimator {
     this.azimuth.restart();
     this.disturbance.restart();
     this.turning.restart(reading);
+    this.steps.restart();
+    this.bentRad = 0;
     this.altitude.offer(0, 0, false);
     this.azimuth.offer(0, 0, false);
     this.carrier = undefined;
@@ -153,7 +166,20 @@ export class LiveEstimator {
     if (sample.rateDps) this.carry(sample, sample.rateDps, intervalS);
     const restful = this.turning.restS > settleS;
     this.axis.raise(this.altitude.offer(this.axis.sinUpTo(reading), intervalS, restful));
-    this.axis.swingEast(this.azimuth.offer(this.axis.sinEastTo(reading), intervalS, restful));
+    const innovationRad = this.axis.sinEastTo(reading);
+    const swungRad = this.azimuth.offer(innovationRad, intervalS, restful);
+    this.watchSteps(this.swungRad + innovationRad, sample.boardS);
+    this.swungRad += swungRad;
+    this.axis.swingEast(swungRad);
+  }
+
+  /** A step that comes back is iron that has gone again; one that shakes the board, or that a gyro sees, was a hand. */
+  private watchSteps(azimuthRad: number, boardS: number): void {
+    if (this.turning.isFar) this.bentRad = 0;
+    const stepRad = this.steps.offer(azimuthRad, boardS, this.azimuth.hasJumped);
+    if (stepRad === 0 || this.turning.restS < shakenS || this.altitude.isMoving || this.carrier?.isTurning) return;
+    const isBack = Math.abs(this.bentRad + stepRad) < backShare * Math.abs(stepRad);
+    this.bentRad = isBack ? 0 : this.bentRad + stepRad;
   }
 
   private carry(sample: LiveSample, rateDps: Vector3, intervalS: number): void {
@@ -170,6 +196,7 @@ export class LiveEstimator {
     if (!moved) return;
     this.axis.raise(moved.up);
     this.axis.swingEast(moved.east);
+    this.swungRad += moved.east;
   }
 
   /**
@@ -184,7 +211,8 @@ export class LiveEstimator {
       this.nextCleanRad = nowRad;
       this.nextCleanS = this.previousS;
     }
-    return disturbed ? Math.max(azimuthSigmaRad, Math.abs(wrapPi(nowRad - this.cleanRad))) : azimuthSigmaRad;
+    const bentRad = Math.max(azimuthSigmaRad, Math.abs(this.bentRad));
+    return disturbed ? Math.max(bentRad, Math.abs(wrapPi(nowRad - this.cleanRad))) : bentRad;
   }
 
   private isMoving(): boolean {
@@ -224,7 +252,7 @@ export class LiveEstimator {
         sigmaAltitudeErrorRad,
         sigmaAzimuthErrorRad * cosAltitude,
       ),
-      state: this.disturbance.disturbed ? 'disturbed' : this.isMoving() ? 'moving' : 'still',
+      state: this.disturbance.disturbed || this.bentRad !== 0 ? 'disturbed' : this.isMoving() ? 'moving' : 'still',
       fieldDeviationSigmas: this.disturbance.deviationSigmas,
     };
   }

@@ -94,7 +94,7 @@ export class FastBoard implements VirtualBoard {
     const [word, argument, ...rest] = request.split(' ');
     if (word === 'hello' && argument === undefined) {
       this.send(encodeHello({ ...this.hello, sampleHz: this.sampleHz }));
-    } else if (word === 'rate' && argument !== undefined && rest.length === 0) {
+    } else if (word === 'rate' && argument !== undefined && /^-?\d+$/.test(argument) && rest.length === 0) {
       const hz = Number(argument);
       const known = (sampleRatesHz as readonly number[]).includes(hz) && hz <= this.world.make.hz;
       if (known) this.sampleHz = hz;

@@ -3,6 +3,7 @@ import { say } from '../output.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from './siteOptions.ts';
 import { quietKeys } from '../terminal/quietKeys.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
+import { slowIronWords } from '../words/iron.ts';
 
 interface Options extends SiteOptions, ClippingOptions {
   port?: string;
@@ -49,7 +50,8 @@ export function register(program: Command): void {
       'after',
       '\nExamples:\n  lodepole watch --virtual woolshed --seed 7\n  lodepole watch --port /dev/ttyUSB0 --lat 41.26 --lon -97.5 --record tonight.capture\n' +
         '  lodepole --json --seconds 20\n' +
-        'Mind your fingers at the latitude bolt under load. The magnetic azimuth is not for navigation.',
+        'Mind your fingers at the latitude bolt under load. The magnetic azimuth is not for navigation.\n' +
+        slowIronWords,
     )
     .action(async (options: Options) => {
       if (!options.json) say('Lodepole: looking for a board ...');

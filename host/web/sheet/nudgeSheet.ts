@@ -4,7 +4,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import type { AxisFigures, Needles } from '../../live/session.ts';
 import { boltTurn, CountedTurns, playWords, type Bolts } from '../../live/boltTurns.ts';
 import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
-import { azimuthUntrusted } from '../../words/iron.ts';
+import { azimuthUntrusted, slowIronWords } from '../../words/iron.ts';
 import type { Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
@@ -87,7 +87,7 @@ export class NudgeSheet implements SheetStep {
         )
         .join(' '),
       next: isDone ? 'Lock the bolts and watch what that does.' : '',
-      cautions: ['Mind your fingers at the latitude bolt: the weight of the instrument rests on it.'],
+      cautions: ['Mind your fingers at the latitude bolt: the weight of the instrument rests on it.', slowIronWords],
       fields: this.#before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
       actions: [
         ...(this.#night.carried.isNudging
