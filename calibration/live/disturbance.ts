@@ -9,7 +9,10 @@ const memoryS = 60;
 /** Raised and lifted at different values, so that the word does not flicker. */
 const raisedSigmas = 4;
 const liftedSigmas = 3;
-/** How much a good calibration may still let strength and dip differ between attitudes: 0.2 percent and 0.1 degree. */
+/**
+ * How much a good calibration may still let strength and dip differ between attitudes, and its chips' zeros wander and drift in a
+ * night that cools: 0.2 percent and 0.1 degree.
+ */
 const attitudeStrength = 0.002;
 const attitudeDipRad = 0.1 * (Math.PI / 180);
 
@@ -67,8 +70,8 @@ export class DisturbanceWatch {
     let strength = Math.abs(this.fieldNt - model.fieldNt);
     let dip = Math.abs(this.dipRad - model.dipRad);
     let deviation = Math.max(
-      strength / Math.sqrt(model.sigmaFieldNt ** 2 + fieldVariance),
-      dip / Math.sqrt(model.sigmaDipRad ** 2 + dipVariance),
+      strength / Math.sqrt(model.sigmaFieldNt ** 2 + (attitudeStrength * model.fieldNt) ** 2 + fieldVariance),
+      dip / Math.sqrt(model.sigmaDipRad ** 2 + attitudeDipRad ** 2 + dipVariance),
     );
     if (this.referenceS >= learnS) {
       const sinceStrength = Math.abs(this.fieldNt - this.referenceFieldNt);

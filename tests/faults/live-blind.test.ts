@@ -46,7 +46,7 @@ describe.each([
           expect(Math.abs(azimuthErrorRad / degree + 0.2)).toBeLessThan((2 * sigmaAzimuthErrorRad) / degree);
         }
         if (timeS > 18) {
-          expect(state).toBe('still');
+          expect(state).not.toBe('disturbed');
           narrowest = Math.min(narrowest, sigmaAzimuthErrorRad);
         }
       }
