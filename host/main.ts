@@ -5,6 +5,7 @@ import { register as board } from './commands/board.ts';
 import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
+import { register as next } from './commands/next.ts';
 import { register as night } from './commands/night.ts';
 import { register as nudge } from './commands/nudge.ts';
 import { register as rehearse } from './commands/rehearse.ts';
@@ -38,6 +39,7 @@ const registrations: ((program: Command) => void)[] = [
   tumble,
   rehearse,
   night,
+  next,
   board,
   replay,
 ];
@@ -52,6 +54,12 @@ const program = new Command('lodepole')
   .exitOverride((error) => process.exit(error.exitCode === 0 ? exitCode.done : exitCode.usage));
 
 for (const register of registrations) register(program);
+program.hook('postAction', async (_, ran) => {
+  const { json, virtual } = ran.opts<{ json?: boolean; virtual?: string }>();
+  if (json || ran.name() === 'next') return;
+  const { sayNext } = await import('./commands/runNext.ts');
+  await sayNext(ran.name(), virtual);
+});
 
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   // the reader has seen enough; a command that has something to close listens itself

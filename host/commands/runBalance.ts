@@ -2,7 +2,8 @@ import { massByCounterweight, massByDovetail, type WeighedMass } from '../../cal
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { nearNames, plainName } from '../nearNames.ts';
 import { printJson, printResult, say } from '../output.ts';
-import { balanceJson, balanceWords, judgeBalance } from '../steps/balanceReport.ts';
+import { noteOnce } from '../night/noteStep.ts';
+import { balanceJson, balancedWords, balanceWords, judgeBalance } from '../steps/balanceReport.ts';
 import { rounded } from '../words/figures.ts';
 import { keepRig, keptRigs, knownRig, loadRig, type SavedRig } from '../store/rig.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
@@ -107,6 +108,7 @@ export async function runBalance(options: BalanceOptions): Promise<ExitCode> {
     await keepRig(saved);
     say(`The rig is kept: lodepole balance --rig "${rig.name}"`);
   }
+  if (verdict.accepted) await noteOnce('balance', balancedWords(rig, verdict));
   if (options.json) {
     printJson({
       ...balanceJson(rig, verdict),

@@ -16,6 +16,7 @@ import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { chanceWords } from '../words/chance.ts';
 import { bandSigmas } from '../words/reading.ts';
+import { keepPlan } from '../store/plan.ts';
 import { estimatesOf } from '../night/nightEstimates.ts';
 import { loadNight } from '../night/nightFile.ts';
 import { parseDeclination } from '../sky/target.ts';
@@ -147,6 +148,7 @@ const limitArcmin = (angleRad: number): number | null =>
 export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
   const plan = options.exposure === undefined ? eyepiece(options) : photograph(options, options.exposure);
   const { allowed } = plan;
+  await keepPlan({ allowedRad: allowed.distanceRad, words: plan.words });
   const standing = await standingOf(options);
   const chance = standing && chanceWithin(allowed.distanceRad, standing.eastRad, standing.upRad, standing.covariance);
   const distanceRad = standing && Math.hypot(standing.eastRad, standing.upRad);

@@ -4,6 +4,7 @@ import { csvOptionsOf } from '../capture/csv/options.ts';
 import type { Recording } from '../capture/recorded.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
+import { noteStep } from '../night/noteStep.ts';
 import { say } from '../output.ts';
 import type { Site } from '../site/site.ts';
 import { findCalibration } from '../store/profile.ts';
@@ -23,6 +24,8 @@ const uncorrected = {
 /** The `level` command. */
 export async function runLevel(options: StepOptions): Promise<ExitCode> {
   const level = options.from === undefined ? await levelLive(options) : await levelFromFile(options, options.from);
+  if (level.accepted && options.from === undefined && options.virtual === undefined)
+    await noteStep('level', `Level: ${levelWords(level)[0]}`);
   return tellResult('level', level, levelJson(level), levelWords(level), options.json);
 }
 

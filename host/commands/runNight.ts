@@ -10,6 +10,7 @@ import { laterNights, loadNight } from '../night/nightFile.ts';
 import { loadSite } from '../store/site.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { truthWords } from '../words/truth.ts';
+import { noteStep } from '../night/noteStep.ts';
 import { nightHtml, nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
 import { walkEvening } from '../practice/evening.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
@@ -26,16 +27,16 @@ export interface NightOptions {
 /** The `night` command. */
 export async function runNight(options: NightOptions): Promise<ExitCode> {
   const { account, truth, known } = options.virtual === undefined ? { account: await kept() } : rehearsed(options);
-  if (options.html !== undefined) await write(options.html, nightHtml(account));
+  if (options.html !== undefined) {
+    await write(options.html, nightHtml(account));
+    if (options.virtual === undefined) await noteStep('sheet', 'The night sheet was written.');
+  }
   if (options.json) printJson({ ...nightJson(account), ...truth });
   else
     for (const line of [...nightText(account), ...(known === undefined ? [] : [known])])
       printResult(wrapped(line, process.stdout, /^[\d:]{8} {2}/.exec(line)?.[0].length));
-  if (options.virtual === undefined && !options.json) {
-    if (account.entries.length === 0)
-      say('Take sights or drift first; how a night goes: lodepole night --virtual orchard');
-    else if (account.answer) say('Whether that is good enough for your plan: lodepole enough');
-  }
+  if (options.virtual === undefined && !options.json && account.entries.length === 0)
+    say('How a night goes: lodepole night --virtual orchard');
   return exitCode.done;
 }
 

@@ -1,5 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { noteOnce } from '../night/noteStep.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { clockCautions } from '../site/clock.ts';
 import { parseInstant } from '../site/instant.ts';
@@ -49,13 +50,17 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
       'Add them as in the example of lodepole side --help.',
     );
   if (options.at === 'now') for (const caution of await clockCautions()) say(`Caution: ${caution}`);
-  if (options.list) return list(site, date, allowedDeg, options);
+  if (options.list) {
+    if (options.at === 'now') await noteOnce('observe', 'The sides of the mount were looked up.');
+    return list(site, date, allowedDeg, options);
+  }
   const target = targetOf(options);
   const name = nameOf(target);
   if (name === 'Sun') say(`Caution: ${sunCaution}`);
   const sideNow = mountSideOf(target, site, date, { allowedRad: allowedDeg * degree, measures });
   if (options.json) printJson({ kind: 'side', ...sideJson(name, sideNow, date, allowedDeg) });
   else for (const line of sideWords(name, sideNow, date, allowedDeg)) printResult(wrapped(line, process.stdout));
+  if (options.at === 'now') await noteOnce('observe', `${name}: tube ${sideNow.side} of the mount.`);
   return exitCode.done;
 }
 

@@ -12,7 +12,11 @@ import { startPage, type PageServer } from '../web/startPage.ts';
 import { needlesJson } from '../live/needlesJson.ts';
 import { openSession, type SessionOptions } from '../live/openSession.ts';
 import { practise, type Practice } from '../live/practice.ts';
-import type { LiveSession } from '../live/session.ts';
+import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
+import { errorsWords } from '../night/nightReport.ts';
+import { noteStep } from '../night/noteStep.ts';
+import { standingOf } from '../words/distance.ts';
+import { canBeBettered } from '../words/instruction.ts';
 
 export interface WatchOptions extends SessionOptions {
   seconds?: number;
@@ -63,6 +67,7 @@ export async function runWatch(
     // the needles of a recording are not of tonight
     const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
     closers.push(() => carried.close());
+    if (!ended && !session.isVirtual) closers.push(() => noteNeedles(session.latest()));
     const practice = practise(
       session,
       options.json ? practiceAfterS.json : practiceAfterS.person,
@@ -82,6 +87,15 @@ export async function runWatch(
     ending.stopListening();
     for (const close of closers.reverse()) await close();
   }
+}
+
+/** Needles that rest as near as they can tell are a step that is done. */
+async function noteNeedles(needles: Needles | undefined): Promise<void> {
+  if (!needles || !isAtRest(needles)) return;
+  const { altitudeErrorDeg, azimuthErrorDeg, ...sigmas } = standingOf(needles);
+  if (canBeBettered(altitudeErrorDeg, sigmas.sigmaAltitudeErrorDeg)) return;
+  if (canBeBettered(azimuthErrorDeg, sigmas.sigmaAzimuthErrorDeg)) return;
+  await noteStep('needles', `Needles at rest: ${errorsWords({ altitudeErrorDeg, azimuthErrorDeg, ...sigmas })}.`);
 }
 
 /** Keeps every sound line in a new capture file; the needles never wait for the disk. Throws Failure when it cannot begin. */

@@ -1,4 +1,5 @@
 import { z } from 'zod';
+import { stepOrder } from './next.ts';
 
 const errorDeg = z.number().min(-180).max(180);
 const words = z.string().max(500);
@@ -41,6 +42,8 @@ const noteEntry = z.object({
   words,
   /** What was measured before counts no more. */
   replacesEarlier: z.boolean().optional(),
+  /** The step of the evening that is done with this; one that a later version knows is none. */
+  step: z.enum(stepOrder).optional().catch(undefined),
 });
 
 const entry = z.discriminatedUnion('kind', [estimateEntry, nudgeEntry, noteEntry]);

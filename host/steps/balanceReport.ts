@@ -135,6 +135,11 @@ export function balanceWords(rig: Rig, { balance, accepted, reason, cures }: Bal
   ];
 }
 
+/** For the log of the night, in one line. */
+export const balancedWords = (rig: Rig, { balance }: BalanceVerdict): string =>
+  `Balance of ${rig.name}: dovetail ${mm(balance.dovetailShiftMm)} toward the ${end(balance.dovetailShiftMm)} end` +
+  `${rig.counterweights.length > 0 ? `, counterweights ${mm(balance.counterweightAtMm)} from the axis` : ''}.`;
+
 const mmOrNull = (value: number): number | null => (Number.isFinite(value) ? rounded(value, 2) : null);
 
 export function balanceJson(rig: Rig, { balance, accepted, reason, cures }: BalanceVerdict): Record<string, unknown> {

@@ -1,0 +1,15 @@
+import type { StepOfNight } from './next.ts';
+import { keepInNight, loadNight } from './nightFile.ts';
+
+/** Puts a finished step into the log of tonight, for what comes next and for the night sheet. Throws Failure when it cannot be written. */
+export async function noteStep(step: StepOfNight, words: string): Promise<void> {
+  await keepInNight({ kind: 'note', timeUtc: new Date().toISOString(), words, step });
+}
+
+/** The same, but once after each measurement or move of the axis, however often it is asked for. */
+export async function noteOnce(step: StepOfNight, words: string): Promise<void> {
+  const { entries } = await loadNight();
+  const last = entries.findLastIndex((entry) => entry.kind !== 'note');
+  if (entries.slice(last + 1).some((entry) => entry.kind === 'note' && entry.step === step)) return;
+  await noteStep(step, words);
+}
