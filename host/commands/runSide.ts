@@ -8,6 +8,7 @@ import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { mountSideOf, type MountSide } from '../sky/mountSide.ts';
 import { placeOf } from '../sky/place.ts';
+import { starlight, starlightJson } from '../sky/starlight.ts';
 import { nameOf, targetNamed } from '../sky/target.ts';
 import { lowestAltitudeRad, visibleStars, whereWords } from '../sky/visible.ts';
 import { sideJson, sideWords, untilWords } from '../steps/sideReport.ts';
@@ -58,6 +59,8 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
   const name = nameOf(target);
   if (name === 'Sun') say(`Caution: ${sunCaution}`);
   const sideNow = mountSideOf(target, site, date, { allowedRad: allowedDeg * degree, measures });
+  const light = starlight(site, date);
+  if (light.faintestMagnitude === -Infinity) say(`Caution: ${light.reason} ${light.whatToDo}`);
   if (options.json) printJson({ kind: 'side', ...sideJson(name, sideNow, date, allowedDeg) });
   else for (const line of sideWords(name, sideNow, date, allowedDeg)) printResult(wrapped(line, process.stdout));
   if (options.at === 'now') await noteOnce('observe', `${name}: tube ${sideNow.side} of the mount.`);
@@ -75,8 +78,10 @@ interface Listed {
 
 /** The planets and the Moon where they can be seen, then the brightest stars. */
 function list(site: Site, date: Date, allowedDeg: number, { json }: SideOptions): ExitCode {
+  const light = starlight(site, date);
+  const isDark = light.faintestMagnitude > -Infinity;
   const shown = [
-    ...wanderers.map(targetNamed).map((target) => ({ name: nameOf(target), magnitude: null, target })),
+    ...(isDark ? wanderers : []).map(targetNamed).map((target) => ({ name: nameOf(target), magnitude: null, target })),
     ...visibleStars(site, date)
       .sort((a, b) => a.star.magnitude - b.star.magnitude)
       .map(({ star }) => ({ name: star.name, magnitude: star.magnitude, target: { kind: 'star', star } as const })),
@@ -97,6 +102,7 @@ function list(site: Site, date: Date, allowedDeg: number, { json }: SideOptions)
     printJson({
       kind: 'sides',
       timeUtc: date.toISOString(),
+      ...starlightJson(light),
       targets: listed.map(({ name, magnitude, where, sideNow }) => ({
         ...sideJson(name, sideNow, date, allowedDeg),
         magnitude,
@@ -105,7 +111,8 @@ function list(site: Site, date: Date, allowedDeg: number, { json }: SideOptions)
     });
     return exitCode.done;
   }
-  if (listed.length === 0) printResult('Nothing of the list can be seen from here now.');
+  if (listed.length === 0)
+    printResult(`${light.reason} ${light.whatToDo}`.trim() || 'Nothing of the list can be seen from here now.');
   for (const { name, where, sideNow } of listed) {
     printResult(`${name.padEnd(15)} ${where.padEnd(24)} tube ${sideNow.side}  ${untilWords(sideNow)}`);
   }

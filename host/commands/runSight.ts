@@ -20,7 +20,7 @@ import { placeOf } from '../sky/place.ts';
 import { seenDirection } from '../sky/visible.ts';
 import { equatorialOf } from '../../calibration/equatorial.ts';
 import { firstModel, needlesAtRest, waitFor } from './boardAtRest.ts';
-import { judgeNight, nextStars, type SightsOutcome, type TimedSight } from '../steps/sights.ts';
+import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSight } from '../steps/sights.ts';
 import { parseAxis, parseSide, readSights, sightRow, sightsHeader } from '../steps/sightsFile.ts';
 import { SightStep } from '../steps/sightStep.ts';
 
@@ -52,6 +52,12 @@ function needlesPrior(text: string | undefined): Partial<SightPrior> {
   };
 }
 
+const priorOf = (options: SightOptions): SightPrior => ({
+  ...roughPrior,
+  ...needlesPrior(options.needles),
+  rollZero: shaftZero(options.shaftLevel),
+});
+
 /** The `sight` command. */
 export async function runSight(options: SightOptions): Promise<ExitCode> {
   if (options.sun) return (await import('./runSun.ts')).runSun(options);
@@ -60,7 +66,7 @@ export async function runSight(options: SightOptions): Promise<ExitCode> {
   const site = await requireSite(options);
   const axis = options.axis === undefined ? undefined : parseAxis(options.axis);
   const timed = await readSights(options.from, site.latitudeRad, axis);
-  const prior = { ...roughPrior, ...needlesPrior(options.needles), rollZero: shaftZero(options.shaftLevel) };
+  const prior = priorOf(options);
   const now = new Date(Math.max(...timed.map(({ utc }) => utc.getTime())));
   const outcome = judgeNight(timed, site, now, prior);
   if (options.keep) await keep(outcome, now, options.needles !== undefined);
@@ -73,10 +79,26 @@ async function keep({ fit, gates }: SightsOutcome, date: Date, restsOnCompass: b
   say(await keepEstimate({ kind: 'sights', utcMs: date.getTime(), ...fit }, { restsOnCompass }));
 }
 
+/** Best first, after the sights of the file where one is named: a star that was taken is not named again. */
+async function starsToTake(options: SightOptions, site: Site, date: Date): Promise<NextStar[]> {
+  if (options.from === undefined) return nextStars(undefined, site, date, []);
+  const axis = options.axis === undefined ? undefined : parseAxis(options.axis);
+  const taken = await readSights(options.from, site.latitudeRad, axis);
+  const prior = priorOf(options);
+  const { fit } = judgeNight(taken, site, date, prior);
+  return nextStars(
+    fit,
+    site,
+    date,
+    taken.map(({ star }) => star),
+    prior,
+  );
+}
+
 async function listStars(options: SightOptions): Promise<ExitCode> {
   const site = await requireSite(options);
   const date = parseInstant(options.at);
-  const stars = nextStars(undefined, site, date, []).slice(0, 12);
+  const stars = (await starsToTake(options, site, date)).slice(0, 12);
   if (options.json) {
     printJson({
       timeUtc: date.toISOString(),

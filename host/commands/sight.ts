@@ -13,7 +13,7 @@ export function register(program: Command): void {
     .option('--sun', 'by day: the azimuth from the shadow of a pin square on the board')
     .option('--shadow <degrees>', 'with --sun: where the shadow falls, from the x arrow toward the y arrow')
     .option('--gravity <x,y,z>', 'with --sun and --axis: a kept reading instead of a live board')
-    .option('--list', 'only say which stars to take from here, best first')
+    .option('--list', 'only say which stars to take from here, best first; with --from: after those already taken')
     .option('--keep', 'with --from or --sun: keep the result in the log of this night (--sun: the deviation too)')
     .option('--at <utc>', 'the instant for --list and --gravity', 'now')
     .option('--port <port>', 'the board on this port (default: the first that answers)')

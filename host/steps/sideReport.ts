@@ -73,6 +73,8 @@ function placeRemarks({ place, counterweightAltitudeRad: counterweight }: MountS
 export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg: number): string[] {
   const { place, side, minutesToMeridian, minutesOnOtherSide } = sideNow;
   const other = side === 'west' ? 'east' : 'west';
+  if (name === 'Sun')
+    return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow tells the azimuth.'];
   if (place.refractedAltitudeRad < 0) return [`${name} is below the horizon. ${clearWords(sideNow, at)}`];
   return [
     `Put the tube ${side} of the mount for ${name}, ${whereWords(place)}.`,

@@ -53,7 +53,13 @@ describe('side', () => {
   it('lists what can be seen, warns of the Sun, and refuses what is not clear', async () => {
     const { targets } = json(await lodepole('side', '--list', ...here, '--json')) as { targets: { side: string }[] };
     expect(new Set(targets.map(({ side }) => side))).toEqual(new Set(['west', 'east']));
-    expect((await lodepole('side', '--star', 'sun', ...here)).stderr).toContain('Never look at or near the Sun');
+    const noon = ['--lat', '47.25', '--lon', '8.3E', '--at', '2026-11-25T11:00:00Z'];
+    const sun = await lodepole('side', '--star', 'sun', ...noon);
+    expect(sun.stderr).toContain('Never look at or near the Sun');
+    expect(sun.stdout).not.toContain('Put the tube');
+    const day = json(await lodepole('side', '--list', ...noon, '--json'));
+    expect(day).toMatchObject({ targets: [], darkFrom: expect.stringMatching(/^2026-11-25T16:/) });
+    expect(day.reason).toContain('The Sun is up');
     for (const words of [[], ['--star', 'vega', '--dec', '3d'], ['--star', 'vega', '--allow', 'much']])
       expect((await lodepole('side', ...words, ...here)).code).toBe(64);
   });

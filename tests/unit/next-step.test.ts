@@ -1,0 +1,202 @@
+import { describe, expect, it } from 'vitest';
+import type { Answer } from '../../calibration/answer.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { nextAfter, nextStep, stepOrder, type Tonight } from '../../host/night/next.ts';
+import { tonightOf } from '../../host/night/tonight.ts';
+import type { NightEntry } from '../../host/night/nightFile.ts';
+
+const nowMs = Date.parse('2026-11-25T20:00:00Z');
+const minutesAgo = (minutes: number): number => nowMs - minutes * 60_000;
+const latitudeRad = 47.25 * degree;
+const dark = { hasStars: true, starsFrom: null, sunIsUp: false };
+
+/** An answer so far up and east of the pole on the sky, known to different sigmas in each, arcminutes. */
+function answerAt(up: number, east: number, sigmaUp: number, sigmaEast: number): Answer {
+  const across = Math.cos(latitudeRad);
+  return {
+    altitudeErrorRad: up * arcminute,
+    azimuthErrorRad: (east * arcminute) / across,
+    axisCovariance: [(sigmaUp * arcminute) ** 2, 0, 0, ((sigmaEast * arcminute) / across) ** 2],
+    distanceRad: Math.hypot(up, east) * arcminute,
+    sigmaDistanceRad: Math.hypot(sigmaUp, sigmaEast) * Math.SQRT1_2 * arcminute,
+    parts: [],
+    agreement: 1,
+  };
+}
+
+const tonight = (known: Partial<Tonight>): Tonight => ({
+  nowMs,
+  latitudeRad,
+  sky: dark,
+  done: {},
+  lockings: 0,
+  ...known,
+});
+const upTo = (...steps: (keyof Tonight['done'])[]): Tonight['done'] =>
+  Object.fromEntries(steps.map((step, i) => [step, minutesAgo(90 - 5 * i)]));
+const stepOf = (known: Partial<Tonight>) => nextStep(tonight(known)).step;
+
+describe('before the sky', () => {
+  it('walks from the site to the first star, one step after the other', () => {
+    expect(stepOf({ latitudeRad: undefined })).toBe('site');
+    expect(stepOf({})).toBe('tumble');
+    expect(stepOf({ done: upTo('tumble') })).toBe('level');
+    expect(stepOf({ done: upTo('tumble', 'level') })).toBe('swing');
+    expect(stepOf({ done: upTo('tumble', 'level', 'swing') })).toBe('needles');
+    expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles') })).toBe('balance');
+    expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles', 'balance') })).toBe('sight');
+  });
+
+  it('does not ask again for a step that was passed over', () => {
+    expect(stepOf({ done: upTo('tumble', 'swing') })).toBe('needles');
+    expect(stepOf({ done: upTo('balance') })).toBe('sight');
+  });
+
+  it('waits for the dark, and by day offers the Sun by its shadow once', () => {
+    const done = upTo('tumble', 'level', 'swing', 'needles', 'balance');
+    const starsFrom = new Date('2026-11-25T21:12:00Z');
+    const day = nextStep(tonight({ done, sky: { hasStars: false, starsFrom, sunIsUp: true } }));
+    expect(day).toMatchObject({ step: 'sun', command: 'lodepole sight --sun --keep' });
+    expect(day.reason).toContain('never look at the Sun');
+    const after = nextStep(
+      tonight({ done: { ...done, sun: minutesAgo(3) }, sky: { hasStars: false, starsFrom, sunIsUp: true } }),
+    );
+    expect(after).toMatchObject({ step: 'wait' });
+    expect(after.reason).toContain('from 21:12 UTC, in 72 minutes');
+    expect(stepOf({ done, sky: { hasStars: false, starsFrom: null, sunIsUp: false } })).toBe('wait');
+  });
+});
+
+describe('on the sky', () => {
+  const sky = { done: upTo('tumble', 'swing', 'sight'), measuredMs: minutesAgo(10) };
+  const visual = { allowedRad: 12 * arcminute, words: '40 minutes in a field of 50′' };
+  const strict = { allowedRad: 2 * arcminute, words: 'exposures of 120 s' };
+
+  it('asks for the plan first', () => expect(stepOf({ ...sky, answer: answerAt(9, -12, 2, 3) })).toBe('enough'));
+
+  it('stops early for the eye, and says what for', () => {
+    const told = nextStep(tonight({ ...sky, plan: visual, answer: answerAt(2, -4, 1.5, 2) }));
+    expect(told.step).toBe('observe');
+    expect(told.reason).toBe(
+      'The axis stands 4′ from the pole, give or take 4′: good enough for 40 minutes in a field of 50′. Observe; first see on which side of the mount each target belongs.',
+    );
+    expect(stepOf({ ...sky, plan: strict, answer: answerAt(2, -4, 1.5, 2) })).toBe('drift');
+  });
+
+  it('nudges what is far before it measures finer, and tells what a nudge is good for', () => {
+    const told = nextStep(tonight({ ...sky, plan: strict, answer: answerAt(9, -12, 2, 3) }));
+    expect(told.step).toBe('nudge');
+    expect(told.reason).toContain('15′ from the pole');
+    expect(told.reason).toContain('brings it to about 2.7′');
+  });
+
+  it('measures again what was carried over a nudge, locks, corrects what locking moved, and comes to an end', () => {
+    const nudged = { ...sky, movedMs: minutesAgo(5), plan: strict };
+    expect(stepOf({ ...nudged, answer: answerAt(0.6, 0.9, 2, 3) })).toBe('drift');
+    const proved = { ...nudged, measuredMs: minutesAgo(2), done: { ...sky.done, drift: minutesAgo(2) } };
+    expect(stepOf({ ...proved, answer: answerAt(0.6, 0.4, 0.3, 0.4) })).toBe('lock');
+    const locked = { ...proved, lockedMs: minutesAgo(1), lockings: 1 };
+    const shifted = nextStep(tonight({ ...locked, answer: answerAt(3, 2.4, 0.5, 0.7) }));
+    expect(shifted.step).toBe('nudge');
+    expect(shifted.reason).toContain('Loosen the bolts for it.');
+    expect(stepOf({ ...locked, answer: answerAt(0.6, 0.4, 0.3, 0.4) })).toBe('observe');
+    expect(stepOf({ ...locked, lockings: 4, measuredMs: nowMs, answer: answerAt(3, 2.4, 0.5, 0.7) })).toBe('observe');
+  });
+
+  it('goes on to the sheet, once for each state of the axis', () => {
+    const good = {
+      ...sky,
+      plan: visual,
+      answer: answerAt(2, -4, 1.5, 2),
+      movedMs: minutesAgo(8),
+      lockedMs: minutesAgo(6),
+    };
+    expect(stepOf({ ...good, done: { ...sky.done, observe: minutesAgo(7) } })).toBe('observe');
+    expect(stepOf({ ...good, done: { ...sky.done, observe: minutesAgo(4) } })).toBe('sheet');
+    expect(stepOf({ ...good, done: { ...sky.done, observe: minutesAgo(4), sheet: minutesAgo(3) } })).toBe('observe');
+  });
+
+  it('never advises a nudge whose expected result is farther from the pole than the axis stands', () => {
+    for (const up of [0.2, 0.7, 1.3, 2.2, 4, 11])
+      for (const sigma of [0.2, 0.6, 1.4, 3]) {
+        const told = nextStep(
+          tonight({
+            ...sky,
+            plan: { ...strict, allowedRad: 0.1 * arcminute },
+            answer: answerAt(up, 0.1, sigma, 1.3 * sigma),
+          }),
+        );
+        if (told.step === 'nudge') expect(up).toBeGreaterThan(1);
+        else expect(up < 1.01 || up < 3 * 1.2 * sigma).toBe(true);
+      }
+  });
+});
+
+describe('out of the log', () => {
+  const at = (minutes: number): string => new Date(minutesAgo(minutes)).toISOString();
+  const site = { latitudeRad, longitudeRad: 8.3 * degree, elevationM: 0 };
+  const estimate = (kind: 'compass' | 'sights' | 'drift', minutes: number): NightEntry => ({
+    kind,
+    timeUtc: at(minutes),
+    altitudeErrorDeg: 0.05,
+    azimuthErrorDeg: -0.2,
+    sigmaAltitudeErrorDeg: 0.03,
+    sigmaAzimuthErrorDeg: 0.06,
+    correlation: 0.1,
+  });
+  const nudge = (minutes: number, by?: 'star' | 'locking' | 'load'): NightEntry => ({
+    kind: 'nudge',
+    timeUtc: at(minutes),
+    altitudeShiftDeg: 0.01,
+    azimuthShiftDeg: 0.02,
+    ...(by && { by }),
+  });
+
+  it('reads what was measured, moved and locked, and when', () => {
+    const entries = [
+      { kind: 'note', timeUtc: at(70), words: 'Level.', step: 'level' } as const,
+      estimate('compass', 60),
+      estimate('sights', 50),
+      nudge(40, 'star'),
+      estimate('drift', 30),
+      nudge(20, 'locking'),
+      nudge(10, 'load'),
+    ];
+    const read = tonightOf({ now: new Date(nowMs), site, entries, tumbledMs: 5, swungMs: minutesAgo(100) });
+    expect(read).toMatchObject({
+      measuredMs: minutesAgo(30),
+      movedMs: minutesAgo(40),
+      lockedMs: minutesAgo(20),
+      lockings: 1,
+      done: {
+        tumble: 5,
+        level: minutesAgo(70),
+        swing: minutesAgo(100),
+        needles: minutesAgo(60),
+        sight: minutesAgo(50),
+        drift: minutesAgo(30),
+        lock: minutesAgo(20),
+      },
+      sky: { hasStars: true, sunIsUp: false },
+    });
+  });
+
+  it('takes a swing of last week for none, and the Sun for up at noon', () => {
+    const read = tonightOf({
+      now: new Date('2026-11-25T11:30:00Z'),
+      site,
+      entries: [],
+      tumbledMs: 5,
+      swungMs: minutesAgo(9000),
+    });
+    expect(read.done).toEqual({ tumble: 5 });
+    expect(read.sky).toMatchObject({ hasStars: false, sunIsUp: true });
+    expect(read.sky?.starsFrom?.toISOString()).toMatch(/^2026-11-25T16:/);
+  });
+});
+
+it('goes on in practice to the next step that can be practised', () => {
+  expect(nextAfter('tumble', 'orchard')?.command).toBe('lodepole level --virtual orchard');
+  expect(nextAfter('needles', 'orchard')?.command).toBe('lodepole sight --virtual orchard');
+  expect(nextAfter(stepOrder[stepOrder.length - 1], 'orchard')).toBeUndefined();
+});
