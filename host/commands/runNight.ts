@@ -7,11 +7,13 @@ import { positionText } from '../site/coordinates.ts';
 import { parseInstant } from '../site/instant.ts';
 import { estimatesOf } from '../night/nightEstimates.ts';
 import { laterNights, loadNight } from '../night/nightFile.ts';
+import { loadPlan } from '../store/plan.ts';
 import { loadSite } from '../store/site.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { truthWords } from '../words/truth.ts';
 import { noteStep } from '../night/noteStep.ts';
-import { nightHtml, nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
+import { nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
+import { nightHtml } from '../night/nightSheet.ts';
 import { walkEvening } from '../practice/evening.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { truthJson } from '../steps/sightReport.ts';
@@ -50,10 +52,12 @@ async function kept(): Promise<NightAccount> {
     );
   }
   const site = await loadSite();
+  const plan = await loadPlan();
   const estimates = estimatesOf(entries);
   if (!site) return { entries };
   return {
     place: `${site.name ? `${site.name}, ` : ''}${positionText(site)}`,
+    ...(plan && { plan: plan.words }),
     entries,
     latitudeRad: site.latitudeRad,
     ...(estimates.length > 0 && { answer: answerOf(estimates, site.latitudeRad, Date.now()) }),

@@ -1,8 +1,10 @@
 import type { Answer, AnswerPart } from '../../calibration/answer.ts';
+import { degree } from '../../calibration/angle.ts';
 import { inDeg, rounded } from '../words/figures.ts';
 import type { NightEntry } from './nightEntry.ts';
 import { distanceWords, standingOf } from '../words/distance.ts';
 import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
+import { proofWords, rungsOf } from './rungs.ts';
 import { axisJson, axisWords } from '../steps/sightReport.ts';
 
 export const partNames: Readonly<Record<AnswerPart['kind'], string>> = {
@@ -55,6 +57,8 @@ export function entryWords(entry: NightEntry): string {
 export interface NightAccount {
   /** Where the night was, in words; undefined where it is not known. */
   place?: string;
+  /** What the axis is to be good enough for, in words. */
+  plan?: string;
   entries: readonly NightEntry[];
   answer?: Answer;
   latitudeRad?: number;
@@ -63,7 +67,7 @@ export interface NightAccount {
 const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): string =>
   `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
 
-function answerWords(answer: Answer): string[] {
+export function answerWords(answer: Answer): string[] {
   const [altitude, , , azimuth] = answer.axisCovariance;
   const sigmas = { sigmaAltitudeErrorRad: Math.sqrt(altitude), sigmaAzimuthErrorRad: Math.sqrt(azimuth) };
   return [
@@ -77,21 +81,36 @@ function answerWords(answer: Answer): string[] {
   ];
 }
 
+/** The last line, in plain words: how far from the pole, how sure, how it was proved. */
+export function conclusionOf({ entries, answer }: NightAccount): string {
+  if (!answer) return 'Where the axis stands was not measured.';
+  const band = (bandSigmas * answer.sigmaDistanceRad) / degree;
+  const distance = answer.distanceRad / degree;
+  const far =
+    distance > band
+      ? `${plainAngle(distance, band)} from the pole, give or take ${plainAngle(band, band)} (19 times in 20)`
+      : `within ${plainAngle(distance + band, band)} of the pole (19 times in 20)`;
+  return `The axis stands ${far}, ${proofWords(entries)}.`;
+}
+
 /** The log as lines of text: times, what was measured, and where the axis stands now. */
-export function nightText({ place, entries, answer }: NightAccount): string[] {
+export function nightText(account: NightAccount): string[] {
+  const { place, entries, answer } = account;
   if (entries.length === 0) return ['Nothing was measured this night.'];
   return [
     ...(place === undefined ? [] : [place]),
     `The night of ${entries[0].timeUtc.slice(0, 10)}, times in UTC; "give or take" holds 19 times in 20.`,
     ...entries.map((entry) => `${entry.timeUtc.slice(11, 19)}  ${entryWords(entry)}`),
-    ...(answer ? ['', ...answerWords(answer)] : []),
+    ...(answer ? ['', ...answerWords(answer), conclusionOf(account)] : []),
   ];
 }
 
-export function nightJson({ place, entries, answer, latitudeRad }: NightAccount): Record<string, unknown> {
+export function nightJson(account: NightAccount): Record<string, unknown> {
+  const { place, plan, entries, answer, latitudeRad } = account;
   return {
     kind: 'night',
     ...(place !== undefined && { place }),
+    ...(plan !== undefined && { plan }),
     ...(answer &&
       latitudeRad !== undefined && {
         ...axisJson(answer, latitudeRad),
@@ -106,45 +125,16 @@ export function nightJson({ place, entries, answer, latitudeRad }: NightAccount)
         })),
       }),
     entries: entries.map((entry) => ({ ...entry, said: entryWords(entry) })),
+    rungs: (latitudeRad === undefined ? [] : rungsOf(entries, latitudeRad)).map(({ timeUtc, name, answer: then }) => ({
+      timeUtc,
+      name,
+      altitudeErrorDeg: inDeg(then.altitudeErrorRad),
+      sigmaAltitudeErrorDeg: inDeg(Math.sqrt(then.axisCovariance[0])),
+      azimuthErrorDeg: inDeg(then.azimuthErrorRad),
+      sigmaAzimuthErrorDeg: inDeg(Math.sqrt(then.axisCovariance[3])),
+      distanceDeg: inDeg(then.distanceRad),
+      sigmaDistanceDeg: inDeg(then.sigmaDistanceRad),
+    })),
+    conclusion: conclusionOf(account),
   };
-}
-
-const escaped = (text: string): string => text.replaceAll('&', '&amp;').replaceAll('<', '&lt;').replaceAll('>', '&gt;');
-
-/** A sheet of paper: the log as a table, and below it the answer. Needs nothing from elsewhere. */
-export function nightHtml(account: NightAccount): string {
-  const { place, entries, answer } = account;
-  const rows = entries.map(
-    (entry) => `<tr><th scope="row">${entry.timeUtc.slice(11, 19)}</th><td>${escaped(entryWords(entry))}</td></tr>`,
-  );
-  const day = entries.at(0)?.timeUtc.slice(0, 10) ?? '';
-  return `<!doctype html>
-<html lang="en">
-<meta charset="utf-8">
-<meta name="viewport" content="width=device-width">
-<title>Night of ${day}</title>
-<style>
-body { font: 12pt/1.4 Georgia, serif; max-width: 42rem; margin: 2rem auto; padding: 0 1rem; background: #fff; color: #111; }
-table { border-collapse: collapse; width: 100%; }
-th, td { border-bottom: 1px solid #999; padding: 0.3rem 0.5rem; text-align: left; vertical-align: top; }
-th { white-space: nowrap; font-weight: normal; }
-@page { margin: 18mm; }
-</style>
-<main>
-<h1>Polar axis, night of ${day}</h1>
-${place === undefined ? '' : `<p>${escaped(place)}</p>\n`}<table>
-<caption>Times in UTC; “give or take” holds 19 times in 20.</caption>
-${rows.join('\n')}
-</table>
-${
-  answer
-    ? answerWords(answer)
-        .map((line) => `<p>${escaped(line)}</p>`)
-        .join('\n')
-    : '<p>Nothing was measured.</p>'
-}
-<p>The magnetic azimuth is not for navigation.</p>
-</main>
-</html>
-`;
 }

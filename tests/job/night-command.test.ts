@@ -2,7 +2,8 @@ import { mkdtemp, readFile, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { nightHtml, nightText } from '../../host/night/nightReport.ts';
+import { nightText } from '../../host/night/nightReport.ts';
+import { nightHtml } from '../../host/night/nightSheet.ts';
 import { run, type Ran } from './lodepole.ts';
 
 interface NightLine {
