@@ -1,5 +1,6 @@
 import { answerOf, type Answer } from '../../calibration/answer.ts';
-import { estimatesOf, type NightEntry } from './nightFile.ts';
+import type { NightEntry } from './nightEntry.ts';
+import { estimatesOf } from './nightEstimates.ts';
 
 /** The answer as it stood after one measurement or move. */
 export interface Rung {
@@ -44,7 +45,9 @@ export function proofWords(entries: readonly NightEntry[]): string {
   const last = entries.findLastIndex(isMeasured);
   const measured = entries.at(last);
   if (last < 0 || !measured || measured.kind === 'note' || measured.kind === 'nudge') return 'not proved';
-  const since = entries.slice(last + 1).flatMap((entry) => (entry.kind === 'nudge' ? [entry.by ?? ('bolts' as const)] : []));
+  const since = entries
+    .slice(last + 1)
+    .flatMap((entry) => (entry.kind === 'nudge' ? [entry.by ?? ('bolts' as const)] : []));
   const carriers = {
     bolts: 'a nudge by the needles',
     star: 'a nudge on a star',

@@ -34,8 +34,13 @@ const text = (x: number, y: number, words: string, more = ''): string =>
 const width = 640;
 const [left, right] = [58, 16];
 
-function marksWithin(mostArcmin: number): number[] {
-  const shown = marks.filter((mark) => mark <= mostArcmin);
+/** Those that lie within the scale and leave room for the words of the one before, pixels. */
+function marksWithin(mostArcmin: number, heightOf: (arcmin: number) => number): number[] {
+  const shown: number[] = [];
+  for (const mark of marks) {
+    const above = heightOf(shown.at(-1) ?? 0);
+    if (mark <= mostArcmin && Math.abs(heightOf(mark) - above) > 11) shown.push(mark);
+  }
   return [...shown.map((mark) => -mark).reverse(), 0, ...shown];
 }
 
@@ -51,7 +56,7 @@ function chart(rungs: readonly Rung[], axis: Axis, latitudeRad: number): string 
   const step = (width - left - right) / rungs.length;
   const x = (index: number): number => left + (index + 0.5) * step;
   const [plus, minus] = axis === 'altitude' ? ['high', 'low'] : ['east', 'west'];
-  const grid = marksWithin(most).map(
+  const grid = marksWithin(most, y).map(
     (mark) =>
       `<path class="${mark === 0 ? 'zero' : 'grid'}" d="M${left} ${round(y(mark))}H${width - right}"/>` +
       text(

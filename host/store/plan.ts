@@ -21,7 +21,7 @@ const planPath = (): string => storePath('plan.json');
 const planHours = 16;
 
 export const keepPlan = ({ allowedRad, words }: Plan, now = new Date()): Promise<void> =>
-  saveJsonFile(planPath(), {
+  saveJsonFile(planPath(), planFile, {
     schema: 1,
     keptUtc: now.toISOString(),
     allowedArcmin: Math.min(allowedRad / arcminute, 10_000),

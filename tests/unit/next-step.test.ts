@@ -3,7 +3,7 @@ import type { Answer } from '../../calibration/answer.ts';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { nextAfter, nextStep, stepOrder, type Tonight } from '../../host/night/next.ts';
 import { tonightOf } from '../../host/night/tonight.ts';
-import type { NightEntry } from '../../host/night/nightFile.ts';
+import type { NightEntry } from '../../host/night/nightEntry.ts';
 
 const nowMs = Date.parse('2026-11-25T20:00:00Z');
 const minutesAgo = (minutes: number): number => nowMs - minutes * 60_000;
