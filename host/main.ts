@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { Command } from 'commander';
 import { register as balance } from './commands/balance.ts';
 import { register as board } from './commands/board.ts';
+import { register as completion } from './commands/completion.ts';
 import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
@@ -42,6 +43,7 @@ const registrations: ((program: Command) => void)[] = [
   next,
   board,
   replay,
+  completion,
 ];
 
 const { version } = JSON.parse(readFileSync(new URL('../package.json', import.meta.url), 'utf8')) as {
@@ -54,9 +56,11 @@ const program = new Command('lodepole')
   .exitOverride((error) => process.exit(error.exitCode === 0 ? exitCode.done : exitCode.usage));
 
 for (const register of registrations) register(program);
+/** Commands that are asked by machines, or say what comes next themselves. */
+const silent = new Set(['next', 'completion', 'complete']);
 program.hook('postAction', async (_, ran) => {
   const { json, virtual } = ran.opts<{ json?: boolean; virtual?: string }>();
-  if (json || ran.name() === 'next') return;
+  if (json || silent.has(ran.name())) return;
   const { sayNext } = await import('./commands/runNext.ts');
   await sayNext(ran.name(), virtual);
 });
