@@ -19,20 +19,11 @@ tr, figure { break-inside: avoid; }
 figure { margin: 0.8em 0 0; }
 figcaption { font-size: 0.9em; }
 svg { display: block; width: 100%; height: auto; }
-svg text { font: 11px Georgia, 'Times New Roman', serif; fill: #111; }
-svg .small { font-size: 10px; }
-svg .title { font-weight: bold; }
-.band { fill: #ccc; }
-.grid { stroke: #ddd; stroke-width: 1; fill: none; }
-.zero { stroke: #555; stroke-width: 1; fill: none; }
-.trace { stroke: #999; stroke-width: 1; stroke-dasharray: 3 3; fill: none; }
-.ghost { stroke: #555; stroke-width: 1; fill: none; }
-.needle { stroke: #000; stroke-width: 2.5; fill: none; }
 .conclusion { border: 1px solid #111; padding: 0.6em 0.8em; font-size: 1.15em; break-inside: avoid; }
 @page { margin: 15mm; }
 @media print {
   body { margin: 0; padding: 0; max-width: none; }
-  .band { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
+  svg { print-color-adjust: exact; -webkit-print-color-adjust: exact; }
 }`;
 
 /** The night on paper, A4 or letter: log, drawings, answer, and the last line in plain words. Needs nothing from elsewhere. */

@@ -31,6 +31,20 @@ const round = (value: number): string => value.toFixed(1);
 const text = (x: number, y: number, words: string, more = ''): string =>
   `<text x="${round(x)}" y="${round(y)}"${more}>${words}</text>`;
 
+/** As attributes: the page that prints this allows no styles of its own. */
+const looks = {
+  band: 'fill="#ccc"',
+  grid: 'stroke="#ddd" fill="none"',
+  zero: 'stroke="#555" fill="none"',
+  trace: 'stroke="#999" stroke-dasharray="3 3" fill="none"',
+  ghost: 'stroke="#555" fill="none"',
+  needle: 'stroke="#000" stroke-width="2.5" fill="none"',
+  title: ' font-weight="bold"',
+  small: ' font-size="10"',
+} as const;
+
+const font = 'font-family="Georgia, serif" font-size="11" fill="#111"';
+
 const width = 640;
 const [left, right] = [58, 16];
 
@@ -58,7 +72,7 @@ function chart(rungs: readonly Rung[], axis: Axis, latitudeRad: number): string 
   const [plus, minus] = axis === 'altitude' ? ['high', 'low'] : ['east', 'west'];
   const grid = marksWithin(most, y).map(
     (mark) =>
-      `<path class="${mark === 0 ? 'zero' : 'grid'}" d="M${left} ${round(y(mark))}H${width - right}"/>` +
+      `<path ${mark === 0 ? looks.zero : looks.grid} d="M${left} ${round(y(mark))}H${width - right}"/>` +
       text(
         left - 6,
         y(mark) + 4,
@@ -70,8 +84,8 @@ function chart(rungs: readonly Rung[], axis: Axis, latitudeRad: number): string 
     const [high, low] = [y(arcmin + bandArcmin), y(arcmin - bandArcmin)];
     const half = Math.min(14, step * 0.35);
     return (
-      `<rect class="band" x="${round(x(index) - half)}" y="${round(high)}" width="${round(2 * half)}" height="${round(Math.max(1.5, low - high))}"/>` +
-      `<path class="needle" d="M${round(x(index) - half)} ${round(y(arcmin))}H${round(x(index) + half)}"/>`
+      `<rect ${looks.band} x="${round(x(index) - half)}" y="${round(high)}" width="${round(2 * half)}" height="${round(Math.max(1.5, low - high))}"/>` +
+      `<path ${looks.needle} d="M${round(x(index) - half)} ${round(y(arcmin))}H${round(x(index) + half)}"/>`
     );
   });
   const path = readings
@@ -84,15 +98,15 @@ function chart(rungs: readonly Rung[], axis: Axis, latitudeRad: number): string 
       x(index),
       down,
       `${name === 'Nudge on a star' ? 'Nudge ★' : name} ${timeUtc.slice(11, 16)}`,
-      ' text-anchor="middle" class="small"',
+      ` text-anchor="middle"${looks.small}`,
     );
   });
   const said = readings.at(-1);
   return (
-    `<svg viewBox="0 0 ${width} ${height}" role="img" aria-label="${label}, rung by rung; at the end ${said?.arcmin.toFixed(1)} arcminutes, give or take ${said?.bandArcmin.toFixed(1)}">` +
-    text(left, 12, label, ' class="title"') +
+    `<svg viewBox="0 0 ${width} ${height}" ${font} role="img" aria-label="${label}, rung by rung; at the end ${said?.arcmin.toFixed(1)} arcminutes, give or take ${said?.bandArcmin.toFixed(1)}">` +
+    text(left, 12, label, looks.title) +
     grid.join('') +
-    `<path class="trace" d="${path}"/>` +
+    `<path ${looks.trace} d="${path}"/>` +
     bands.join('') +
     names.join('') +
     '</svg>'
@@ -111,17 +125,17 @@ function needles(first: Rung, last: Rung, latitudeRad: number): string {
     const y = 30 + row * 62;
     const isOff = Math.abs(before.arcmin) > most;
     return (
-      `<path class="zero" d="M${left} ${y}H${width - right}M${centre} ${y - 8}V${y + 8}"/>` +
-      `<rect class="band" x="${round(x(after.arcmin - after.bandArcmin))}" y="${y - 10}" width="${round(Math.max(1.5, x(after.arcmin + after.bandArcmin) - x(after.arcmin - after.bandArcmin)))}" height="20"/>` +
-      (isOff ? '' : `<path class="ghost" d="M${round(x(before.arcmin))} ${y - 14}V${y + 14}"/>`) +
-      `<path class="needle" d="M${round(x(after.arcmin))} ${y - 18}V${y + 18}"/>` +
-      text(left, y - 18, axis === 'altitude' ? 'Altitude needle' : 'Azimuth needle, on the sky', ' class="title"') +
-      text(left, y + 26, `${most.toFixed(1)}′ ${minus}`, ' class="small"') +
-      text(width - right, y + 26, `${most.toFixed(1)}′ ${plus}`, ' text-anchor="end" class="small"') +
-      text(centre, y + 26, '0', ' text-anchor="middle" class="small"')
+      `<path ${looks.zero} d="M${left} ${y}H${width - right}M${centre} ${y - 8}V${y + 8}"/>` +
+      `<rect ${looks.band} x="${round(x(after.arcmin - after.bandArcmin))}" y="${y - 10}" width="${round(Math.max(1.5, x(after.arcmin + after.bandArcmin) - x(after.arcmin - after.bandArcmin)))}" height="20"/>` +
+      (isOff ? '' : `<path ${looks.ghost} d="M${round(x(before.arcmin))} ${y - 14}V${y + 14}"/>`) +
+      `<path ${looks.needle} d="M${round(x(after.arcmin))} ${y - 18}V${y + 18}"/>` +
+      text(left, y - 18, axis === 'altitude' ? 'Altitude needle' : 'Azimuth needle, on the sky', looks.title) +
+      text(left, y + 26, `${most.toFixed(1)}′ ${minus}`, looks.small) +
+      text(width - right, y + 26, `${most.toFixed(1)}′ ${plus}`, ` text-anchor="end"${looks.small}`) +
+      text(centre, y + 26, '0', ` text-anchor="middle"${looks.small}`)
     );
   });
-  return `<svg viewBox="0 0 ${width} 130" role="img" aria-label="Both needles at the end of the night">${rows.join('')}</svg>`;
+  return `<svg viewBox="0 0 ${width} 130" ${font} role="img" aria-label="Both needles at the end of the night">${rows.join('')}</svg>`;
 }
 
 /** Drawings of the night as inline SVG; empty before anything was measured. */

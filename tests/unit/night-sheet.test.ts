@@ -85,7 +85,7 @@ describe('the sheet', () => {
   it('draws needles and rungs with bands, needs nothing from elsewhere, and lets no text become markup', () => {
     const page = nightHtml(account());
     expect(page.match(/<svg /g)).toHaveLength(3);
-    expect(page.match(/<rect class="band"/g)).toHaveLength(2 + 2 * 4);
+    expect(page.match(/<rect fill="#ccc"/g)).toHaveLength(2 + 2 * 4);
     expect(page).toContain('Drift 20:40');
     expect(page).toContain('Two stars &lt;b&gt;');
     expect(page).not.toMatch(/https?:|<script|NaN|undefined|Infinity/);
