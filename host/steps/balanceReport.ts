@@ -113,18 +113,14 @@ function sideWords({ sideMomentNm }: Balance): string[] {
   ];
 }
 
-/** The order that works, then the places. */
-export function balanceWords(rig: Rig, { balance, accepted, reason, cures }: BalanceVerdict): string[] {
+/** The order that works, with the places. */
+export function balanceSteps(rig: Rig, { balance }: BalanceVerdict): string[] {
   const { dovetailShiftMm, sigmaDovetailShiftMm } = balance;
-  const cautions = balanceCautions.map((caution) => `Caution: ${caution}`);
-  if (!accepted) return [...cautions, `REFUSED: ${reason}`, ...cures];
   const slide =
     Math.abs(dovetailShiftMm) < 0.05
       ? `Leave the dovetail where it is${within(sigmaDovetailShiftMm)}.`
       : `Slide the tube ${mm(dovetailShiftMm)} toward the ${end(dovetailShiftMm)} end${within(sigmaDovetailShiftMm)}.`;
   return [
-    ...cautions,
-    `${rig.name}: ${kg(tubeMassKg(rig))} on the tube's side, ${kg(weightsMassKg(rig))} of counterweights.`,
     'Put on everything first: eyepiece or camera, finder, cables, and take the caps off.',
     ...weightsWords(rig, balance),
     'Lay the declination axis level, release the right-ascension clutch with a hand on the tube, and correct until it stays.',
@@ -132,6 +128,17 @@ export function balanceWords(rig: Rig, { balance, accepted, reason, cures }: Bal
     'Lay the tube level, release the declination clutch with a hand on the tube, and correct until it stays.',
     ...sideWords(balance),
     'Mark both places with tape.',
+  ];
+}
+
+/** Cautions first, then why not and what would cure it, or the order that works. */
+export function balanceWords(rig: Rig, verdict: BalanceVerdict): string[] {
+  const cautions = balanceCautions.map((caution) => `Caution: ${caution}`);
+  if (!verdict.accepted) return [...cautions, `REFUSED: ${verdict.reason}`, ...verdict.cures];
+  return [
+    ...cautions,
+    `${rig.name}: ${kg(tubeMassKg(rig))} on the tube's side, ${kg(weightsMassKg(rig))} of counterweights.`,
+    ...balanceSteps(rig, verdict),
   ];
 }
 

@@ -144,6 +144,17 @@ export const drawing = z.discriminatedUnion('kind', [
     /** Virtual eyepiece only. */
     star: z.strictObject({ north: z.number(), east: z.number() }).optional(),
   }),
+  /** A rig seen along the right-ascension axis, balanced: where the parts are now, by how much they slide, where the weights go. */
+  z.strictObject({
+    kind: z.literal('rig'),
+    shiftMm: z.number(),
+    travelMm: point,
+    shaftEndMm: z.number().positive(),
+    parts: z.array(
+      z.strictObject({ label: z.string(), massKg: z.number().positive(), alongMm: z.number(), outMm: z.number() }),
+    ),
+    weights: z.array(z.strictObject({ massKg: z.number().positive(), atMm: z.number() })),
+  }),
 ]);
 export type Drawing = z.infer<typeof drawing>;
 
@@ -157,6 +168,7 @@ const stepNames = [
   'nudge',
   'starNudge',
   'lock',
+  'balance',
   'sights',
   'sun',
   'drift',

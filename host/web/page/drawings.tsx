@@ -1,5 +1,6 @@
 import type { Drawing } from '../messages.ts';
 import { Field } from './fieldDrawing.tsx';
+import { RigDrawing } from './rigDrawing.tsx';
 import { Lines, Skyline } from './skyDrawings.tsx';
 
 export function StepDrawing({ drawing }: { drawing: Drawing }) {
@@ -8,6 +9,7 @@ export function StepDrawing({ drawing }: { drawing: Drawing }) {
   if (drawing.kind === 'lines') return <Lines {...drawing} />;
   if (drawing.kind === 'skyline') return <Skyline {...drawing} />;
   if (drawing.kind === 'field') return <Field {...drawing} />;
+  if (drawing.kind === 'rig') return <RigDrawing {...drawing} />;
   return <Shift {...drawing} />;
 }
 

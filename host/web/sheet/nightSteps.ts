@@ -1,4 +1,5 @@
 import { AnswerSheet } from './answerSheet.ts';
+import { BalanceSheet } from './balanceSheet.ts';
 import { DriftSheet } from './driftSheet.ts';
 import { EnoughSheet } from './enoughSheet.ts';
 import { HorizonSheet } from './horizonSheet.ts';
@@ -25,6 +26,7 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new StandoffSheet(night),
   new NudgeSheet(night),
   new LockSheet(night),
+  new BalanceSheet(night),
   new SightsSheet(night),
   new SunSheet(night),
   new DriftSheet(night),
