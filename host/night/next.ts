@@ -1,7 +1,9 @@
-import type { Answer } from '../../calibration/answer.ts';
+import { needleStepRad, type Answer } from '../../calibration/answer.ts';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { chanceWithin, verdictOf } from '../../calibration/enough.ts';
-import { bandSigmas, plainAngle } from '../words/reading.ts';
+import { lockAhead, type Ahead } from '../../calibration/nudge/ahead.ts';
+import { habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
+import { bandSigmas, plainAngle, sideWords } from '../words/reading.ts';
 
 /** The steps of an evening, in the order in which a newcomer walks them. */
 export const stepOrder = [
@@ -46,17 +48,16 @@ export interface Tonight {
   measuredMs?: number;
   movedMs?: number;
   lockedMs?: number;
-  /** How often the bolts were locked tonight. */
-  lockings: number;
+  /** What each locking of tonight did to the axis. */
+  lockings: readonly SeenShift[];
   answer?: Answer;
   plan?: { allowedRad: number; words: string };
 }
 
-/** Of one nudge, on the sky: by a star in the eyepiece, and by the needles (medians of virtual nights). */
+/** One nudge by a star in the eyepiece, on the sky (median of virtual nights). */
 const starNudgeRad = 1 * arcminute;
-const needleNudgeRad = 2.5 * arcminute;
-/** Locking again and again moves the axis as often as it mends it. */
-const mostLockings = 4;
+/** However it goes, an evening ends. */
+const mostLockings = 8;
 /** A plan is not known and the axis is this near: good for most eyepieces and short exposures (common practice). */
 const nearRad = 3 * arcminute;
 
@@ -144,8 +145,20 @@ function isWithin(answer: Answer, latitudeRad: number, allowedRad: number): bool
   return verdictOf(chance) === 'good enough';
 }
 
-/** Root of the mean square distance from the pole. */
-const expectedRad = (distanceRad: number, sigmaRad: number): number => Math.hypot(distanceRad, sigmaRad);
+/** How well one nudge is read, row-major 2 x 2 of altitude and azimuth: on a star, else by the needles. */
+function readCovariance(hasStars: boolean, latitudeRad: number): readonly [number, number, number, number] {
+  if (hasStars) return [starNudgeRad ** 2 / 2, 0, 0, starNudgeRad ** 2 / 2 / Math.cos(latitudeRad) ** 2];
+  return [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2];
+}
+
+/** "Loosen the bolts, bring the axis to 3′ high and 2′ west, and lock again." */
+function correctionWords({ standOff }: Ahead): string {
+  const [altitude, azimuth] = [standOff.altitudeErrorRad / degree, standOff.azimuthErrorRad / degree];
+  return (
+    `Loosen the bolts, bring the axis to ${sideWords('altitude', altitude, 0.03)} and ${sideWords('azimuth', azimuth, 0.03)}, ` +
+    'the opposite of what locking does here, and lock again.'
+  );
+}
 
 /** The axis is as good as the plan asks, or as it will get. */
 function finished({ done, movedMs = -Infinity, lockedMs = -Infinity }: Tonight, why: string): NextStep {
@@ -166,21 +179,29 @@ function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number): NextSt
   if (!plan && done.enough === undefined)
     return next('enough', `${where}. Name your plan, as in this example: it decides when to stop.`);
   const allowedRad = plan?.allowedRad ?? nearRad;
-  const wanted = plan ? `; ${plan.words} allows ${angle(plan.allowedRad, plan.allowedRad / 10)}` : '';
+  const wanted = plan
+    ? `; tonight’s plan allows ${angle(plan.allowedRad, Math.max(plan.allowedRad / 10, 0.25 * arcminute))} (${plan.words})`
+    : '';
   if (isWithin(answer, latitudeRad, allowedRad))
     return finished(tonight, plan ? `${where}: good enough for ${plan.words}.` : `${where}.`);
-  const nudgeRad = hasStars ? starNudgeRad : needleNudgeRad;
   const { distanceRad, sigmaDistanceRad } = answer;
-  const now = expectedRad(distanceRad, sigmaDistanceRad);
-  const after = expectedRad(nudgeRad, sigmaDistanceRad);
+  const isLocked = lockedMs > movedMs;
+  const read = readCovariance(hasStars, latitudeRad);
+  const ahead = lockAhead(answer, habitOf(lockings), read, latitudeRad);
+  const known = answer.axisCovariance;
+  const nudgedRad = Math.sqrt(known[0] + read[0] + (known[3] + read[3]) * Math.cos(latitudeRad) ** 2);
+  const afterRad = isLocked ? ahead.afterRad : nudgedRad;
   const isOld = measuredMs < Math.max(movedMs, lockedMs);
   const isBlurred = sigmaDistanceRad > distanceRad || sigmaDistanceRad > allowedRad / 2;
   const isFar = distanceRad > 3 * sigmaDistanceRad;
   if (hasStars && isBlurred && !isFar && (isOld || done.drift === undefined))
     return next('drift', `${where}${wanted}. The drift of two stars tells it better.`);
-  if (after < now && distanceRad > nudgeRad && lockings < mostLockings) {
-    const loosen = lockedMs > movedMs ? ' Loosen the bolts for it.' : '';
-    return next('nudge', `${where}${wanted}. A nudge brings it to about ${angle(after, after / 3)}.${loosen}`);
+  if (afterRad < ahead.nowRad && lockings.length < mostLockings) {
+    const correction = isLocked ? ` ${correctionWords(ahead)}` : '';
+    return next(
+      'nudge',
+      `${where}${wanted}. A nudge brings it to about ${angle(afterRad, afterRad / 3)}.${correction}`,
+    );
   }
   if (hasStars && isOld) return next('drift', `${where}, carried over a nudge. The drift of a star proves it.`);
   return finished(tonight, `${where}: nearer than this no further nudge brings it.`);

@@ -1,11 +1,13 @@
-import { answerOf, type Answer } from '../../calibration/answer.ts';
+import { answerOf, needleStepRad, type Answer } from '../../calibration/answer.ts';
+import { degree } from '../../calibration/angle.ts';
+import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { Site } from '../site/site.ts';
 import { starlight } from '../sky/starlight.ts';
 import { swungMs, tumbledMs } from '../store/keptTimes.ts';
 import { loadPlan, type Plan } from '../store/plan.ts';
 import { loadSite } from '../store/site.ts';
 import type { SkyNow, Tonight } from './next.ts';
-import type { NightEntry } from './nightEntry.ts';
+import type { NightEntry, NudgeEntry } from './nightEntry.ts';
 import { estimatesOf } from './nightEstimates.ts';
 import { loadNight } from './nightFile.ts';
 
@@ -19,11 +21,29 @@ function skyNow(site: Site, now: Date): SkyNow {
 
 const timeOf = (entry: NightEntry): number => Date.parse(entry.timeUtc);
 
+/** What locking did, as well as the star or the needles told it. */
+function shiftOf(entry: NudgeEntry): SeenShift {
+  const { sigmaAltitudeShiftDeg, sigmaAzimuthShiftDeg } = entry;
+  const variance = (sigmaDeg: number | undefined, usualRad: number): number =>
+    (sigmaDeg === undefined ? usualRad : sigmaDeg * degree) ** 2;
+  return {
+    altitudeShiftRad: entry.altitudeShiftDeg * degree,
+    azimuthShiftRad: entry.azimuthShiftDeg * degree,
+    covariance: [
+      variance(sigmaAltitudeShiftDeg, needleStepRad.altitude),
+      0,
+      0,
+      variance(sigmaAzimuthShiftDeg, needleStepRad.azimuth),
+    ],
+  };
+}
+
 /** What the log tells of the steps, newest first wins. */
 function doneIn(
   entries: readonly NightEntry[],
 ): Pick<Tonight, 'done' | 'measuredMs' | 'movedMs' | 'lockedMs' | 'lockings'> {
-  const told: ReturnType<typeof doneIn> = { done: {}, lockings: 0 };
+  const lockings: SeenShift[] = [];
+  const told: ReturnType<typeof doneIn> = { done: {}, lockings };
   for (const entry of entries) {
     const at = timeOf(entry);
     if (entry.kind === 'note') {
@@ -31,7 +51,7 @@ function doneIn(
     } else if (entry.kind === 'nudge') {
       if (entry.by === 'locking') {
         told.lockedMs = at;
-        told.lockings += 1;
+        lockings.push(shiftOf(entry));
         told.done.lock = at;
       } else if (entry.by !== 'load') {
         told.movedMs = at;

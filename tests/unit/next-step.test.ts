@@ -24,12 +24,18 @@ function answerAt(up: number, east: number, sigmaUp: number, sigmaEast: number):
   };
 }
 
+const locking = {
+  altitudeShiftRad: -4 * arcminute,
+  azimuthShiftRad: 3 * arcminute,
+  covariance: [(0.4 * arcminute) ** 2, 0, 0, (0.9 * arcminute) ** 2],
+} as const;
+
 const tonight = (known: Partial<Tonight>): Tonight => ({
   nowMs,
   latitudeRad,
   sky: dark,
   done: {},
-  lockings: 0,
+  lockings: [],
   ...known,
 });
 const upTo = (...steps: (keyof Tonight['done'])[]): Tonight['done'] =>
@@ -86,8 +92,10 @@ describe('on the sky', () => {
   it('nudges what is far before it measures finer, and tells what a nudge is good for', () => {
     const told = nextStep(tonight({ ...sky, plan: strict, answer: answerAt(9, -12, 2, 3) }));
     expect(told.step).toBe('nudge');
-    expect(told.reason).toContain('15′ from the pole');
-    expect(told.reason).toContain('brings it to about 2.7′');
+    expect(told.reason).toContain(
+      '15′ from the pole, give or take 5′; tonight’s plan allows 2.0′ (exposures of 120 s).',
+    );
+    expect(told.reason).toContain('brings it to about 3.7′');
   });
 
   it('measures again what was carried over a nudge, locks, corrects what locking moved, and comes to an end', () => {
@@ -95,12 +103,16 @@ describe('on the sky', () => {
     expect(stepOf({ ...nudged, answer: answerAt(0.6, 0.9, 2, 3) })).toBe('drift');
     const proved = { ...nudged, measuredMs: minutesAgo(2), done: { ...sky.done, drift: minutesAgo(2) } };
     expect(stepOf({ ...proved, answer: answerAt(0.6, 0.4, 0.3, 0.4) })).toBe('lock');
-    const locked = { ...proved, lockedMs: minutesAgo(1), lockings: 1 };
+    const locked = { ...proved, lockedMs: minutesAgo(1), lockings: [locking] };
     const shifted = nextStep(tonight({ ...locked, answer: answerAt(3, 2.4, 0.5, 0.7) }));
     expect(shifted.step).toBe('nudge');
-    expect(shifted.reason).toContain('Loosen the bolts for it.');
+    expect(shifted.reason).toMatch(
+      /Loosen the bolts, bring the axis to 3\.\d′ high and 2\.\d′ west, the opposite of what locking does here, and lock again\.$/,
+    );
     expect(stepOf({ ...locked, answer: answerAt(0.6, 0.4, 0.3, 0.4) })).toBe('observe');
-    expect(stepOf({ ...locked, lockings: 4, measuredMs: nowMs, answer: answerAt(3, 2.4, 0.5, 0.7) })).toBe('observe');
+    expect(
+      stepOf({ ...locked, lockings: Array(8).fill(locking), measuredMs: nowMs, answer: answerAt(3, 2.4, 0.5, 0.7) }),
+    ).toBe('observe');
   });
 
   it('goes on to the sheet, once for each state of the axis', () => {
@@ -167,7 +179,7 @@ describe('out of the log', () => {
       measuredMs: minutesAgo(30),
       movedMs: minutesAgo(40),
       lockedMs: minutesAgo(20),
-      lockings: 1,
+      lockings: [{ altitudeShiftRad: 0.01 * degree, azimuthShiftRad: 0.02 * degree }],
       done: {
         tumble: 5,
         level: minutesAgo(70),
