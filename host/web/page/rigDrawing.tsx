@@ -35,13 +35,7 @@ export function RigDrawing({ parts, weights, shiftMm, shaftEndMm, travelMm }: Ex
         {parts.map((part, index) => (
           <g key={index}>
             {Math.abs(shiftMm * scale) > 1 && (
-              <circle
-                class="ghost"
-                fill="none"
-                cx={part.alongMm * scale}
-                cy={-part.outMm * scale}
-                r={radius(part.massKg)}
-              />
+              <circle class="fit" cx={part.alongMm * scale} cy={-part.outMm * scale} r={radius(part.massKg)} />
             )}
             <circle
               class="hollow"
@@ -59,13 +53,17 @@ export function RigDrawing({ parts, weights, shiftMm, shaftEndMm, travelMm }: Ex
           </g>
         ))}
         {weights.map(({ massKg, atMm }, index) => (
-          <g key={index}>
-            <circle class="full" cy={atMm * scale} r={radius(massKg)} />
-            <text x={radius(massKg) + 6} y={atMm * scale + 5 + index * 16}>
-              {`${massKg} kg, ${atMm.toFixed(0)} mm`}
-            </text>
-          </g>
+          <circle key={index} class="full" cy={atMm * scale} r={radius(massKg)} />
         ))}
+        {[...new Set(weights.map(({ atMm }) => Math.round(atMm)))].map((atMm) => {
+          const here = weights.filter((weight) => Math.round(weight.atMm) === atMm);
+          const masses = here.map(({ massKg }) => massKg);
+          return (
+            <text key={atMm} x={radius(Math.max(...masses)) + 6} y={atMm * scale + 5}>
+              {`${masses.join(' + ')} kg, ${atMm} mm`}
+            </text>
+          );
+        })}
         <text x={widthPx / 2} y={tubeY + 20} text-anchor="end">
           sky
         </text>
