@@ -2,6 +2,7 @@ import { readFileSync } from 'node:fs';
 import { Command } from 'commander';
 import { register as balance } from './commands/balance.ts';
 import { register as board } from './commands/board.ts';
+import { register as card } from './commands/card.ts';
 import { register as completion } from './commands/completion.ts';
 import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
@@ -41,6 +42,7 @@ const registrations: ((program: Command) => void)[] = [
   rehearse,
   night,
   next,
+  card,
   board,
   replay,
   completion,
@@ -57,7 +59,7 @@ const program = new Command('lodepole')
 
 for (const register of registrations) register(program);
 /** Commands that are asked by machines, or say what comes next themselves. */
-const silent = new Set(['next', 'completion', 'complete']);
+const silent = new Set(['next', 'card', 'completion', 'complete']);
 program.hook('postAction', async (_, ran) => {
   const { json, virtual } = ran.opts<{ json?: boolean; virtual?: string }>();
   if (json || silent.has(ran.name())) return;

@@ -61,7 +61,8 @@ const mostLockings = 8;
 /** A plan is not known and the axis is this near: good for most eyepieces and short exposures (common practice). */
 const nearRad = 3 * arcminute;
 
-const command = (step: NextStep['step']): string => {
+/** What to type for a step. */
+export const commandOf = (step: NextStep['step']): string => {
   const commands: Record<NextStep['step'], string> = {
     site: 'lodepole site --place "NAME OF YOUR TOWN" --save',
     tumble: 'lodepole tumble',
@@ -103,7 +104,7 @@ const plainReasons: Partial<Record<NextStep['step'], string>> = {
 const next = (step: NextStep['step'], reason = plainReasons[step] ?? ''): NextStep => ({
   step,
   reason,
-  command: command(step),
+  command: commandOf(step),
 });
 
 const angle = (angleRad: number, bandRad: number): string => plainAngle(angleRad / degree, bandRad / degree);
@@ -219,7 +220,7 @@ export function nextStep(tonight: Tonight): NextStep {
 export function nextAfter(step: StepOfNight, scene: string): NextStep | undefined {
   const practised = stepOrder.slice(stepOrder.indexOf(step) + 1).find((later) => practicable.includes(later));
   if (!practised) return undefined;
-  return { ...next(practised), command: `${command(practised)} --virtual ${scene}` };
+  return { ...next(practised), command: `${commandOf(practised)} --virtual ${scene}` };
 }
 
 const practicable: readonly StepOfNight[] = ['tumble', 'level', 'swing', 'needles', 'sight', 'drift'];
