@@ -67,7 +67,7 @@ export async function runWatch(
     // the needles of a recording are not of tonight
     const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
     closers.push(() => carried.close());
-    if (!ended && !session.isVirtual) closers.push(() => noteNeedles(session.latest()));
+    if (!ended && !session.virtual) closers.push(() => noteNeedles(session.latest()));
     const practice = practise(
       session,
       options.json ? practiceAfterS.json : practiceAfterS.person,

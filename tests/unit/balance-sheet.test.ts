@@ -23,7 +23,7 @@ const fields = {
   shaft: '1.1 170',
   travel: '-60 90',
 };
-const sheet = (): BalanceSheet => new BalanceSheet({ session: { isVirtual: true } } as unknown as Night);
+const sheet = (): BalanceSheet => new BalanceSheet({ session: { virtual: {} } } as unknown as Night);
 const act = (step: BalanceSheet, action: string, typed: Record<string, string> = fields) =>
   step.act({ action, fields: typed });
 

@@ -88,7 +88,7 @@ export class BalanceSheet implements SheetStep {
     const typed = rigTyped(fields);
     if (action === 'keep') await keepRig(typed);
     const verdict = this.#judge(knownRig(typed));
-    if (verdict.accepted && !this.#night.session.isVirtual)
+    if (verdict.accepted && !this.#night.session.virtual)
       await noteOnce('balance', balancedWords(knownRig(typed), verdict));
   }
 
