@@ -39,7 +39,7 @@ body { font: bold 14.5pt/1.22 Arial, Helvetica, sans-serif; margin: 1rem auto; m
 h1 { font-size: 1.35em; margin: 0 0 0.3em; }
 p { margin: 0.15em 0; }
 .caution { border-left: 6px solid #000; padding-left: 0.5em; font-size: 0.8em; }
-ol { margin: 0.5em 0; padding-left: 1.7em; }
+ol { margin: 0.5em 0; padding-left: 2.4em; }
 li { margin: 0 0 0.3em; break-inside: avoid; }
 code { display: block; font: normal 0.85em 'DejaVu Sans Mono', Menlo, Consolas, monospace; }
 .always { border: 2px solid #000; padding: 0.3em 0.6em; }
