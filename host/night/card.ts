@@ -35,12 +35,12 @@ export const cardHtml = (): string => `<!doctype html>
 <title>An evening, step by step</title>
 <style>
 :root { color-scheme: light; }
-body { font: bold 14.5pt/1.22 Arial, Helvetica, sans-serif; margin: 1rem auto; max-width: 190mm; padding: 0 1rem; background: #fff; color: #000; }
+body { font: bold 13.5pt/1.18 Arial, Helvetica, sans-serif; margin: 1rem auto; max-width: 190mm; padding: 0 1rem; background: #fff; color: #000; }
 h1 { font-size: 1.35em; margin: 0 0 0.3em; }
 p { margin: 0.15em 0; }
 .caution { border-left: 6px solid #000; padding-left: 0.5em; font-size: 0.8em; }
 ol { margin: 0.5em 0; padding-left: 2.4em; }
-li { margin: 0 0 0.3em; break-inside: avoid; }
+li { margin: 0 0 0.22em; break-inside: avoid; }
 code { display: block; font: normal 0.85em 'DejaVu Sans Mono', Menlo, Consolas, monospace; }
 .always { border: 2px solid #000; padding: 0.3em 0.6em; }
 @page { margin: 12mm; }
