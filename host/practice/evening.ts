@@ -7,13 +7,13 @@ import type { VirtualNight } from './rehearseNight.ts';
 const sightCount = 6;
 /** Of each of two stars: once, as long as is usual; and longer where the axis stands near, which tells it twice as well. */
 const watchMinutes = 5;
-const proofMinutes = 8;
+const proofMinutes = 10;
 const mostLockings = 8;
 /** What is not known of the axis may make this much of what a correction leaves; above it a watch comes first, unless the axis stands far off. */
 const surePart = 0.6;
 const farTimes = 2;
 /** The answer is sure enough to leave the bolts, one sigma. */
-const provedRad = 1.5 * arcminute;
+const provedRad = 1.1 * arcminute;
 
 /** How a virtual evening goes: by its own advice; the same without a correction after locking; or by the needles alone. */
 export type EveningWay = 'advised' | 'uncorrected' | 'needles';

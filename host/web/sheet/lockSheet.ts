@@ -1,7 +1,10 @@
 import { arcminute } from '../../../calibration/angle.ts';
 import type { LockShift } from '../../../calibration/lock.ts';
+import type { SeenShift } from '../../../calibration/nudge/habit.ts';
 import type { Needles } from '../../live/session.ts';
 import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
+import { lockAheadWords, lockHabitWords } from '../../steps/lockAdvice.ts';
+import { keepLocking, loadLockings } from '../../store/lockings.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './giveOrTake.ts';
@@ -13,6 +16,9 @@ export class LockSheet extends GatheringSheet<LockStep> {
   readonly name = 'lock';
   #needlesBefore: Needles | undefined;
   #shift: LockShift | undefined;
+  /** What locking did to this mount, oldest first; read once, and kept but for a virtual mount. */
+  #seen: SeenShift[] = [];
+  #isRead = false;
 
   protected override forget(): void {
     this.#shift = undefined;
@@ -40,17 +46,21 @@ export class LockSheet extends GatheringSheet<LockStep> {
       };
     const actions = this.beginnings(this.#shift ? 'Lock again' : 'Start', 'Hands lock the bolts');
     if (this.#shift && this.#needlesBefore)
-      return { ...blank, ...shiftView(this.#shift, this.#needlesBefore), actions };
+      return { ...blank, ...shiftView(this.#shift, this.#needlesBefore, this.#aheadWords()), actions };
     return {
       ...blank,
-      toDo: ['Before you tighten the bolts, let the program note where the axis stands.'],
+      toDo: [
+        'Before you tighten the bolts, let the program note where the axis stands.',
+        ...lockHabitWords(this.#seen),
+      ],
       next: 'Load and balance.',
       actions,
     };
   }
 
-  protected begin(): LockStep {
+  protected async begin(): Promise<LockStep> {
     const { session, site } = this.night;
+    await this.#remember();
     return new LockStep(modelInUse(session), site.latitudeRad >= 0 ? 'north' : 'south');
   }
 
@@ -88,11 +98,29 @@ export class LockSheet extends GatheringSheet<LockStep> {
     this.#shift = shift;
     const { sigmaAltitudeShiftRad, sigmaAzimuthShiftRad } = shift;
     const covariance = [sigmaAltitudeShiftRad ** 2, 0, 0, sigmaAzimuthShiftRad ** 2] as const;
-    await this.night.carried.shifted({ ...shift, covariance }, 'locking', lockWords(shift));
+    const seen: SeenShift = { ...shift, covariance };
+    this.#seen.push(seen);
+    await this.night.carried.shifted(seen, 'locking', lockWords(shift));
+    const { session, site } = this.night;
+    if (!session.virtual) await keepLocking(seen, session.clipping ?? {}, site, this.night.now());
+  }
+
+  async #remember(): Promise<void> {
+    const { session, site } = this.night;
+    if (this.#isRead || session.virtual) return;
+    this.#isRead = true;
+    this.#seen = await loadLockings(session.clipping ?? {}, site);
+  }
+
+  #aheadWords(): string[] {
+    const answer = this.night.carried.answer();
+    return answer
+      ? [lockAheadWords(answer, this.#seen, this.night.site.latitudeRad), ...lockHabitWords(this.#seen)]
+      : [];
   }
 }
 
-function shiftView(shift: LockShift, before: Needles): Partial<StepView> {
+function shiftView(shift: LockShift, before: Needles, ahead: string[]): Partial<StepView> {
   const minutes = (rad: number): number => Number((rad / arcminute).toFixed(2));
   const row = (label: string, from: number, by: number, sigma: number) => ({
     label,
@@ -103,7 +131,7 @@ function shiftView(shift: LockShift, before: Needles): Partial<StepView> {
   return {
     status: 'done',
     figure: isShiftSeen(shift) ? `moved ${(shift.distanceRad / arcminute).toFixed(1)}′` : 'no shift seen',
-    toDo: [lockWords(shift)],
+    toDo: [lockWords(shift), ...ahead],
     measured: [
       { label: 'Altitude moved', value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
       { label: 'Azimuth moved', value: sided('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad) },

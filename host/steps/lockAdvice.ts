@@ -1,0 +1,32 @@
+import { needleStepRad } from '../../calibration/answer.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
+import { lockAhead, type AxisKnown } from '../../calibration/nudge/ahead.ts';
+import { habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
+import { bandSigmas, sideWords } from '../words/reading.ts';
+
+/** A nudge on a star, with its reading before and after, and the needles beside it (medians of virtual nights). */
+const readCovariance = [needleStepRad.altitude ** 2, 0, 0, arcminute ** 2] as const;
+
+const shiftsWords = (altitudeRad: number, azimuthRad: number, bandRad: number): string =>
+  `${sideWords('altitude', altitudeRad / degree, bandRad / degree)} and ${sideWords('azimuth', azimuthRad / degree, bandRad / degree)}`;
+
+/** What locking did last times, and where to stand off before the bolts are locked; empty while it was never seen. */
+export function lockHabitWords(seen: readonly SeenShift[]): string[] {
+  if (seen.length === 0) return [];
+  const { altitudeShiftRad: altitude, azimuthShiftRad: azimuth, scatterRad } = habitOf(seen);
+  const band = bandSigmas * Math.max(scatterRad.altitude, scatterRad.azimuth);
+  const times = seen.length === 1 ? 'once' : `${seen.length} times`;
+  return [
+    `Locking this mount moved the axis ${shiftsWords(altitude, azimuth, band)} (seen ${times}); from time to time it differs by ${(band / arcminute).toFixed(0)}′.`,
+    `Before you lock, nudge to ${shiftsWords(-altitude, -azimuth, band)}: locking then brings it home.`,
+  ];
+}
+
+/** After locking: correct or leave, whichever is expected to end nearer to the pole. */
+export function lockAheadWords(axis: AxisKnown, seen: readonly SeenShift[], latitudeRad: number): string {
+  const { nowRad, afterRad, isNearer } = lockAhead(axis, habitOf(seen), readCovariance, latitudeRad);
+  const expected = `Expected distance from the pole: ${(nowRad / arcminute).toFixed(1)}′ now, ${(afterRad / arcminute).toFixed(1)}′ after a correction.`;
+  return isNearer
+    ? `${expected} Loosen the bolts, nudge off by the opposite of what locking does, and lock again.`
+    : `${expected} Leave the bolts as they are.`;
+}
