@@ -43,6 +43,8 @@ export interface VirtualHands {
   busy(): boolean;
   /** What they are doing, as one would tell a bystander. */
   words(): string;
+  /** The bolt that they are turning now. */
+  boltTurned(): BoltName | undefined;
   /** Resolves when the queue is empty; the world's time must go on meanwhile. */
   whenDone(): Promise<void>;
 }
@@ -189,10 +191,18 @@ export class Hands implements VirtualHands {
   }
 
   words(): string {
-    return this.queue.find((planned) => planned.startS <= this.nowS)?.gesture.words ?? 'hands off';
+    return this.gestureNow()?.words ?? 'hands off';
+  }
+
+  boltTurned(): BoltName | undefined {
+    return this.gestureNow()?.bolt;
   }
 
   whenDone(): Promise<void> {
     return this.busy() ? new Promise((resolve) => this.waiting.push(resolve)) : Promise.resolve();
+  }
+
+  private gestureNow(): Gesture | undefined {
+    return this.queue.find((planned) => planned.startS <= this.nowS)?.gesture;
   }
 }

@@ -7,6 +7,8 @@ import { axisFrameOf, baseTilt, type BoltName, type Mount } from './mount.ts';
 export interface Gesture {
   /** What is going on, as one would tell a bystander. */
   words: string;
+  /** The bolt that is being turned. */
+  bolt?: BoltName;
   durationS: number;
   /** Called when it begins; the function returned is called with the seconds since then, last with exactly `durationS`. */
   begin(pose: Pose, mount: Mount): (elapsedS: number) => void;
@@ -24,6 +26,7 @@ export function turnBolt(bolt: BoltName, turns: number): Gesture {
   const way = bolt === 'altitude' ? (turns > 0 ? 'raising' : 'lowering') : turns > 0 ? 'toward east' : 'toward west';
   return {
     words: `turning the ${bolt} bolt by ${Math.abs(turns).toFixed(2)} turns, ${way}`,
+    bolt,
     durationS: Math.abs(turns) / 0.4 + 0.3,
     begin: (pose, mount) => {
       mount.turnBolt(bolt, turns);

@@ -11,7 +11,8 @@ import { wrapped } from '../words/wrapForTerminal.ts';
 import { truthWords } from '../words/truth.ts';
 import { inDeg, rounded } from '../words/figures.ts';
 import { swingSite } from '../site/swingSite.ts';
-import { wholeFlow, type Act, type WholeFlow } from '../practice/wholeFlow.ts';
+import type { Act, WholeFlow } from '../practice/flow.ts';
+import { wholeFlow } from '../practice/wholeFlow.ts';
 
 export interface RehearseOptions {
   scene: string;

@@ -35,10 +35,9 @@ export function practise(session: LiveSession, startAfterS: number, seed = 1, is
     if (needles?.state === 'still' && !isOver() && performance.now() / 1000 > notBeforeS)
       practice.offer(needles, toleranceRad);
   }, lookEveryMs);
-  const boltTurned = (): string | undefined => /^turning the (altitude|azimuth) bolt/.exec(hands.words())?.[1];
   const words = (): string => {
     if (hasPerson || isOver()) return '';
-    const bolt = boltTurned();
+    const bolt = hands.boltTurned();
     return bolt === undefined
       ? 'Virtual hands rest; they turn the bolts by themselves.'
       : `Virtual hands are turning the ${bolt} bolt${bolt === 'azimuth' ? 's' : ''}.`;
@@ -52,6 +51,6 @@ export function practise(session: LiveSession, startAfterS: number, seed = 1, is
     },
     stop: () => clearInterval(timer),
     words,
-    isTurning: () => !hasPerson && boltTurned() !== undefined,
+    isTurning: () => !hasPerson && hands.boltTurned() !== undefined,
   };
 }
