@@ -1,5 +1,5 @@
 import { exitCode, Failure } from '../failure.ts';
-import type { LiveSession } from '../live/session.ts';
+import { isAtRest, type LiveSession } from '../live/session.ts';
 
 const patienceMs = 10_000;
 
@@ -20,5 +20,5 @@ export const firstModel = (session: LiveSession) =>
 export const needlesAtRest = (session: LiveSession) =>
   waitFor(() => {
     const needles = session.latest();
-    return needles && (needles.state === 'still' || needles.state === 'disturbed') ? needles : undefined;
+    return needles && isAtRest(needles) ? needles : undefined;
   }, 'The needles did not come to rest.');

@@ -5,11 +5,11 @@ import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 
-export interface Gathering {
+export interface Feeding {
   offer(sample: BoardSample): void;
   /** One line: how far, and what to do now. */
   words(): string;
-  /** The person typed a line; true ends the gathering. */
+  /** The person typed a line; true ends the feeding. */
   onLine(line: string): boolean;
   /** Without a person at the keyboard: true once there is enough. */
   isEnough(): boolean;
@@ -24,27 +24,27 @@ const longestS = 600;
  * Feeds a step with live samples until the person is done, or without a person until there is enough. Says each new instruction
  * once, on stderr. Throws Failure when interrupted or when nothing comes of it.
  */
-export async function gather(session: LiveSession, gathering: Gathering, withHands: boolean): Promise<void> {
+export async function feedStep(session: LiveSession, feeding: Feeding, withHands: boolean): Promise<void> {
   const isPerson = process.stdin.isTTY && !withHands;
   let said = '';
   let end: (failure?: Failure) => void = () => {};
   const ended = new Promise<void>((resolve, reject) => {
     end = (failure) => (failure ? reject(failure) : resolve());
   });
-  const stopSamples = session.onSample((sample) => gathering.offer(sample));
+  const stopSamples = session.onSample((sample) => feeding.offer(sample));
   const lines = isPerson ? createInterface({ input: process.stdin }) : undefined;
   lines?.on('line', (line) => {
     try {
-      if (gathering.onLine(line.trim())) end();
+      if (feeding.onLine(line.trim())) end();
     } catch (error) {
       end(error as Failure);
     }
   });
   const ticker = setInterval(() => {
-    const words = gathering.words();
+    const words = feeding.words();
     if (words !== said) say(wrapped(words, process.stderr));
     said = words;
-    if (!isPerson && !withHands && gathering.isEnough()) end();
+    if (!isPerson && !withHands && feeding.isEnough()) end();
   }, 200);
   const interrupt = (): void => end(new Failure(exitCode.interrupted, 'Interrupted.', 'Nothing was kept.'));
   const patience = setTimeout(
@@ -52,14 +52,14 @@ export async function gather(session: LiveSession, gathering: Gathering, withHan
       end(
         new Failure(
           exitCode.refused,
-          `Not enough was measured in ${longestS / 60} minutes. ${gathering.words()}`,
+          `Not enough was measured in ${longestS / 60} minutes. ${feeding.words()}`,
           'Begin again; what was kept before is untouched.',
         ),
       ),
     longestS * 1000,
   );
   process.once('SIGINT', interrupt);
-  if (withHands) gathering.hands?.(session).then(() => end(), end);
+  if (withHands) feeding.hands?.(session).then(() => end(), end);
   try {
     await ended;
   } finally {

@@ -8,7 +8,7 @@ import { noteStep } from '../night/noteStep.ts';
 import { say } from '../output.ts';
 import type { Site } from '../site/site.ts';
 import { findCalibration } from '../store/profile.ts';
-import { gather } from './feedStep.ts';
+import { feedStep } from './feedStep.ts';
 import { fitLying, levelPlace, levelWords, LevelStep, type LevelKnown } from '../steps/levelStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
@@ -48,7 +48,7 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
   try {
     const step = new LevelStep(await knownFor(options, session.site!, { session }));
     if (session.virtual === undefined) say('Enter: the board has rested.');
-    await gather(
+    await feedStep(
       session,
       {
         offer: (sample) => step.offer(sample),

@@ -5,7 +5,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { keepStandoffDeviation } from '../store/deviation.ts';
 import type { Site } from '../site/site.ts';
-import { gather } from './feedStep.ts';
+import { feedStep } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
 import { inDeg, rounded } from '../words/figures.ts';
@@ -91,7 +91,7 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
     const step = new StandoffStep({ correction }, knownOf(options, session.site, axisInBoard));
     let next = 0;
     step.onSpacer(spacersMm[next]);
-    await gather(
+    await feedStep(
       session,
       {
         offer: (sample) => step.offer(sample),

@@ -7,7 +7,7 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { saveSwing } from '../store/profile.ts';
-import { gather, type Gathering } from './feedStep.ts';
+import { feedStep, type Feeding } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
 import { fitEndForEnd, ReversalStep } from '../steps/reversalStep.ts';
@@ -94,7 +94,7 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
     session.virtual?.hands.reverseClip();
     await session.virtual?.hands.whenDone();
   }
-  await gather(session, gatheringOf(step, options), session.virtual !== undefined);
+  await feedStep(session, feedingOf(step, options), session.virtual !== undefined);
   const result = step.finish();
   const hello = session.hello();
   if (result.accepted && hello) {
@@ -108,7 +108,7 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
   return result;
 }
 
-function gatheringOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions): Gathering {
+function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions): Feeding {
   const swingByHands = async (hands: Hands | undefined): Promise<void> => {
     hands?.swing({ arcRad: 300 * degree, dwells: 10 });
     await hands?.whenDone();

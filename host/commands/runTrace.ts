@@ -1,7 +1,7 @@
 import { degree } from '../../calibration/angle.ts';
 import { scenes } from '../../firmware-proto/virtual/scenes.ts';
 import { sceneNamed } from '../sceneNamed.ts';
-import { gather } from './feedStep.ts';
+import { feedStep } from './feedStep.ts';
 import { calibrationFor, openForStep, type StepOptions } from './stepOptions.ts';
 import { fieldAt } from '../site/field.ts';
 import { isHidden, type HorizonSector } from '../site/horizon.ts';
@@ -15,7 +15,7 @@ export async function traceHorizon(options: StepOptions, site: Site): Promise<Ho
     const { correction } = await calibrationFor(options, { session });
     const { variationRad } = fieldAt(site, new Date());
     const step = new TraceStep(correction, variationRad);
-    await gather(
+    await feedStep(
       session,
       {
         offer: (sample) => step.offer(sample),

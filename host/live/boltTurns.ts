@@ -4,7 +4,7 @@ import { fitKnob, type Knob, type KnobTurn } from '../../calibration/knob.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Needles } from './session.ts';
 import type { BoltTurn } from '../words/instruction.ts';
-import { bandSigmas, type Axis } from '../words/reading.ts';
+import { bandSigmas, errorOf, type Axis } from '../words/reading.ts';
 
 /** A bolt that moves its needle by less than this many sigmas was not turned. */
 const leastSigmas = 3;
@@ -13,9 +13,6 @@ export type Bolts = Partial<Record<Axis, Knob>>;
 
 /** What is compared of two rests of the needles. */
 export type NeedleErrors = Pick<Needles, 'altitudeErrorRad' | 'azimuthErrorRad'>;
-
-const errorOf = (axis: Axis, needles: NeedleErrors): number =>
-  axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
 
 /** How far the needle went from one rest to another; 0 where that is no more than two rests can tell apart. */
 export function shiftSeen(axis: Axis, before: NeedleErrors, after: NeedleErrors): number {

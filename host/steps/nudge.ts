@@ -7,7 +7,7 @@ import { axisSeen } from '../../calibration/swing/axisSeen.ts';
 import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
 import { axisDriftPerC } from '../../calibration/warmth.ts';
 import { turnsWords } from '../words/instruction.ts';
-import { giveOrTake, readingWords, type Axis } from '../words/reading.ts';
+import { giveOrTake, readingWords, errorOf, type Axis } from '../words/reading.ts';
 
 /** Errors of the polar axis as one rest shows them. */
 export interface RestErrors {
@@ -85,23 +85,21 @@ export async function nudge(
     };
     tell(`${axis}: ${shown(axis, now)}`);
     let knob = await turn(1);
-    for (let i = 0; i < mostNudges && Math.abs(errorOf(axis, now)) > nearEnough(axis, now); i += 1) {
-      knob = await turn(turnsToCorrect(knob, errorOf(axis, now)));
+    for (let i = 0; i < mostNudges && Math.abs(errorOf(axis, now.errors)) > nearEnough(axis, now); i += 1) {
+      knob = await turn(turnsToCorrect(knob, errorOf(axis, now.errors)));
     }
     knobs[axis] = knob;
   }
   return { last: now, knobs: knobs as Record<Axis, Knob> };
 }
 
-const errorOf = (axis: Axis, { errors }: RestErrors): number =>
-  axis === 'altitude' ? errors.altitudeErrorRad : errors.azimuthErrorRad;
 const sigmaOf = (axis: Axis, { sigmaAltitudeErrorRad, sigmaAzimuthErrorRad }: RestErrors): number =>
   axis === 'altitude' ? sigmaAltitudeErrorRad : sigmaAzimuthErrorRad;
 const nearEnough = (axis: Axis, now: RestErrors): number => Math.max(doneRad, sigmaOf(axis, now) / 3);
 
 /** `41′ east, give or take 50′`. */
 export function shown(axis: Axis, now: RestErrors): string {
-  const [errorDeg, sigmaDeg] = [errorOf(axis, now) / degree, sigmaOf(axis, now) / degree];
+  const [errorDeg, sigmaDeg] = [errorOf(axis, now.errors) / degree, sigmaOf(axis, now) / degree];
   const unit = Math.abs(errorDeg) >= 1 ? '°' : '′';
   return `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, 2 * sigmaDeg >= 1 ? '°' : '′')}`;
 }

@@ -2,6 +2,10 @@ import type { Scale } from './scale.ts';
 
 export type Axis = 'altitude' | 'azimuth';
 
+/** The error along one axis, radians. */
+export const errorOf = (axis: Axis, errors: { altitudeErrorRad: number; azimuthErrorRad: number }): number =>
+  axis === 'altitude' ? errors.altitudeErrorRad : errors.azimuthErrorRad;
+
 /** Standard deviations in the shaded band and in "give or take": 19 times in 20 the truth lies within. */
 export const bandSigmas = 2;
 

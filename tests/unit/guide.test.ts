@@ -13,7 +13,7 @@ const pages = [
   'README.md',
   'DEVELOPERS.md',
   ...['host', 'calibration', 'firmware-proto', ...roomsOf('host')].map((room) => `${room}/README.md`),
-  ...['tumble', 'swing', 'live'].map((room) => `calibration/${room}/README.md`),
+  ...roomsOf('calibration').map((room) => `${room}/README.md`),
   ...['board', 'virtual', 'wire', 'image'].map((room) => `firmware-proto/${room}/README.md`),
 ];
 
@@ -30,6 +30,24 @@ describe('the guide for newcomers', () => {
     const rooms = pages.filter((page) => /^(host|calibration)\//.test(page));
     const long = rooms.filter((page) => readFileSync(join(root, page), 'utf8').split('\n').length > 60);
     expect(long).toEqual([]);
+  });
+
+  it('names as central only types that exist', () => {
+    const sources = ['host', 'calibration', 'firmware-proto'].flatMap((folder) =>
+      readdirSync(join(root, folder), { recursive: true, encoding: 'utf8' })
+        .filter((file) => file.endsWith('.ts'))
+        .map((file) => readFileSync(join(root, folder, file), 'utf8')),
+    );
+    const defined = new Set(
+      sources.flatMap((text) => [...text.matchAll(/export (?:interface|class|type) (\w+)/g)].map(([, name]) => name!)),
+    );
+    const named = pages.flatMap((page) => {
+      const [, central = ''] =
+        /\*\*Central types\.\*\*((?:.|\n(?!\n))*)/.exec(readFileSync(join(root, page), 'utf8')) ?? [];
+      return [...central.matchAll(/`([A-Z]\w*)(?:<[^`]*)?`/g)].map(([, name]) => name!);
+    });
+    expect(named.length).toBeGreaterThan(20);
+    expect(named.filter((name) => !defined.has(name))).toEqual([]);
   });
 
   it('names only files that exist in the walk of a sample', () => {

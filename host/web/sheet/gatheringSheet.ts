@@ -1,7 +1,7 @@
 import { exitCode, Failure } from '../../failure.ts';
 import type { Step } from '../../steps/step.ts';
 import type { Action, StepName, StepRequest, StepView } from '../messages.ts';
-import { Gathering } from './liveStep.ts';
+import { LiveStep } from './liveStep.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 
@@ -16,7 +16,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   protected readonly skippedS: number = 0;
   /** The board is not on its clip meanwhile, so that the needles tell nothing. */
   protected readonly takesBoard: boolean = false;
-  #gathering: Gathering<S> | undefined;
+  #gathering: LiveStep<S> | undefined;
 
   constructor(night: Night) {
     this.night = night;
@@ -65,7 +65,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       this.close();
       this.night.underWay = this.view().title;
       if (this.takesBoard) this.night.session.takeBoard(true);
-      this.#gathering = new Gathering(this.night.session, step, this.skippedS);
+      this.#gathering = new LiveStep(this.night.session, step, this.skippedS);
       if (action === 'hands') await this.byHands();
     }
   }

@@ -1,11 +1,11 @@
 import { arcminute, degree } from '../../../calibration/angle.ts';
 import { nudge } from '../../../firmware-proto/virtual/handsPractice.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import type { AxisFigures, Needles } from '../../live/session.ts';
+import type { Needles } from '../../live/session.ts';
 import { boltTurn, CountedTurns, playWords, type Bolts } from '../../live/boltTurns.ts';
 import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
 import { azimuthUntrusted, slowIronWords } from '../../words/iron.ts';
-import type { Axis } from '../../words/reading.ts';
+import { errorOf, type Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './giveOrTake.ts';
@@ -14,9 +14,6 @@ import type { SheetStep } from './sheet.ts';
 
 const handsToleranceRad = 2 * arcminute;
 const mostNudges = 30;
-
-const errorOf = (axis: Axis, needles: AxisFigures): number =>
-  axis === 'altitude' ? needles.altitudeErrorRad : needles.azimuthErrorRad;
 
 /** The bolts are turned by the needles; one counted turn teaches how far a turn goes. */
 export class NudgeSheet implements SheetStep {

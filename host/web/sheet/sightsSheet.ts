@@ -12,7 +12,7 @@ import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { axisRows, gateWords } from './giveOrTake.ts';
-import { Gathering, modelInUse } from './liveStep.ts';
+import { LiveStep, modelInUse } from './liveStep.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 import { skylineOf } from './skyline.ts';
@@ -24,7 +24,7 @@ const readingLimitMs = 15_000;
 export class SightsSheet implements SheetStep {
   readonly name = 'sights';
   readonly #night: Night;
-  #gathering: Gathering<SightStep> | undefined;
+  #gathering: LiveStep<SightStep> | undefined;
   #outcome: SightsOutcome | undefined;
   #count = 0;
   #running: { taken: TimedSight; outcome: SightsOutcome } | undefined;
@@ -124,7 +124,7 @@ export class SightsSheet implements SheetStep {
     this.close();
     await this.#night.noteCompass(needles);
     const step = new SightStep(model, site, carried.known() ?? needles, () => this.#night.now());
-    this.#gathering = new Gathering(session, step);
+    this.#gathering = new LiveStep(session, step);
   }
 
   #take(typedStar: string | undefined, typedSide: string | undefined): void {
