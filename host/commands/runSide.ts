@@ -83,6 +83,7 @@ function list(site: Site, date: Date, allowedDeg: number, { json }: SideOptions)
   const shown = [
     ...(isDark ? wanderers : []).map(targetNamed).map((target) => ({ name: nameOf(target), magnitude: null, target })),
     ...visibleStars(site, date)
+      .filter(({ star }) => star.magnitude <= light.faintestMagnitude)
       .sort((a, b) => a.star.magnitude - b.star.magnitude)
       .map(({ star }) => ({ name: star.name, magnitude: star.magnitude, target: { kind: 'star', star } as const })),
   ];
