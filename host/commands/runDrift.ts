@@ -18,6 +18,9 @@ import { parseDriftReadings, type TypedReading } from '../steps/driftFile.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { reticleLines } from './reticle.ts';
 import { axisJson, axisWords, truthJson } from '../steps/sightReport.ts';
+import { noStarWords, requireStarlight, starlight, starlightJson } from '../sky/starlight.ts';
+import { cautions } from '../words/cautions.ts';
+import { sayCautions, sayDaylight } from './sayCautions.ts';
 import { typeReadings, type PracticeTube } from './typeReadings.ts';
 import { VirtualWatch } from '../practice/driftWatch.ts';
 
@@ -56,12 +59,14 @@ function unitOf(options: DriftOptions): number {
 
 /** The `drift` command. */
 export async function runDrift(options: DriftOptions): Promise<ExitCode> {
+  sayCautions(cautions.sun, cautions.clutch, cautions.rules);
   if (options.virtual !== undefined) return practise(options, options.virtual);
   const site = await requireSite(options);
   if (options.list) return listStars(options, site, parseInstant(options.at));
   const unitRad = unitOf(options);
   const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
-  const readings = await readingsOf(options);
+  const readings = await readingsOf(options, site);
+  sayDaylight(readings, site);
   const outcome = judgeDrift(readings, site, unitRad, errorRad);
   if (options.from === undefined || options.keep) {
     say(await keepEstimate({ kind: 'drift', utcMs: lastOf(readings), ...outcome.fit }));
@@ -103,7 +108,7 @@ async function practise(options: DriftOptions, scene: string): Promise<ExitCode>
       ? usualDivisionArcsec * arcsecond
       : unitOf(options);
   const readings = isTyped
-    ? await typeReadings(options.star ?? '', tubeOf(watch, unitRad))
+    ? await typeReadings(options.star ?? '', { tube: tubeOf(watch, unitRad) })
     : watch.byHands(minutes, say).map((reading) => ({ ...reading, north: (reading.north * arcsecond) / unitRad }));
   const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
   const outcome = judgeDrift(readings, night.site, unitRad, errorRad);
@@ -140,7 +145,7 @@ const tubeOf = (watch: VirtualWatch, unitRad: number): PracticeTube => ({
 
 const lastOf = (readings: readonly TypedReading[]): number => Math.max(...readings.map(({ utc }) => utc.getTime()));
 
-async function readingsOf(options: DriftOptions): Promise<TypedReading[]> {
+async function readingsOf(options: DriftOptions, site: Site): Promise<TypedReading[]> {
   const start = parseInstant(options.at);
   if (options.from !== undefined) {
     let text: string;
@@ -158,7 +163,9 @@ async function readingsOf(options: DriftOptions): Promise<TypedReading[]> {
       'Give --star NAME and type the readings; --list tells which star. Or practise: lodepole drift --virtual orchard',
     );
   }
-  return typeReadings(options.star);
+  return typeReadings(options.star, {
+    mayFollow: (star) => requireStarlight({ kind: 'star', star }, site, new Date()),
+  });
 }
 
 const perMinute = (radPerS: number): number => (radPerS * 60) / arcsecond;
@@ -200,9 +207,11 @@ async function listStars(options: DriftOptions, site: Site, date: Date): Promise
   const list = (['azimuth', 'altitude', 'both'] as const).flatMap((what) =>
     ranked.filter(({ tells }) => tells === what).slice(0, 4),
   );
+  const light = starlight(site, date);
   if (options.json) {
     printJson({
       timeUtc: date.toISOString(),
+      ...starlightJson(light),
       stars: list.map(({ star, where, tells, sigmaAfterRad }) => ({
         star: star.name,
         where,
@@ -210,8 +219,9 @@ async function listStars(options: DriftOptions, site: Site, date: Date): Promise
         sigmaAfterArcmin: rounded(sigmaAfterRad / arcminute, 2),
       })),
     });
-  } else if (list.length === 0) printResult('No star of the list can be seen from here now.');
+  } else if (list.length === 0) printResult(noStarWords(light));
   else {
+    if (light.reason !== '') say(light.reason);
     for (const { star, where, tells } of list)
       printResult(
         `${star.name.padEnd(16)} ${where.padEnd(28)} tells the ${tells === 'both' ? 'azimuth and the altitude' : tells}`,

@@ -14,7 +14,8 @@ import { lowestAltitudeRad, visibleStars, whereWords } from '../sky/visible.ts';
 import { sideJson, sideWords, untilWords } from '../steps/sideReport.ts';
 import { loadRig, measuresOf } from '../store/rig.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
-import { sunCaution } from '../words/sunCaution.ts';
+import { cautions } from '../words/cautions.ts';
+import { sayCautions } from './sayCautions.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { targetOf, type TargetOptions } from './targetOptions.ts';
 
@@ -57,7 +58,7 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
   }
   const target = targetOf(options);
   const name = nameOf(target);
-  if (name === 'Sun') say(`Caution: ${sunCaution}`);
+  if (name === 'Sun') sayCautions(cautions.sun);
   const sideNow = mountSideOf(target, site, date, { allowedRad: allowedDeg * degree, measures });
   const light = starlight(site, date);
   if (light.faintestMagnitude === -Infinity) say(`Caution: ${light.reason} ${light.whatToDo}`);

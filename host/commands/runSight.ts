@@ -23,6 +23,10 @@ import { firstModel, needlesAtRest, waitFor } from './boardAtRest.ts';
 import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSight } from '../steps/sights.ts';
 import { parseAxis, parseSide, readSights, sightRow, sightsHeader } from '../steps/sightsFile.ts';
 import { SightStep } from '../steps/sightStep.ts';
+import { minuteWords, noStarWords, starlight, starlightJson } from '../sky/starlight.ts';
+import { utcOf } from '../live/eyepiece.ts';
+import { cautions } from '../words/cautions.ts';
+import { sayCautions, sayDaylight } from './sayCautions.ts';
 
 /** A shaft set level by eye or with a small spirit level (common practice). */
 const sigmaShaftRad = 0.25 * degree;
@@ -58,9 +62,13 @@ const priorOf = (options: SightOptions): SightPrior => ({
   rollZero: shaftZero(options.shaftLevel),
 });
 
+/** No star is recommended after the sights of a file that are older than this. */
+const pastMs = 20 * 60_000;
+
 /** The `sight` command. */
 export async function runSight(options: SightOptions): Promise<ExitCode> {
   if (options.sun) return (await import('./runSun.ts')).runSun(options);
+  sayCautions(cautions.sun, cautions.clutch, cautions.rules);
   if (options.list) return listStars(options);
   if (options.from === undefined) return sightLive(options);
   const site = await requireSite(options);
@@ -68,7 +76,9 @@ export async function runSight(options: SightOptions): Promise<ExitCode> {
   const timed = await readSights(options.from, site.latitudeRad, axis);
   const prior = priorOf(options);
   const now = new Date(Math.max(...timed.map(({ utc }) => utc.getTime())));
-  const outcome = judgeNight(timed, site, now, prior);
+  const isPast = Math.abs(Date.now() - now.getTime()) > pastMs;
+  const outcome = judgeNight(timed, site, now, prior, isPast);
+  sayDaylight(timed, site);
   if (options.keep) await keep(outcome, now, options.needles !== undefined);
   return finish(outcome, timed, site, options);
 }
@@ -99,9 +109,11 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
   const site = await requireSite(options);
   const date = parseInstant(options.at);
   const stars = (await starsToTake(options, site, date)).slice(0, 12);
+  const light = starlight(site, date);
   if (options.json) {
     printJson({
       timeUtc: date.toISOString(),
+      ...starlightJson(light),
       stars: stars.map(({ star, side, where, sigmaAfterNextRad }) => ({
         star: star.name,
         side,
@@ -109,7 +121,8 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
         sigmaAfterTwoArcmin: rounded(sigmaAfterNextRad / arcminute, 1),
       })),
     });
-  } else if (stars.length === 0) printResult('No star of the list can be seen from here now.');
+  } else if (stars.length === 0) printResult(noStarWords(light));
+  else if (light.reason !== '') say(light.reason);
   for (const { star, side, where } of options.json ? [] : stars) {
     printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tube ${side} of the mount`);
   }
@@ -146,7 +159,10 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
   try {
     const site = session.site ?? (await requireSite(options));
     const model = await firstModel(session);
-    const step = new SightStep(model, site, await needlesAtRest(session));
+    const sky = (): Date => utcOf(session);
+    const { reason, whatToDo } = starlight(site, sky());
+    if (reason !== '') say(`Caution: ${reason} ${whatToDo}`.trim());
+    const step = new SightStep(model, site, await needlesAtRest(session), sky);
     const stop = session.onSample((sample) => step.offer(sample));
     if (session.virtual !== undefined) await virtualSights(session, step, site);
     else await converse(session, step);
@@ -165,7 +181,9 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
 const virtualCount = 6;
 
 async function virtualSights(session: LiveSession, step: SightStep, site: Site): Promise<void> {
-  say('The virtual hands take the sights: an invented scene, for practice.');
+  say(
+    `The virtual hands take the sights: an invented scene, for practice. Its sky shows ${minuteWords(utcOf(session))}.`,
+  );
   for (let taken = 0; taken < virtualCount; taken += 1) {
     const next = step.recommendation();
     if (!next) break;

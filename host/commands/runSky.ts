@@ -4,12 +4,13 @@ import { exitCode, Failure } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { clockCautions } from '../site/clock.ts';
 import { parseInstant } from '../site/instant.ts';
+import { sayCautions } from './sayCautions.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { placeOf, type Place, type Target } from '../sky/place.ts';
 import { starsCredit } from '../sky/stars.ts';
 import { nameOf } from '../sky/target.ts';
 import { targetOf, type TargetOptions } from './targetOptions.ts';
-import { sunCaution } from '../words/sunCaution.ts';
+import { cautions } from '../words/cautions.ts';
 import { inDeg } from '../words/figures.ts';
 
 export interface SkyOptions extends SiteOptions, TargetOptions {
@@ -39,7 +40,7 @@ export async function runSky(options: SkyOptions): Promise<void> {
   const place = placeOf(target, site, date, airOf(options));
   const below = place.refractedAltitudeRad < 0;
   if (options.at === 'now') for (const caution of await clockCautions()) say(`Caution: ${caution}`);
-  if (nameOf(target) === 'Sun') say(`Caution: ${sunCaution}`);
+  if (nameOf(target) === 'Sun') sayCautions(cautions.sun);
   if (below) say(`${nameOf(target)} is below the horizon.`);
   if (options.json) {
     printJson({

@@ -3,12 +3,14 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
+import { cautions } from '../words/cautions.ts';
 import { keepStandoffDeviation } from '../store/deviation.ts';
 import type { Site } from '../site/site.ts';
 import { feedStep } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
 import { inDeg, rounded } from '../words/figures.ts';
+import { sayCautions } from './sayCautions.ts';
 import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { fitSpacers, keptDeviation, spacerReading, standoffOptions, StandoffStep } from '../steps/standoffStep.ts';
 import { standoffWords, stayWords } from '../steps/standoffWords.ts';
@@ -85,6 +87,7 @@ async function standoffFromFile(
 }
 
 async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<Measured> {
+  sayCautions(cautions.spacer);
   const session = await openForStep(options);
   try {
     const { correction, axisInBoard } = await correctionFor(options, { session }, session.site);

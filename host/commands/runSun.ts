@@ -10,12 +10,13 @@ import { keepSunDeviation } from '../store/deviation.ts';
 import { requireSite } from './siteOptions.ts';
 import type { Site } from '../site/site.ts';
 import { inDeg } from '../words/figures.ts';
+import { sayCautions } from './sayCautions.ts';
 import { openForStep } from './stepOptions.ts';
 import { keepEstimate } from '../night/nightFile.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { bandSigmas, plainAngle, sideOf } from '../words/reading.ts';
 import { firstModel, needlesAtRest } from './boardAtRest.ts';
-import { sunCaution } from '../words/sunCaution.ts';
+import { cautions } from '../words/cautions.ts';
 import { parseAxis, parseGravity } from '../steps/sightsFile.ts';
 import { judgeShadow, sunEstimate } from '../steps/sunSight.ts';
 
@@ -29,6 +30,7 @@ interface Reading {
 
 /** `sight --sun`: the azimuth of the polar axis from the shadow of a pin, with the caution in view. */
 export async function runSun(options: SightOptions): Promise<ExitCode> {
+  sayCautions(cautions.sun, cautions.shadow);
   const shadowDeg = options.shadow === undefined || options.shadow.trim() === '' ? NaN : Number(options.shadow);
   if (!Number.isFinite(shadowDeg)) {
     throw new Failure(
@@ -37,7 +39,6 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
       'Read it on the board from the x arrow toward the y arrow, in degrees: --shadow 132.5',
     );
   }
-  say(`CAUTION: ${sunCaution} Work by the shadow alone, with the Sun behind you.`);
   const { reading, site } = options.gravity === undefined ? await liveReading(options) : await givenReading(options);
   const found = judgeShadow({ ...reading, shadowRad: shadowDeg * degree }, site);
   const { sun, azimuthErrorRad } = found;
@@ -56,7 +57,7 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
       : [
           `The compass showed ${plainAngle(deviationRad / degree, band)} too far ${sideOf('azimuth', deviationRad)} against it: variation's error and deviation of this place together.`,
         ]),
-    sunCaution,
+    cautions.sun,
   ];
   if (options.json) {
     printJson({

@@ -6,11 +6,13 @@ import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
+import { cautions } from '../words/cautions.ts';
 import { saveSwing } from '../store/profile.ts';
 import { feedStep, type Feeding } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
 import { fitEndForEnd, ReversalStep } from '../steps/reversalStep.ts';
+import { sayCautions } from './sayCautions.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { reversalWords, swingJson, swingWords } from '../steps/swingReport.ts';
 import { swingSite } from '../site/swingSite.ts';
@@ -68,6 +70,7 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
       'Leave --fixed out; --reversed practises the reversal.',
     );
   }
+  sayCautions(cautions.clutch, cautions.counterweight);
   const session = await openForStep(options);
   try {
     return await swingOn(session, options);

@@ -13,9 +13,16 @@ export interface PracticeTube {
   picture(): string[];
 }
 
-/** A person types each reading as it is made; the clock is read at Enter, or is that of the virtual sky. */
-export async function typeReadings(firstStar: string, tube?: PracticeTube): Promise<TypedReading[]> {
+/**
+ * A person types each reading as it is made; the clock is read at Enter, or is that of the virtual sky.
+ * @param mayFollow throws Failure where a star may not be followed now
+ */
+export async function typeReadings(
+  firstStar: string,
+  { tube, mayFollow = () => {} }: { tube?: PracticeTube; mayFollow?: (star: Star) => void },
+): Promise<TypedReading[]> {
   let star = requireStar(firstStar);
+  mayFollow(star);
   const readings: TypedReading[] = [];
   let wasTold = false;
   say(
@@ -43,12 +50,15 @@ export async function typeReadings(firstStar: string, tube?: PracticeTube): Prom
     wasTold = false;
     if (line === '' || Number.isFinite(Number(line))) {
       if (line === '' && !tube) continue;
-      if (line !== '') readings.push({ star, utc: tube?.utc() ?? new Date(), north: Number(line) });
+      if (line !== '') {
+        readings.push({ star, utc: tube?.utc() ?? new Date(), north: Number(line) });
+        warn(star, mayFollow);
+      }
       tube?.pass();
     } else if (line === 'u') {
       const undone = readings.pop();
       say(undone ? `The reading ${undone.north} of ${undone.star.name} is taken back.` : 'There is no reading yet.');
-    } else star = goOver(line, star, tube);
+    } else star = goOver(line, star, (next) => (tube ? tube.follow(next) : mayFollow(next)));
     show();
   }
   lines.close();
@@ -68,11 +78,21 @@ function tooFew(readings: readonly TypedReading[]): string | undefined {
   return undefined;
 }
 
+/** Dawn comes while a star is watched. */
+function warn(star: Star, mayFollow: (star: Star) => void): void {
+  try {
+    mayFollow(star);
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    say(`Caution: ${error.message}`);
+  }
+}
+
 /** The star of that name, or the one before where there is none or it cannot be seen. */
-function goOver(name: string, before: Star, tube: PracticeTube | undefined): Star {
+function goOver(name: string, before: Star, follow: (star: Star) => void): Star {
   try {
     const star = requireStar(name);
-    tube?.follow(star);
+    follow(star);
     say(`Now ${star.name}.`);
     return star;
   } catch (error) {

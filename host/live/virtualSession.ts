@@ -14,6 +14,7 @@ import type { Site } from '../site/site.ts';
 import { findAxisModel } from '../store/profile.ts';
 import { rehearseFast, type Rehearsal } from './rehearseFast.ts';
 import { chooseModel, type ChosenModel } from './chooseModel.ts';
+import { virtualNightFrom } from './virtualNight.ts';
 import { LinkSession } from './linkSession.ts';
 
 export interface VirtualOptions {
@@ -58,6 +59,7 @@ export async function openVirtual(options: VirtualOptions): Promise<LinkSession>
     source: () => `virtual board, scene ${name} (invented)`,
     modelFor,
     world,
+    startUtc: virtualNightFrom(site, date),
     calibration: rehearsed?.calibration,
     onClose: () => board.close(),
   });

@@ -7,6 +7,7 @@ import { driftStars, roughCovariance } from '../steps/drift.ts';
 import type { TypedReading } from '../steps/driftFile.ts';
 import { placeOf } from '../sky/place.ts';
 import type { VirtualNight } from './rehearseNight.ts';
+import { noStarWords, requireStarlight, starlight } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
 import { starPlace } from './watchByEye.ts';
 
@@ -40,6 +41,7 @@ export class VirtualWatch {
       );
     }
     const place = starPlace(star, site);
+    requireStarlight({ kind: 'star', star }, site, this.utc());
     const side = sideWithCounterweightBelow(place(this.utc()).hourAngleRad);
     void this.eyepiece.centre(place, side, true);
     world.advanceTo(world.hands.readyS);
@@ -87,6 +89,12 @@ export class VirtualWatch {
         this.pass();
       }
     }
+    if (readings.length === 0)
+      throw new Failure(
+        exitCode.refused,
+        noStarWords(starlight(this.night.site, this.utc())),
+        'Begin at another time: --at UTC, or leave it out.',
+      );
     return readings;
   }
 

@@ -22,9 +22,11 @@ import { errorsWords } from '../night/nightReport.ts';
 import { placeOf } from '../sky/place.ts';
 import { judgeNight, nextStars, type TimedSight } from '../steps/sights.ts';
 import { gravityRead } from '../steps/sightStep.ts';
+import { noStarWords, starlight } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
-import { seenDirection, visibleStars } from '../sky/visible.ts';
+import { seenDirection, starsToTake } from '../sky/visible.ts';
 import { rehearseFast, type Rehearsal } from '../live/rehearseFast.ts';
+import { exitCode, Failure } from '../failure.ts';
 import { swingSite } from '../site/swingSite.ts';
 
 /** Somebody at a virtual mount for one night: sees the needles, the clock and the eyepiece, never the truth. */
@@ -114,8 +116,9 @@ export class VirtualNight {
       meanwhile(i);
       const fit = taken.length > 0 ? judgeNight(taken, this.site, this.now(), prior).fit : undefined;
       const used = taken.map(({ star }) => star);
-      const [{ star, side }] = nextStars(fit, this.site, this.now(), used, prior);
-      taken.push(this.takeSight(star, side));
+      const next = nextStars(fit, this.site, this.now(), used, prior).at(0);
+      if (!next) throw this.noStar();
+      taken.push(this.takeSight(next.star, next.side));
     }
     const { fit, verdict, remarks } = judgeNight(taken, this.site, this.now(), prior);
     if (!fit) throw new Error(`the sights were not believed: ${verdict.kind}`);
@@ -134,7 +137,8 @@ export class VirtualNight {
     const watches: DriftWatch[] = [];
     const followed: Star[] = [];
     for (const tells of ['azimuth', 'altitude'] as const) {
-      const free = visibleStars(this.site, this.now()).filter(({ star }) => !followed.includes(star));
+      const free = starsToTake(this.site, this.now()).filter(({ star }) => !followed.includes(star));
+      if (free.length === 0) throw this.noStar();
       const ranked = rankDriftStars(
         answer.axisCovariance,
         latitudeRad,
@@ -255,6 +259,15 @@ export class VirtualNight {
     const estimate = { kind, utcMs: this.now().getTime(), altitudeErrorRad, azimuthErrorRad, axisCovariance };
     // The prior of the sights was the compass: it is in them and does not count twice.
     this.log.push(entryOf(estimate, { words, ...(kind === 'sights' && { replacesEarlier: true }) }));
+  }
+
+  private noStar(): Failure {
+    const light = starlight(this.site, this.now());
+    return new Failure(
+      exitCode.refused,
+      noStarWords(light),
+      'Begin the night at another time: --at UTC, or leave it out.',
+    );
   }
 
   private at(worldS: number): Date {

@@ -26,8 +26,8 @@ const stepMs = 5 * 60_000;
 const dayMs = 24 * 3_600_000;
 const resolutionMs = 10_000;
 const firstMagnitude = 1;
-/** Fainter than any star of the list. */
-const darkMagnitude = 5.5;
+/** Fainter than the stars of the list, but for one at the southern pole. */
+const darkMagnitude = 4;
 
 /** How far the horizon lies below level, seen from a mountain: 1.76' for the root of a metre (Nautical Almanac). */
 const dipRad = ({ elevationM }: Site): number => 1.76 * arcminute * Math.sqrt(Math.max(0, elevationM));
@@ -93,7 +93,7 @@ function reasonOf({ sunAltitudeRad, faintestMagnitude, isRising }: Look): string
 }
 
 /** "2026-11-29 17:12 UTC", the next full minute. */
-const minuteWords = (date: Date): string =>
+export const minuteWords = (date: Date): string =>
   `${new Date(Math.ceil(date.getTime() / 60_000) * 60_000).toISOString().slice(0, 16).replace('T', ' ')} UTC`;
 
 /**
@@ -122,6 +122,10 @@ export function starlight(
     whatToDo: look.faintestMagnitude >= magnitude ? '' : whatToDo,
   };
 }
+
+/** Why no star of the list is named, in sentences. */
+export const noStarWords = ({ reason, whatToDo }: Starlight): string =>
+  `${reason} ${whatToDo}`.trim() || 'No star of the list can be seen from here now.';
 
 /** What JSON says beside an empty list of stars. */
 export const starlightJson = ({ reason, whatToDo, sunAltitudeRad, darkFrom }: Starlight) => ({

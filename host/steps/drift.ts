@@ -8,7 +8,7 @@ import type { TypedReading } from './driftFile.ts';
 import { placeOf } from '../sky/place.ts';
 import { readingFloorRad } from './readingUnit.ts';
 import type { Star } from '../sky/stars.ts';
-import { seenDirection, visibleStars, whereWords } from '../sky/visible.ts';
+import { seenDirection, starsToTake, whereWords } from '../sky/visible.ts';
 
 /** Nothing is known before but that the axis was set with some care. */
 const openPrior = {
@@ -119,7 +119,7 @@ export function driftStars(
   const count = (minutes * 60) / usualReading.everyS + 1;
   const spreadS = (minutes * 60) / Math.sqrt(12);
   const sigmaRate = usualReading.sigmaRad / (Math.sqrt(count) * spreadS);
-  const seen = visibleStars(site, date).filter(({ place }) => Math.abs(place.declinationRad) < highestDeclinationRad);
+  const seen = starsToTake(site, date).filter(({ place }) => Math.abs(place.declinationRad) < highestDeclinationRad);
   return rankDriftStars(
     axisCovariance,
     site.latitudeRad,

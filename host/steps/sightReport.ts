@@ -93,7 +93,7 @@ export function sightsJson(outcome: SightsOutcome, timed: readonly TimedSight[],
     }),
     sigmaOnSkyArcmin: arcmin(sigmaRad),
     remarks,
-    another: helps && next ? 'helps' : 'no longer helps',
+    another: helps ? 'helps' : 'no longer helps',
     nudgeFirst: isFarOff(outcome, site.latitudeRad),
     ...(next && { next: { star: next.star.name, side: next.side, where: next.where } }),
   };
@@ -117,7 +117,7 @@ export function sightsWords(outcome: SightsOutcome, count: number, latitudeRad: 
     );
   }
   if (!next) {
-    words.push('No further star of the list can be seen from here now.');
+    words.push(helps ? 'Another sight would help.' : 'No further star is recommended.');
     if (isFarOff(outcome, latitudeRad)) words.push('Nudge first.');
   } else if (helps) words.push(`Next: ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
   else if (isFarOff(outcome, latitudeRad)) words.push('Another sight no longer helps: nudge first.');

@@ -19,6 +19,7 @@ import type { Site } from '../site/site.ts';
 import type { Step } from './step.ts';
 import { placeOf } from '../sky/place.ts';
 import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSight } from './sights.ts';
+import { noStarWords, requireStarlight, starlight } from '../sky/starlight.ts';
 import { starNamed, type Star } from '../sky/stars.ts';
 
 /** What is known before the first sight: by gravity and compass from the needles, by the swing of the board's own errors. */
@@ -58,6 +59,8 @@ const stillS = 1;
 const patienceS = 8;
 /** After so long a pause the sky has turned on, and a star is told anew. */
 const toldForMs = 20 * 60_000;
+/** While none could be told it is looked for this often. */
+const lookAgainMs = 60_000;
 const stillLimitRad = 0.2 * degree;
 
 interface Reading {
@@ -106,6 +109,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
         'Check the name, the clock and the site.',
       );
     }
+    requireStarlight({ kind: 'star', star }, this.site, utc);
     const { next } = this.told;
     this.reading = {
       star,
@@ -156,15 +160,19 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   }
 
   private nextWords(date: Date): string {
-    const next = this.taken.length > 0 ? this.finish().next : nextStars(undefined, this.site, date, [], this.prior)[0];
+    const next =
+      this.taken.length > 0
+        ? judgeNight(this.taken, this.site, date, this.prior).next
+        : nextStars(undefined, this.site, date, [], this.prior)[0];
     this.told = { next, atMs: this.now().getTime() };
     return next
       ? `Centre ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`
-      : 'No star of the list can be seen from here now.';
+      : noStarWords(starlight(this.site, date));
   }
 
   progress(): SightProgress {
-    if (!this.reading && this.now().getTime() - this.told.atMs > toldForMs) this.words = this.nextWords(this.now());
+    const staleMs = this.told.next ? toldForMs : lookAgainMs;
+    if (!this.reading && this.now().getTime() - this.told.atMs > staleMs) this.words = this.nextWords(this.now());
     return { count: this.taken.length, isReading: this.reading !== undefined, instruction: this.words };
   }
 
@@ -197,7 +205,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     if (this.taken.length === 0) {
       throw new Failure(exitCode.refused, 'No sight was taken.', 'Centre a star and press the key.');
     }
-    const outcome = judgeNight(this.taken, this.site, this.taken[this.taken.length - 1].utc, this.prior);
+    const outcome = judgeNight(this.taken, this.site, this.now(), this.prior);
     const { fit } = outcome;
     if (!fit || this.nudges === 0) return outcome;
     const [aa, ax, xa, xx] = fit.axisCovariance;

@@ -16,7 +16,7 @@ import { madeUtc } from '../site/clock.ts';
 import type { Site } from '../site/site.ts';
 import { placeOf } from '../sky/place.ts';
 import type { Star } from '../sky/stars.ts';
-import { seenDirection, visibleStars, whereWords, type VisibleStar } from '../sky/visible.ts';
+import { seenDirection, starsToTake, visibleStars, whereWords, type VisibleStar } from '../sky/visible.ts';
 
 /** A star that was centred: what the user says, the clock and the board. */
 export interface TimedSight {
@@ -76,7 +76,7 @@ export function nextStars(
   used: readonly Star[],
   prior: SightPrior = roughPrior,
 ): NextStar[] {
-  const free = visibleStars(site, date).filter(({ star }) => !used.includes(star));
+  const free = starsToTake(site, date).filter(({ star }) => !used.includes(star));
   const sideOf = ({ place }: VisibleStar): Side => sideWithCounterweightBelow(place.hourAngleRad);
   const candidates = free.map((seen) => ({
     starNed: seen.starNed,
@@ -110,12 +110,16 @@ export interface SightsOutcome {
 
 const alikeLimitRad = 0.5 * degree;
 
-/** Adjusts all sights of tonight, names what spoils them and what to take next. Throws Failure as `toSight`. */
+/**
+ * Adjusts all sights of tonight, names what spoils them and what to take next; of a night gone by nothing more is to be taken.
+ * Throws Failure as `toSight`.
+ */
 export function judgeNight(
   timed: readonly TimedSight[],
   site: Site,
   now: Date,
   prior: SightPrior = roughPrior,
+  isPast = false,
 ): SightsOutcome {
   const sights = timed.map((sight) => toSight(sight, site));
   const othersAt: OtherStars = (index) =>
@@ -123,12 +127,13 @@ export function judgeNight(
   const verdict = judgeSights(sights, site.latitudeRad, prior, othersAt);
   const fit = verdict.kind === 'unclear' ? undefined : verdict.fit;
   const used = timed.map(({ star }) => star);
-  const [next] = nextStars(fit, site, now, used, prior);
+  const [best] = nextStars(fit, site, now, used, prior);
+  const next = isPast ? undefined : best;
   const axisAltitudeRad = Math.abs(site.latitudeRad);
   const sigmaRad = fit
     ? skySigma(fit.covariance, fit.estimate.length, axisAltitudeRad)
     : skySigma(firstCovariance(prior), unknownCount, axisAltitudeRad);
-  const helps = stillHelps(sigmaRad, next);
+  const helps = stillHelps(sigmaRad, best);
   const gates: Gate[] = [];
   if (verdict.kind === 'unclear') {
     const { candidates } = verdict;

@@ -1,6 +1,7 @@
 import { Failure } from '../failure.ts';
 import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
 import { CountedTurns, countedWords, type Bolts } from '../live/boltTurns.ts';
+import { cautions } from '../words/cautions.ts';
 import type { Axis } from '../words/reading.ts';
 import { turnsPerPress } from './arrows.ts';
 
@@ -27,7 +28,7 @@ export class KnobCount {
       const { altitude, azimuth } = this.session.knobs ?? {};
       this.before = { needles, bolts: { altitude, azimuth } };
       const how = this.session.virtual?.turnBolt ? ` (${Math.round(1 / turnsPerPress)} presses of one arrow)` : '';
-      this.words = `Turn one bolt one whole turn${how}, let it rest, then press a (altitude) or z (azimuth). Esc leaves.`;
+      this.words = `${cautions.fingers} Turn one bolt one whole turn${how}, let it rest, then press a (altitude) or z (azimuth). Esc leaves.`;
     });
   }
 

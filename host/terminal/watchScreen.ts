@@ -42,6 +42,7 @@ export class WatchScreen {
   private readonly lockCheck: LockCheck;
   /** The answer of a lock is longer than the two lines; it takes turns with itself. */
   private readonly lockBoard = new NoticeBoard();
+  private counted = { words: '', board: new NoticeBoard() };
   private readonly noticeBoard = new NoticeBoard();
   private wordsUntilS = 0;
 
@@ -94,6 +95,13 @@ export class WatchScreen {
     if (what === 'begin') this.knobCount.begin();
     else this.knobCount.turned(what);
     this.wordsUntilS = performance.now() / 1000 + countWordsS;
+  }
+
+  /** In turns where they are longer than the lines for them, what is new at once. */
+  private countWords(nowS: number): string {
+    const { words } = this.knobCount;
+    if (words !== this.counted.words) this.counted = { words, board: new NoticeBoard() };
+    return this.counted.board.at(nowS, [words], this.screen.columns - 4, 2);
   }
 
   private get isSouth(): boolean {
@@ -171,7 +179,7 @@ export class WatchScreen {
     if (lockCheck.isUnderWay) return lockCheck.words;
     if (!knobCount.isUnderWay && nowS >= this.wordsUntilS) return '';
     return lockCheck.words === ''
-      ? knobCount.words
+      ? this.countWords(nowS)
       : this.lockBoard.at(nowS, [lockCheck.words], this.screen.columns - 4, 2);
   }
 

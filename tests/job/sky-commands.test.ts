@@ -4,6 +4,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
 import { sightRow, sightsHeader } from '../../host/steps/sightsFile.ts';
+import { cautions } from '../../host/words/cautions.ts';
 import { watchStar } from '../statistics/driftNights.ts';
 import { drawNight, missRad, takeNight, visibleStars, type Night } from '../statistics/sightNights.ts';
 import { run, type Ran } from './lodepole.ts';
@@ -117,6 +118,53 @@ describe('the commands of site and sky', () => {
     const miss = missRad(night, answer.altitudeErrorDeg * degree, answer.azimuthErrorDeg * degree);
     expect(miss).toBeLessThan(4 * arcminute);
     expect(miss).toBeLessThan(4 * Math.hypot(answer.sigmaAltitudeErrorDeg, answer.sigmaAzimuthErrorDeg) * degree);
+  });
+
+  it('sight and drift: name no star by day, say from when, and say the cautions first', async () => {
+    const place = ['--lat', '46', '--lon', '8', '--elevation', '0'];
+    for (const command of ['sight', 'drift']) {
+      const day = await lodepole(command, '--list', '--json', '--at', '2026-11-29T12:00Z', ...place);
+      expect(day.code).toBe(0);
+      // Sun by Meeus, ch. 25 (tests/published/sky-starlight.test.ts has the formula): 21.75 degrees.
+      expect(json(day)).toMatchObject({
+        stars: [],
+        sunAltitudeDeg: expect.closeTo(21.75, 1),
+        darkFrom: expect.stringMatching(/^2026-11-29T16:(19|20):/),
+        reason: expect.stringMatching(/^The Sun is up, .* from 2026-11-29 16:20 UTC on\.$/),
+      });
+      expect(day.stderr.split('\n')[0]).toBe(`Caution: ${cautions.sun}`);
+      const told = await lodepole(command, '--list', '--at', '2026-11-29T12:00Z', ...place);
+      expect(told.stdout).toMatch(/^The Sun is up.*\n$/);
+      const night = json(await lodepole(command, '--list', '--json', '--at', '2026-11-29T22:00Z', ...place));
+      expect(night).toMatchObject({ reason: '', darkFrom: '2026-11-29T22:00:00.000Z' });
+      expect((night.stars as unknown[]).length).toBeGreaterThan(7);
+      const twilight = json(await lodepole(command, '--list', '--json', '--at', '2026-11-29T16:12Z', ...place));
+      expect(twilight.reason).toMatch(/stars fainter than magnitude 0\.\d cannot be found/);
+    }
+    const noonNow = String((12 - new Date().getUTCHours()) * 15 - 7);
+    const refused = await lodepole('drift', '--star', 'sirius', '--lat', '10', '--lon', noonNow);
+    expect(refused.code).toBe(1);
+    expect(refused.stderr).toMatch(/Sirius may not be taken now\. The Sun is up.*\n?.*Take Sirius from .* UTC on/);
+    expect(refused.stdout).toBe('');
+  });
+
+  it('drift: reads a file of readings that were made by day, with a caution', async () => {
+    const file = join(home, 'by-day.csv');
+    const rows = Array.from({ length: 6 }, (_, i) => `vega,2026-11-29T12:0${i}:00Z,${i / 5}`);
+    await writeFile(file, `star,utc,north\n${rows.join('\n')}\n`);
+    const ran = await lodepole('drift', '--from', file, '--json', '--lat', '46', '--lon', '8');
+    expect(ran.code).toBe(0);
+    expect(ran.stderr).toMatch(/Caution: The Sun was up or about to rise when Vega was read at 2026-11-29 12:0\d UTC/);
+  });
+
+  it('sight --sun: says its cautions before anything else, with and without a shadow', async () => {
+    for (const given of [[], ['--shadow', '132.5']]) {
+      const ran = await lodepole('sight', '--sun', ...given, '--gravity', '0,0,1');
+      expect(ran.stderr.split('\n').slice(0, 2)).toEqual(
+        [cautions.sun, cautions.shadow].map((one) => `Caution: ${one}`),
+      );
+      expect(ran.code).toBe(64);
+    }
   });
 
   it('enough: says how far from the pole is allowed, and the odds', async () => {

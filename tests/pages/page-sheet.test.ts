@@ -1,7 +1,7 @@
 import { mkdtempSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, beforeAll, beforeEach, describe, expect, it, vi } from 'vitest';
+import { afterAll, beforeAll, beforeEach, describe, expect, it, onTestFinished, vi } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { Anchor } from '../../calibration/live/estimator.ts';
 import { Failure } from '../../host/failure.ts';
@@ -13,6 +13,7 @@ import { stepView } from '../../host/web/messages.ts';
 import { Night } from '../../host/web/sheet/nightAtPage.ts';
 import { nightSteps } from '../../host/web/sheet/nightSteps.ts';
 import { Sheet } from '../../host/web/sheet/sheet.ts';
+import { cautions } from '../../host/words/cautions.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
 /** A scripted session which remembers what the needles were told to carry on. */
@@ -55,10 +56,11 @@ describe('the sheet of steps', () => {
 
   it('shows the cautions where they apply', () => {
     expect(view('sights').cautions.join()).toMatch(/Never look at or near the Sun/);
-    expect(view('lock').cautions.join()).toMatch(/fingers/);
-    expect(view('standoff').cautions.join()).toMatch(/counterweight/);
-    expect(view('swing').cautions.join()).toMatch(/counterweight/);
-    expect(view('site').cautions.join()).toMatch(/not for navigation/);
+    expect(view('lock').cautions).toEqual([cautions.fingers, cautions.clutch]);
+    expect(view('standoff').cautions).toEqual([cautions.spacer]);
+    expect(view('swing').cautions).toEqual([cautions.clutch, cautions.counterweight]);
+    expect(view('site').cautions).toEqual([cautions.magnetic, cautions.rules]);
+    for (const step of ['sights', 'drift']) expect(view(step).cautions).toContain(cautions.rules);
   });
 
   it('refuses steps and buttons that are not there', async () => {
@@ -167,7 +169,30 @@ describe('the sheet of steps', () => {
     await session.close();
   });
 
+  /** The clock of the computer for the rest of a test. */
+  const setClock = (utc: string): void => {
+    vi.useFakeTimers({ toFake: ['Date'], now: new Date(utc) });
+    onTestFinished(() => void vi.useRealTimers());
+  };
+
+  it('takes no star by day: sights and drift say so and from when, and a named star is refused', async () => {
+    setClock('2026-11-29T18:00:00Z');
+    for (const step of ['sights', 'drift']) {
+      expect(view(step).cautions[0]).toBe(cautions.sun);
+      expect(view(step).cautions[1]).toMatch(
+        /^The Sun is up, \d+\.\d° high: take no star, planet or Moon\. Take stars of the first magnitude from 2026-11-29 \d\d:\d\d UTC on\.$/,
+      );
+    }
+    expect(view('drift').toDo.join(' ')).toContain('The Sun is up');
+    await expect(act('drift', 'note', { star: 'sirius', north: '0' })).rejects.toThrow(/Sirius may not be taken now/);
+    vi.setSystemTime(new Date('2026-11-30T05:00:00Z'));
+    for (const step of ['sights', 'drift']) expect(view(step).cautions.join(' ')).not.toContain('The Sun is');
+    await act('drift', 'note', { star: 'sirius', north: '0' });
+    expect(view('drift').figure).toBe('1 readings');
+  });
+
   it('keeps a typed horizon for the stars to come, and refuses one that cannot be read', async () => {
+    setClock('2026-11-30T05:00:00Z');
     await expect(act('horizon', 'keep', { sectors: 'the trees' })).rejects.toThrow(/not understood/);
     expect(view('horizon').status).toBe('to do');
     await act('horizon', 'keep', { sectors: '330-60:55, 120-180:20' });

@@ -6,6 +6,8 @@ import { driftStars, judgeDrift, type DriftChoice, type DriftOutcome } from '../
 import type { TypedReading } from '../../steps/driftFile.ts';
 import { parseReadingUnit, readingFloorRad } from '../../steps/readingUnit.ts';
 import { axisWords } from '../../steps/sightReport.ts';
+import { requireStarlight } from '../../sky/starlight.ts';
+import { cautions } from '../../words/cautions.ts';
 import { requireStar, type Star } from '../../sky/stars.ts';
 import { watchByEye } from '../../practice/watchByEye.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
@@ -49,7 +51,7 @@ export class DriftSheet implements SheetStep {
       ...blankView(this.name, 'Drift of a star'),
       status: count > 0 ? 'under way' : 'to do',
       figure: count > 0 ? `${count} readings` : '',
-      cautions: ['Never look at or near the Sun through any instrument, finder included; cap both by day.'],
+      cautions: [cautions.sun, ...this.#night.sunWords(), cautions.clutch, cautions.rules],
       toDo: this.#busy
         ? [this.#busy]
         : [
@@ -129,6 +131,7 @@ export class DriftSheet implements SheetStep {
       throw new Failure(exitCode.usage, 'That is no reading.', 'Type how far north of the start it stands, as 1.5.');
     const unitRad = parseReadingUnit(fields.unit ?? '');
     const star = requireStar(fields.star ?? '');
+    requireStarlight({ kind: 'star', star }, this.#night.site, this.#night.now());
     this.#floorRad = Math.max(this.#floorRad, readingFloorRad(unitRad));
     this.#keep({ star, utc: this.#night.now(), north: (north * unitRad) / arcsecond });
   }
@@ -163,6 +166,8 @@ export class DriftSheet implements SheetStep {
     if (!eyepiece) return;
     this.#drop();
     this.#choose();
+    if (this.#choice.stars.length === 0)
+      throw new Failure(exitCode.refused, this.#starWords(), 'Try again when stars can be seen.');
     this.#busy = 'The needles come to rest first …';
     try {
       await this.#night.noteCompass(await this.#night.atRest());
@@ -209,7 +214,8 @@ export class DriftSheet implements SheetStep {
     const best = pairOf(this.#choice.stars).map(({ star, where, tells }) =>
       tells === 'both' ? `${star.name}, ${where}` : `for ${tells} ${star.name}, ${where}`,
     );
-    return best.length > 0 ? `Best now: ${best.join('; ')}.` : 'No star of the list can be seen from here now.';
+    if (best.length > 0) return `Best now: ${best.join('; ')}.`;
+    return this.#night.sunWords().at(0) ?? 'No star of the list can be seen from here now.';
   }
 }
 

@@ -6,6 +6,7 @@ import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
 import { lockAheadWords, lockHabitWords } from '../../steps/lockAdvice.ts';
 import { keepLocking, loadLockings } from '../../store/lockings.ts';
 import type { StepRequest, StepView } from '../messages.ts';
+import { cautions } from '../../words/cautions.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
@@ -27,7 +28,7 @@ export class LockSheet extends GatheringSheet<LockStep> {
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Lock'),
-      cautions: ['Mind your fingers at the latitude bolt under load. Hold the tube whenever a clutch is released.'],
+      cautions: [cautions.fingers, cautions.clutch],
       howSure: 'Only the difference counts, so that variation and iron drop out.',
     };
     const progress = this.step?.progress();

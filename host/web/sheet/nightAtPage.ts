@@ -9,6 +9,7 @@ import { isSamePlace } from '../../store/deviation.ts';
 import type { Site } from '../../site/site.ts';
 import { carriedBy, type CarriedAnswer } from '../../night/carriedAnswer.ts';
 import type { EntryMore } from '../../night/nightEntry.ts';
+import { noStarWords, starlight } from '../../sky/starlight.ts';
 import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
 
@@ -16,6 +17,7 @@ type Hello = NonNullable<ReturnType<NonNullable<LiveSession['hello']>>>;
 
 const restS = 1.5;
 const restLimitMs = 20_000;
+const sunEveryMs = 30_000;
 
 /** What the steps of one night share. */
 export class Night {
@@ -30,6 +32,7 @@ export class Night {
   /** Title of the step that is gathering samples: the board can be in one place only. */
   underWay = '';
   readonly #unkeptKnobs: Partial<Record<Axis, Knob>> = {};
+  #sun: { words: string[]; atMs: number; forSite?: Site } = { words: [], atMs: -Infinity };
   readonly #moved: (() => void | Promise<void>)[] = [];
 
   constructor(session: LiveSession, carried = carriedBy(session)) {
@@ -76,6 +79,19 @@ export class Night {
   /** The clock that goes with the sky. */
   now(): Date {
     return utcOf(this.session);
+  }
+
+  /** Why no star, or only bright ones, may be taken now; looked at anew every half minute, since it is asked many times a second. */
+  sunWords(): string[] {
+    const { site } = this.session;
+    if (!site) return [];
+    const now = this.now();
+    const { words, atMs, forSite } = this.#sun;
+    if (forSite === site && Math.abs(now.getTime() - atMs) < sunEveryMs) return words;
+    const light = starlight(site, now);
+    const fresh = light.reason === '' ? [] : [noStarWords(light)];
+    this.#sun = { words: fresh, atMs: now.getTime(), forSite: site };
+    return fresh;
   }
 
   get hands(): Hands {

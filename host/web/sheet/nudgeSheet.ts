@@ -7,6 +7,7 @@ import { instructionWords, isWithinWhatIsKnown } from '../../words/instruction.t
 import { azimuthUntrusted, slowIronWords } from '../../words/iron.ts';
 import { errorOf, type Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
+import { cautions } from '../../words/cautions.ts';
 import { blankView } from './blankView.ts';
 import { sided, sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
@@ -84,7 +85,7 @@ export class NudgeSheet implements SheetStep {
         )
         .join(' '),
       next: isDone ? 'Lock the bolts and watch what that does.' : '',
-      cautions: ['Mind your fingers at the latitude bolt: the weight of the instrument rests on it.', slowIronWords],
+      cautions: [cautions.fingers, slowIronWords],
       fields: this.#before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
       actions: [
         ...(this.#night.carried.isNudging

@@ -1,13 +1,12 @@
 import { degree } from '../../../calibration/angle.ts';
 import { exitCode, Failure } from '../../failure.ts';
-import { placeOf } from '../../sky/place.ts';
 import { parseSide } from '../../steps/sightsFile.ts';
 import { sightsWords } from '../../steps/sightReport.ts';
 import type { NextStar, SightsOutcome, TimedSight } from '../../steps/sights.ts';
 import { SightStep } from '../../steps/sightStep.ts';
 import { requireStar } from '../../sky/stars.ts';
-import { targetNamed } from '../../sky/target.ts';
 import { starPlace } from '../../practice/watchByEye.ts';
+import { cautions } from '../../words/cautions.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Drawing, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
@@ -41,13 +40,7 @@ export class SightsSheet implements SheetStep {
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Sights of stars'),
-      cautions: [
-        'Never look at or near the Sun through any instrument, finder included; cap both by day.',
-        ...(this.#isDay()
-          ? ['The Sun is up. Leave the instrument capped until it has set; by day go by its shadow.']
-          : []),
-        'Hold the tube when a clutch is released.',
-      ],
+      cautions: [cautions.sun, ...this.#night.sunWords(), cautions.clutch, cautions.rules],
       howSure: 'Four sights, on both sides of the mount, know the pole to a few arcminutes; the compass cannot.',
     };
     const hands = this.#night.session.virtual?.eyepiece
@@ -92,11 +85,6 @@ export class SightsSheet implements SheetStep {
       next: 'The needles take the answer as their zero: nudge again.',
       actions,
     };
-  }
-
-  #isDay(): boolean {
-    const { session } = this.#night;
-    return session.site !== undefined && placeOf(targetNamed('sun'), session.site, this.#night.now()).altitudeRad > 0;
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {

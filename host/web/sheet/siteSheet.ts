@@ -7,6 +7,7 @@ import { polesOf, type Site } from '../../site/site.ts';
 import { saveSite } from '../../store/site.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
+import { cautions } from '../../words/cautions.ts';
 import { blankView } from './blankView.ts';
 import { sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
@@ -29,7 +30,7 @@ export class SiteSheet implements SheetStep {
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Site'),
-      cautions: ['The magnetic azimuth is not for navigation.'],
+      cautions: [cautions.magnetic, cautions.rules],
       fields: [
         {
           name: 'position',

@@ -9,6 +9,7 @@ import { standoffWords, stayWords } from '../../steps/standoffWords.ts';
 import { swingSite } from '../../site/swingSite.ts';
 import { bandSigmas } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
+import { cautions } from '../../words/cautions.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
@@ -34,7 +35,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     const blank: StepView = {
       ...blankView(this.name, 'Stand-off'),
       howSure: 'Iron in the mount bends the field less the further the board stands off; a swing cannot see it.',
-      cautions: ['Hold the axis while you change the spacer: a counterweight that swings can hurt. Mind your fingers.'],
+      cautions: [cautions.spacer],
     };
     const progress = this.step?.progress();
     if (progress) {

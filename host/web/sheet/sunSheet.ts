@@ -4,7 +4,7 @@ import { add, normalise, type Vector3 } from '../../../calibration/vector.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
 import { placeOf } from '../../sky/place.ts';
-import { sunCaution } from '../../words/sunCaution.ts';
+import { cautions } from '../../words/cautions.ts';
 import { keepSunDeviation } from '../../store/deviation.ts';
 import { judgeShadow, sunEstimate, type SunSight } from '../../steps/sunSight.ts';
 import { targetNamed } from '../../sky/target.ts';
@@ -42,7 +42,7 @@ export class SunSheet implements SheetStep {
   view(): StepView {
     const blank: StepView = {
       ...blankView(this.name, 'Sun by shadow'),
-      cautions: [sunCaution, 'Work by the shadow alone, with the Sun behind you.'],
+      cautions: [cautions.sun, cautions.shadow],
       toDo: [
         'By day: stand a pin square on the face of the board, and read where its shadow falls, from the x arrow toward the y arrow.',
         'Turn the axis so that the face of the board lies about level.',

@@ -1,5 +1,6 @@
 import { degree } from '../../../calibration/angle.ts';
 import { decisive } from '../../../calibration/gate.ts';
+import { cautions } from '../../words/cautions.ts';
 import type { SwingCircle, SwingOptions, SwingResult } from '../../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { norm } from '../../../calibration/vector.ts';
@@ -107,7 +108,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
 
 const blank: StepView = {
   ...blankView('swing', 'Swing'),
-  cautions: ['Hold the tube when a clutch is released, and keep the counterweight clear of the tripod.'],
+  cautions: [cautions.clutch, cautions.counterweight],
 };
 
 function turningView(progress: SwingProgress): Partial<StepView> {
