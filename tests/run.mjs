@@ -17,6 +17,7 @@ const tools = [
   { program: 'g++', packages: ['g++'] },
   { program: 'socat', packages: ['socat'] },
   { program: 'tmux', packages: ['tmux'] },
+  { program: 'faketime', packages: ['faketime'] },
   { program: 'chromium', packages: ['chromium', 'fonts-dejavu-core'] },
 ];
 
