@@ -20,7 +20,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExamples:\n  lodepole enough --exposure 120 --focal 400 --pixel 3.8 --dec 41d --distance 6 --give-or-take 4\n' +
+      '\nExamples:\n  lodepole enough --exposure 120 --focal 400 --pixel 3.8 --dec 24d --distance 6 --give-or-take 4\n' +
         '  lodepole enough --field 40 --minutes 60',
     )
     .action(async (options: EnoughOptions) => {

@@ -30,7 +30,7 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
     throw new Failure(
       exitCode.usage,
       `${file} does not say where it was recorded.`,
-      'Give --lat and --lon of that place, or save them once: lodepole site --lat 41.26 --lon -97.5 --save',
+      'Give --lat and --lon of that place, or save them once: lodepole site --lat 46.43 --lon -118.6 --save',
     );
   }
   const { field, target, notes } = await place(site, options.pole, when(recording));

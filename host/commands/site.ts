@@ -17,7 +17,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole site --lat "41d15\'30\\"N" --lon 97.5W --elevation "1640 ft" --save\n' +
+      '\nExample:\n  lodepole site --lat "46d25\'50\\"N" --lon 118.6W --elevation "1640 ft" --save\n' +
         'Without coordinates the saved site is shown. The magnetic azimuth is not for navigation.',
     )
     .action(async (options: RunSiteOptions) => {

@@ -18,9 +18,9 @@ export interface SiteOptions {
 /** Adds the options by which every command is told where it stands; without them the saved site is taken. */
 export const addSiteOptions = (command: Command): Command =>
   command
-    .option('--lat <latitude>', 'latitude, north positive: 41.26, 41d15\'30"N, "41 15 30 N"')
-    .option('--lon <longitude>', "longitude, east positive: -97.5, 97d30'W")
-    .option('--position <both>', 'both in one: "41.26, -97.5", a geo: link, or a grid locator such as JN47fg39')
+    .option('--lat <latitude>', 'latitude, north positive: 46.43, 46d25\'50"N, "46 25 50 N"')
+    .option('--lon <longitude>', "longitude, east positive: -118.6, 118d36'W")
+    .option('--position <both>', 'both in one: "46.43, -118.6", a geo: link, or a grid locator such as JN47fg39')
     .option('--place <town>', 'a town of the shipped list instead of coordinates')
     .option('--elevation <height>', 'height: 350, "350 m", "1150 ft"');
 
@@ -60,6 +60,6 @@ export async function requireSite(options: SiteOptions): Promise<Site> {
   throw new Failure(
     exitCode.usage,
     'The site is not known.',
-    'Give --lat and --lon, or --place; or save it once: lodepole site --lat 41.26 --lon -97.5 --save',
+    'Give --lat and --lon, or --place; or save it once: lodepole site --lat 46.43 --lon -118.6 --save',
   );
 }

@@ -11,7 +11,7 @@ export function register(program: Command): void {
     .option('--pressure <hPa>', 'air pressure for the refraction (default: 1010)')
     .option('--temperature <degrees>', 'air temperature in degrees Celsius (default: 10)')
     .option('--json', 'one JSON object on stdout')
-    .addHelpText('after', '\nExample:\n  lodepole sky --star vega --at 2026-11-25T21:30:00Z --lat 41.26 --lon -97.5')
+    .addHelpText('after', '\nExample:\n  lodepole sky --star vega --at 2026-11-25T21:30:00Z --lat 46.43 --lon -118.6')
     .allowExcessArguments()
     .action(async (options: SkyOptions, { args }: Command) => {
       if (args.length > 0) {

@@ -16,7 +16,7 @@ export function register(program: Command): void {
     )
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 41.26 --lon -97.5\n' +
+      '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 46.43 --lon -118.6\n' +
         'Turn through 90 degrees or more, eight rests of two seconds, or as long as it asks for with a noisy chip. Rows of a file that lie\n' +
         'half a second and more apart, or have no t_s, are one rest each. Hold the tube when a clutch is released, and look that\n' +
         'neither tube nor counterweight meets the tripod. The magnetic azimuth is not for navigation.',

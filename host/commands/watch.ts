@@ -48,7 +48,7 @@ export function register(program: Command): void {
     .option('--json', 'JSON lines on stdout, about twenty a second')
     .addHelpText(
       'after',
-      '\nExamples:\n  lodepole watch --virtual woolshed --seed 7\n  lodepole watch --port /dev/ttyUSB0 --lat 41.26 --lon -97.5 --record tonight.capture\n' +
+      '\nExamples:\n  lodepole watch --virtual woolshed --seed 7\n  lodepole watch --port /dev/ttyUSB0 --lat 46.43 --lon -118.6 --record tonight.capture\n' +
         '  lodepole --json --seconds 20\n' +
         'Mind your fingers at the latitude bolt under load. The magnetic azimuth is not for navigation.\n' +
         slowIronWords,

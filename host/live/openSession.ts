@@ -40,7 +40,7 @@ export interface SessionOptions extends ClippingOptions {
 }
 
 const usualScene: SceneName = 'orchard';
-const howToTellSite = 'Give --lat and --lon, or save them once: lodepole site --lat 41.26 --lon -97.5 --save';
+const howToTellSite = 'Give --lat and --lon, or save them once: lodepole site --lat 46.43 --lon -118.6 --save';
 
 /**
  * Live needles from the board that the options name; without a name, from the first board that answers hello, else from the

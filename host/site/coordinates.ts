@@ -4,8 +4,8 @@ import { exitCode, Failure } from '../failure.ts';
 type Axis = 'latitude' | 'longitude';
 
 const axes = {
-  latitude: { letters: 'NS', limitDeg: 90, example: '41.2583, 41d15\'30"N or "41 15 30 N"' },
-  longitude: { letters: 'EW', limitDeg: 360, example: '-97.5, 97d30\'W or "97 30 0 W"' },
+  latitude: { letters: 'NS', limitDeg: 90, example: '46.4306, 46d25\'50"N or "46 25 50 N"' },
+  longitude: { letters: 'EW', limitDeg: 360, example: '-118.6, 118d36\'W or "118 36 0 W"' },
 } as const;
 
 const number = String.raw`\d+(?:\.\d*)?|\.\d+`;
@@ -96,7 +96,7 @@ export function splitPosition(text: string): [latitude: string, longitude: strin
   throw new Failure(
     exitCode.usage,
     `The position "${text}" does not read as a latitude and a longitude.`,
-    'Write it as "41.2583, -97.5" or "41d15\'30\\"N 97d30\'W", latitude first; or give a geo: link or a grid locator.',
+    'Write it as "46.4306, -118.6" or "46d25\'50\\"N 118d36\'W", latitude first; or give a geo: link or a grid locator.',
   );
 }
 

@@ -115,6 +115,6 @@ export class SiteSheet implements SheetStep {
     }
     const { site, moveTo } = this.#night.session;
     if (site && moveTo && elevationM !== undefined) return { ...this.#night.site, elevationM };
-    throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 41.26, -97.50, latitude first.');
+    throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 46.43, -118.60, latitude first.');
   }
 }
