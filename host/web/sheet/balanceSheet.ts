@@ -45,6 +45,7 @@ export class BalanceSheet implements SheetStep {
       ...blankView(this.name, 'Balance'),
       cautions: [...balanceCautions],
       toDo: ['Type what is on the mount, everything you will use tonight, and where. A kept rig is taken by its name.'],
+      howSure: 'As sure as the masses and distances: weigh the parts, and measure to a few millimetres.',
       next: 'Take sights of stars.',
       fields: (Object.keys(hints) as (keyof typeof hints)[]).map((name) => ({
         name,
@@ -72,7 +73,6 @@ export class BalanceSheet implements SheetStep {
         { label: 'Tube, before', value: moment(balance.declinationMomentBeforeNm, 'sky', 'eyepiece') },
         { label: 'Tube, after', value: moment(balance.declinationMomentAfterNm, 'sky', 'eyepiece') },
       ],
-      howSure: 'As sure as the masses: a kilogram wrong at the end of the tube is felt at once.',
       drawing: drawingOf(rig, verdict),
     };
   }
