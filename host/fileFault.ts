@@ -23,6 +23,9 @@ const onWriting: Reasons = {
   EIO: 'the disk is damaged or was taken out',
 };
 
+/** Why writing failed, in words, such as "the disk is full". */
+export const whyNotWritten = (error: unknown): string => reasonOf(error, onWriting);
+
 /** The system's own words may name a file written aside, which the person never heard of. */
 const reasonOf = (error: unknown, reasons: Reasons): string =>
   reasons[(error as NodeJS.ErrnoException).code ?? ''] ?? 'the system refuses it';
@@ -44,6 +47,15 @@ export const writeFault = (path: string, error: unknown): Failure =>
     exitCode.inputOutput,
     `${path} cannot be written: ${reasonOf(error, onWriting)}.`,
     'Choose another file or folder, or free some space.',
+    { cause: error },
+  );
+
+/** Why the results cannot be written where stdout leads to. */
+export const outputFault = (error: unknown): Failure =>
+  new Failure(
+    exitCode.inputOutput,
+    `The output cannot be written: ${reasonOf(error, onWriting)}.`,
+    'Free some space, or send it to another place.',
     { cause: error },
   );
 

@@ -21,6 +21,7 @@ import { register as swing } from './commands/swing.ts';
 import { register as tumble } from './commands/tumble.ts';
 import { register as watch } from './commands/watch.ts';
 import { exitCode, Failure } from './failure.ts';
+import { outputFault } from './fileFault.ts';
 import { nearNames } from './nearNames.ts';
 import { printable, printJson, say } from './output.ts';
 
@@ -66,13 +67,18 @@ program.hook('postAction', async (_, ran) => {
   const { sayNext } = await import('./commands/runNext.ts');
   await sayNext(ran.name(), virtual);
 });
+for (const command of program.commands) {
+  command.showHelpAfterError(`What may be given is told by: lodepole ${command.name()} --help`);
+}
 
 process.stdout.on('error', (error: NodeJS.ErrnoException) => {
   // the reader has seen enough; a command that has something to close listens itself
   if (process.stdout.listenerCount('error') > 1) return;
   if (error.code === 'EPIPE') process.exit(exitCode.done);
-  throw error;
+  end(outputFault(error));
 });
+// where nobody can be told there is still the exit code
+process.stderr.on('error', () => {});
 process.on('unhandledRejection', (error) => end(error));
 process.on('uncaughtException', (error) => end(error));
 
@@ -104,12 +110,13 @@ function end(error: unknown): never {
 
 /** An expected failure in its own words; of an unexpected one no more than helps to report it. */
 function report(error: unknown): void {
+  const isDebug = (process.env.LODEPOLE_DEBUG ?? '') !== '';
   if (error instanceof Failure) {
     say(printable(`${error.message}\n${error.whatToDo}`));
+    if (isDebug && error.cause instanceof Error) say(error.cause.stack ?? error.cause.message);
     if (error.code === exitCode.refused && process.argv.includes('--json')) printJson(refusalJson(error));
     process.exitCode = error.code;
   } else {
-    const isDebug = (process.env.LODEPOLE_DEBUG ?? '') !== '';
     say(isDebug && error instanceof Error ? (error.stack ?? error.message) : `Lodepole failed: ${describe(error)}`);
     if (!isDebug) say('This is a fault of the program. Run it again with LODEPOLE_DEBUG=1 and report what it prints.');
     process.exitCode = exitCode.fault;

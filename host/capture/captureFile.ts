@@ -3,6 +3,8 @@ import { z } from 'zod';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { decodeLine, type Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { readFault } from '../fileFault.ts';
+import { schemaWords } from '../schemaFault.ts';
 import { LineIntake } from '../link/lineIntake.ts';
 import type { BoardSample } from '../link/boardSample.ts';
 import type { Site } from '../site/site.ts';
@@ -26,9 +28,7 @@ async function* textLines(path: string): AsyncGenerator<string> {
       for (const line of lines) yield line.replace(/\r$/, '');
     }
   } catch (error) {
-    throw new Failure(exitCode.inputOutput, `${path} cannot be read: ${(error as Error).message}`, 'Check the disk.', {
-      cause: error,
-    });
+    throw readFault(path, error);
   }
   if (rest !== '') yield rest;
 }
@@ -62,7 +62,7 @@ function keptIn<T>(path: string, head: string, name: 'site' | 'model', schema: z
   try {
     return schema.parse(JSON.parse(text));
   } catch (error) {
-    const why = error instanceof z.ZodError ? z.prettifyError(error) : (error as Error).message;
+    const why = error instanceof z.ZodError ? schemaWords(error) : 'it is not whole, or not JSON';
     throw new Failure(
       exitCode.badData,
       `${path}: the ${name} in its head is not sound: ${why}`,

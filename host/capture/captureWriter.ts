@@ -1,7 +1,7 @@
 import { createWriteStream, type WriteStream } from 'node:fs';
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { encodeHello, type Hello } from '../../firmware-proto/wire.ts';
-import { writeFault } from '../fileFault.ts';
+import { whyNotWritten, writeFault } from '../fileFault.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Site } from '../site/site.ts';
 import { toSavedSite } from '../store/site.ts';
@@ -40,7 +40,7 @@ export class CaptureWriter {
     this.path = path;
     this.stream = stream;
     this.onTrouble = onTrouble;
-    stream.on('error', (error) => this.fail(error.message));
+    stream.on('error', (error) => this.fail(whyNotWritten(error)));
   }
 
   /** Begins a new file; throws Failure when it exists or cannot be made. */
@@ -63,6 +63,11 @@ export class CaptureWriter {
     if (head.site !== undefined) writer.put(`# site ${JSON.stringify(toSavedSite(head.site))}`);
     if (head.hello !== undefined) writer.put(`# hello ${encodeHello(head.hello).trimEnd()}`);
     return writer;
+  }
+
+  /** Recording stopped before it was told to. */
+  get isCutOff(): boolean {
+    return this.hasFailed;
   }
 
   /** Keeps one sound line of the board. Never throws, never waits. */

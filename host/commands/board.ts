@@ -16,7 +16,7 @@ export function register(program: Command): void {
     .description(
       'Which ports there are and who may open them, what the board says of itself, its self-test, how to flash it.',
     )
-    .option('--port <port>', 'ask only the board on this port')
+    .option('--port <port>', 'ask only the board on this port; any: on every USB port')
     .option('--flash', 'put the program onto the board: onto its drive, or by avrdude, and ask it afterwards')
     .option('--drive <folder>', "with --flash: the folder of the board's drive")
     .option('--axes', 'check how the chips sit, in five poses, and set the board to it')

@@ -1,6 +1,7 @@
 import { access, constants } from 'node:fs/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
 import type { Chip, Hello, SelfTestRow } from '../../firmware-proto/wire.ts';
+import { askAboutPorts } from './askAboutPorts.ts';
 import { flashCommand } from './runFlash.ts';
 import { udevRuleFile } from './runUdev.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
@@ -9,8 +10,8 @@ import { BoardLink } from '../link/boardLink.ts';
 import { rememberBoard } from '../link/memory.ts';
 import { explainOpenFault, groupCommand, owningGroup } from '../link/openFault.ts';
 import type { UsbIdentity } from '../link/bytePort.ts';
-import { boardCandidates, listPorts, type FoundPort } from '../link/ports.ts';
-import { serialCandidate } from '../link/serialPort.ts';
+import { unmetWords, type FoundPort } from '../link/metPorts.ts';
+import { candidatesFor, listPorts, unmetPorts } from '../link/ports.ts';
 
 export interface BoardOptions {
   port?: string;
@@ -35,12 +36,13 @@ const udevRule = ({ vendorId, productId }: UsbIdentity): string =>
 
 /** Shows ports, board, self-test and how to flash. Returns the exit code. */
 export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
-  const missing = port === undefined ? undefined : await missingPort(port);
+  const isNamed = port !== undefined && port !== 'any';
+  const missing = isNamed ? await missingPort(port) : undefined;
   if (missing && !json) throw missing;
-  const ports = await listedPorts(missing ? undefined : port);
+  const ports = await listedPorts(missing || !isNamed ? undefined : port);
   if (!json) printPorts(ports);
   const link = new BoardLink({
-    candidates: port === undefined ? boardCandidates : async () => [serialCandidate(port)],
+    candidates: candidatesFor(port),
     onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
   });
   let isInterrupted = false;
@@ -51,12 +53,14 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
   process.once('SIGINT', interrupt);
   try {
     link.start();
+    await askAboutPorts({ port, json });
+    const unmet = port === undefined ? unmetWords(await unmetPorts()) : '';
     if (!json) say('Asking for a board; that may take some seconds for each port.');
     const answered = await link.firstRound;
     if (isInterrupted) return exitCode.interrupted;
     const hello = answered ? link.hello() : undefined;
     if (hello !== undefined) link.send({ request: 'blink' });
-    const words = hello === undefined ? link.status().words : `${link.source()} answers.`;
+    const words = hello === undefined ? unmet || link.status().words : `${link.source()} answers.`;
     const rows = hello !== undefined && selftest !== false ? await runSelfTest(link, () => isInterrupted) : undefined;
     if (isInterrupted) return exitCode.interrupted;
     const isFit = rows === undefined || (rows.length > 0 && rows.every(({ passed }) => passed));
@@ -66,12 +70,12 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
         board: hello === undefined ? null : { ...boardJson(hello), port: link.portName() },
         selfTest: rows?.map(({ name, passed, value, low, high }) => ({ name, passed, value, low, high })) ?? null,
         words,
-        flashCommand: flashCommand(link.portName() ?? port),
+        flashCommand: flashCommand(link.portName() ?? (isNamed ? port : undefined)),
       });
     } else {
       printBoard(hello, rows, words);
       printResult(
-        `\nTo flash the firmware (115200; boards with an old boot loader want -b 57600):\n  ${flashCommand(link.portName() ?? port)}`,
+        `\nTo flash the firmware (115200; boards with an old boot loader want -b 57600):\n  ${flashCommand(link.portName() ?? (isNamed ? port : undefined))}`,
       );
     }
     if (hello === undefined) return exitCode.noBoard;

@@ -4,9 +4,10 @@ import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
 import { cautions } from '../words/cautions.ts';
-import { keepStandoffDeviation } from '../store/deviation.ts';
+import { checkKeepsStandoff, keepStandoffDeviation } from '../store/deviation.ts';
 import type { Site } from '../site/site.ts';
 import { feedStep } from './feedStep.ts';
+import { siteOfOptions } from './siteOptions.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
 import { inDeg, rounded } from '../words/figures.ts';
@@ -26,6 +27,7 @@ export interface StandoffCommandOptions extends StepOptions {
 export async function runStandoff(options: StandoffCommandOptions): Promise<ExitCode> {
   const spacersMm = parseSpacers(options.spacers);
   const stayOnMm = options.keep === undefined ? undefined : parseSpacer(options.keep);
+  if (stayOnMm !== undefined && options.from === undefined) await checkKeep(options);
   const { result, site } =
     options.from === undefined
       ? await standoffLive(options, spacersMm)
@@ -33,6 +35,11 @@ export async function runStandoff(options: StandoffCommandOptions): Promise<Exit
   const kept = stayOnMm === undefined ? exitCode.done : await keep(result, site, stayOnMm, dateOf(options));
   const code = tellResult('standoff', result, standoffJson(result), standoffWords(result), options.json);
   return code === exitCode.done ? kept : code;
+}
+
+async function checkKeep(options: StandoffCommandOptions): Promise<void> {
+  if (options.virtual === undefined) return checkKeepsStandoff(siteOfOptions(options));
+  throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Leave out --keep, or --virtual.');
 }
 
 /** A measurement that cannot be kept is still told. */

@@ -89,6 +89,14 @@ async function givenReading(options: SightOptions): Promise<{ reading: Reading; 
 }
 
 async function liveReading(options: SightOptions): Promise<{ reading: Reading; site: Site }> {
+  if (options.at !== 'now' && options.virtual === undefined) {
+    throw new Failure(
+      exitCode.usage,
+      'A live reading is of now, not of another instant.',
+      'Leave out --at, or give a kept reading with --gravity and --axis.',
+    );
+  }
+  const givenUtc = options.at === 'now' ? undefined : parseInstant(options.at);
   const session: LiveSession = await openForStep({ ...options, from: undefined });
   try {
     const model = await firstModel(session);
@@ -103,7 +111,7 @@ async function liveReading(options: SightOptions): Promise<{ reading: Reading; s
       reading: {
         accelG: normalise(sum),
         axisInBoard: model.axisInBoard,
-        utc: new Date(Date.now() - 500),
+        utc: givenUtc ?? new Date(Date.now() - 500),
         compass: needles,
       },
       site: session.site ?? (await requireSite(options)),

@@ -27,6 +27,7 @@ import {
   tumbleJson,
   tumbleText,
 } from '../steps/tumbleWords.ts';
+import { askAboutPorts } from './askAboutPorts.ts';
 
 export interface RunTumbleOptions {
   from?: string;
@@ -42,7 +43,7 @@ export interface RunTumbleOptions {
 }
 
 /** What the drawing shows. */
-const mapWords = 'Which side was up: arrow Z at the top, its tail at the bottom, arrow X in the middle.';
+const mapWords = 'Sides covered: arrow Z at the top, its tail below, arrow X in the middle.';
 
 /** Readings begin this long after the start: the board is still being carried away from the mount's iron. */
 const carryS = 4;
@@ -68,6 +69,7 @@ export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
 
 async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
   const { port, virtual, seed, fast, site } = options;
+  await askAboutPorts(options);
   const session = await openAsked({ port, virtual, seed, isFast: fast, site, mayLackSite: true });
   try {
     say(
@@ -120,7 +122,11 @@ async function gather(
     const head = `${progress.samples} readings, ${progress.coverage.percent.toFixed(0)} percent of the sphere. ${progress.words}`;
     if (isPerson) {
       const words = wrapped(`${head}\nEnter ends the tumble.`, process.stderr);
-      const lines = [mapWords, ...coverageMap(progress.coverage), ...words.split('\n')];
+      const lines = [
+        ...wrapped(mapWords, process.stderr).split('\n'),
+        ...coverageMap(progress.coverage),
+        ...words.split('\n'),
+      ];
       process.stderr.write(`${drawn > 0 ? `\u001B[${drawn}A\u001B[J` : ''}${lines.join('\n')}\n`);
       drawn = lines.length;
     } else say(head);

@@ -1,5 +1,6 @@
 import { CaptureWriter } from '../capture/captureWriter.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
+import { outputFault } from '../fileFault.ts';
 import { printJson, say } from '../output.ts';
 import type { LookName } from '../terminal/look.ts';
 import { PlainLines } from '../terminal/plainLines.ts';
@@ -63,7 +64,8 @@ export async function runWatch(
   const { session, start, ended, clockS = wallClockS } = await open().finally(loudAgain);
   const closers: (() => unknown)[] = [() => session.close()];
   try {
-    if (options.record !== undefined) closers.push(await record(session, options.record));
+    const recording = options.record === undefined ? undefined : await record(session, options.record);
+    if (recording) closers.push(recording.close);
     // the needles of a recording are not of tonight
     const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
     closers.push(() => carried.close());
@@ -82,7 +84,9 @@ export async function runWatch(
       (error: unknown) => ending.fail(error),
     );
     start?.();
-    return await ending.wait(options.seconds);
+    const code = await ending.wait(options.seconds);
+    await recording?.close();
+    return code === exitCode.done && recording?.isCutOff() ? exitCode.inputOutput : code;
   } finally {
     ending.stopListening();
     for (const close of closers.reverse()) await close();
@@ -98,8 +102,15 @@ async function noteNeedles(needles: Needles | undefined): Promise<void> {
   await noteStep('needles', `Needles at rest: ${errorsWords({ altitudeErrorDeg, azimuthErrorDeg, ...sigmas })}.`);
 }
 
+interface Recorder {
+  /** May be called again. */
+  close(): Promise<void>;
+  /** Something is missing at its end, as on a full disk. */
+  isCutOff(): boolean;
+}
+
 /** Keeps every sound line in a new capture file; the needles never wait for the disk. Throws Failure when it cannot begin. */
-async function record(session: LiveSession, path: string): Promise<() => Promise<void>> {
+async function record(session: LiveSession, path: string): Promise<Recorder> {
   const head = { source: session.source, hello: session.hello(), site: session.site, startedUtcMs: Date.now() };
   const writer = await CaptureWriter.create(path, head, say);
   const stopLines = session.onSoundLine((heard) => writer.keep(heard));
@@ -112,13 +123,19 @@ async function record(session: LiveSession, path: string): Promise<() => Promise
     writer.keepModel(model);
     clearInterval(timer);
   }, lookForModelMs);
-  return async () => {
+  let closed: Promise<void> | undefined;
+  const close = async (): Promise<void> => {
     clearInterval(timer);
     stopLines?.();
     stopLink();
     await writer.close();
-    say(`${writer.lines} lines kept in ${path}.`);
+    say(
+      writer.isCutOff
+        ? `The recording in ${path} is cut off. Free some space, or record to another disk.`
+        : `${writer.lines} lines kept in ${path}.`,
+    );
   };
+  return { close: () => (closed ??= close()), isCutOff: () => writer.isCutOff };
 }
 
 /** Whatever ends the watch first: the time, a signal, a key, or the reader of stdout. */
@@ -133,7 +150,7 @@ class Ending {
   private readonly onPipe = (error: NodeJS.ErrnoException): void => {
     // the reader has seen enough: that is no error
     if (error.code === 'EPIPE') this.end(exitCode.done);
-    else throw error;
+    else this.break(outputFault(error));
   };
 
   constructor() {

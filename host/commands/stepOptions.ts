@@ -36,7 +36,7 @@ export const addStepOptions = (command: Command): Command =>
     addSiteOptions(command).option('--from <file>', "a capture or any logger's CSV instead of a live board"),
   )
     .option('--calibration <file>', 'what `tumble --out` wrote (default: the kept calibration of the board)')
-    .option('--port <port>', 'the board on this port (default: the first that answers)')
+    .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
     .option('--seed <number>', 'another virtual mount, iron and chips for every number')
     .option('--date <date>', 'date for the magnetic model (default: now)')
@@ -51,6 +51,7 @@ export const siteFor = async (options: StepOptions, recording?: Recording): Prom
 /** Opens a live session: never the virtual board unless it was asked for. */
 export async function openForStep(options: StepOptions): Promise<LiveSession> {
   const { openAsked } = await import('../live/openAsked.ts');
+  await (await import('./askAboutPorts.ts')).askAboutPorts(options);
   const seed = options.seed === undefined ? undefined : Number(options.seed);
   if (seed !== undefined && !(Number.isInteger(seed) && seed >= 0)) {
     throw new Failure(exitCode.usage, `The seed "${options.seed}" is not a whole number.`, 'Give --seed 7.');

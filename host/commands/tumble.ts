@@ -19,7 +19,7 @@ export function register(program: Command): void {
     .option('--from <file>', "out of a capture or any logger's CSV");
   addCsvOptions(command)
     .option('--out <file>', 'keep the calibration in this file when it is accepted')
-    .option('--port <port>', 'the board on this port (default: the first that answers)')
+    .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
     .option('--seed <number>', 'another virtual board for every number', positive)
     .option('--fast', 'virtual board without the emulated processor')

@@ -33,7 +33,10 @@ const between =
 export function register(program: Command): void {
   addClippingOptions(addSiteOptions(program.command('watch', { isDefault: true })))
     .description('Live needles: how far the polar axis is off in altitude and azimuth, and how sure that is.')
-    .option('--port <port>', 'the board on this port (default: the first board that answers, else the virtual board)')
+    .option(
+      '--port <port>',
+      'the board on this port; any: on any USB port (default: the first known one that answers, else the virtual board)',
+    )
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
     .option('--seed <number>', 'another virtual mount, iron and chips for every number', between(0, 2 ** 31, true))
     .option('--fast', 'virtual board without the emulated processor')
@@ -58,6 +61,7 @@ export function register(program: Command): void {
       // to load the rest takes a while, in which somebody may press the keys already
       const loudAgain = process.stdin.isTTY && !options.json ? quietKeys(process.stdin) : () => {};
       const { runWatch } = await import('./runWatch.ts').finally(loudAgain);
+      await (await import('./askAboutPorts.ts')).askAboutPorts(options);
       process.exitCode = await runWatch({ ...options, isFast: options.fast, site: siteOfOptions(options) });
     });
 }

@@ -78,6 +78,6 @@ export async function explainOpenFault(path: string, message: string): Promise<F
     case 'notSerial':
       return failure(`${path} is not a serial port.`, 'Run "lodepole board" to see which ports there are.');
     case 'other':
-      return failure(`${path} does not open: ${message}.`, 'Unplug it, plug it in again and try once more.');
+      return failure(`${path} does not open.`, 'Unplug it, plug it in again and try once more.');
   }
 }

@@ -3,14 +3,8 @@ import { basename, join } from 'node:path';
 import { exitCode, Failure } from '../failure.ts';
 import type { PortCandidate, UsbIdentity } from './bytePort.ts';
 import { recallBoard, type RememberedBoard } from './memory.ts';
+import { mayOpen, metPorts, type FoundPort } from './metPorts.ts';
 import { loadSerialPort, serialCandidate } from './serialPort.ts';
-
-export interface FoundPort {
-  path: string;
-  usb?: UsbIdentity;
-  /** As the adapter names itself, where it does. */
-  maker?: string;
-}
 
 /** Names that Linux gives to USB serial adapters and to boards with USB of their own. */
 const usbName = /^tty(USB|ACM)\d+$/;
@@ -40,7 +34,7 @@ export async function listPorts(): Promise<FoundPort[]> {
     if (process.platform === 'linux') return portsByName();
     throw new Failure(
       exitCode.noBoard,
-      `The serial ports cannot be listed here: ${(error as Error).message}.`,
+      'The serial ports cannot be listed here.',
       'Name the port yourself with --port.',
       { cause: error },
     );
@@ -62,13 +56,39 @@ export function inOrder(ports: readonly FoundPort[], remembered: RememberedBoard
 }
 
 /**
- * Ports that discovery tries: USB adapters only, so that a port built into the machine, or what hangs on it, is left in peace.
- * Such a port is used when it is named.
+ * Ports where a board may be, best first: USB adapters only, so that a port built into the machine, or what hangs on it, is left
+ * in peace. Such a port is used when it is named.
  */
-export async function boardCandidates(): Promise<PortCandidate[]> {
-  const [ports, remembered] = await Promise.all([listPorts(), recallBoard()]);
+async function usualPorts(): Promise<{ port: FoundPort; mayOpen?: boolean }[]> {
+  const [ports, remembered, met] = await Promise.all([listPorts(), recallBoard(), metPorts()]);
   const usable = ports.filter(
     ({ path, usb }) => usb !== undefined || usbName.test(basename(path)) || path === remembered?.path,
   );
-  return inOrder(usable, remembered).map(({ path, usb }) => serialCandidate(path, usb));
+  // a board that answered before anybody was asked
+  const known = remembered ? [...met, { ...remembered, mayOpen: true }] : met;
+  return inOrder(usable, remembered).map((port) => ({ port, mayOpen: mayOpen(port, known, usable) }));
 }
+
+/** Ports that discovery tries: those that the person lets it open. */
+export const boardCandidates = async (): Promise<PortCandidate[]> =>
+  (await usualPorts()).filter((each) => each.mayOpen).map(({ port }) => serialCandidate(port.path, port.usb));
+
+/** Every USB port, as `--port any` asks for. */
+const anyCandidates = async (): Promise<PortCandidate[]> =>
+  (await usualPorts()).map(({ port }) => serialCandidate(port.path, port.usb));
+
+/** What `--port` asks for: one port by its name, `any`, or those that may be opened unasked. */
+export function candidatesFor(port: string | undefined): () => Promise<PortCandidate[]> {
+  if (port === undefined) return boardCandidates;
+  if (port === 'any') return anyCandidates;
+  let named: PortCandidate | undefined;
+  return async () => {
+    const isNamed = ({ path }: FoundPort): boolean => path === port;
+    named ??= serialCandidate(port, (await listPorts().catch(() => [])).find(isNamed)?.usb);
+    return [named];
+  };
+}
+
+/** Ports that nobody was asked about yet; none where they cannot be listed. */
+export const unmetPorts = async (): Promise<FoundPort[]> =>
+  (await usualPorts().catch(() => [])).filter((each) => each.mayOpen === undefined).map(({ port }) => port);

@@ -15,7 +15,7 @@ export async function loadSerialPort(): Promise<typeof SerialPortClass> {
   } catch (error) {
     throw new Failure(
       exitCode.noBoard,
-      `The serial binding does not load on this machine: ${(error as Error).message}`,
+      'The serial binding does not load on this machine.',
       'Run "npm rebuild @serialport/bindings-cpp", or go on without a board: the virtual board and replay work.',
       { cause: error },
     );

@@ -1,4 +1,6 @@
 import { exitCode, Failure } from '../failure.ts';
+import { unmetWords } from '../link/metPorts.ts';
+import { unmetPorts } from '../link/ports.ts';
 import { openSession, type SessionOptions } from './openSession.ts';
 import type { LiveSession } from './session.ts';
 
@@ -10,6 +12,7 @@ export async function openAsked(options: SessionOptions): Promise<LiveSession> {
   throw new Failure(
     exitCode.noBoard,
     'No board answered.',
-    'Plug the board in, name its port with --port, or practise with --virtual orchard or --virtual woolshed.',
+    unmetWords(await unmetPorts()) ||
+      'Plug the board in, name its port with --port, or practise with --virtual orchard or --virtual woolshed.',
   );
 }

@@ -2,10 +2,9 @@ import type { Target } from '../../calibration/live/estimator.ts';
 import { scenes, type SceneName } from '../../firmware-proto/virtual/scenes.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
-import type { PortCandidate } from '../link/bytePort.ts';
 import { rememberBoard } from '../link/memory.ts';
-import { boardCandidates } from '../link/ports.ts';
-import { serialCandidate } from '../link/serialPort.ts';
+import { unmetWords } from '../link/metPorts.ts';
+import { candidatesFor, unmetPorts } from '../link/ports.ts';
 import { sceneNamed } from '../sceneNamed.ts';
 import { clockCautions } from '../site/clock.ts';
 import { positionText } from '../site/coordinates.ts';
@@ -21,7 +20,7 @@ import type { LiveSession } from './session.ts';
 import { openVirtual } from './virtualSession.ts';
 
 export interface SessionOptions extends ClippingOptions {
-  /** Only this port. */
+  /** Only this port; `any`: every USB port, also those that nobody was asked about. */
   port?: string;
   /** The virtual board in this scene. */
   virtual?: string;
@@ -48,22 +47,31 @@ const howToTellSite = 'Give --lat and --lon, or save them once: lodepole site --
  * is known for a real board.
  */
 export async function openSession(options: SessionOptions = {}): Promise<LiveSession> {
-  if (options.virtual !== undefined) return openScene(options, options.virtual, []);
-  const candidates =
-    options.port === undefined
-      ? boardCandidates
-      : async (): Promise<PortCandidate[]> => [serialCandidate(options.port!)];
+  if (options.virtual !== undefined) {
+    if (options.port !== undefined) {
+      throw new Failure(exitCode.usage, 'A virtual board has no port.', 'Give --port or --virtual, not both.');
+    }
+    return openScene(options, options.virtual, []);
+  }
   const link = new BoardLink({
-    candidates,
+    candidates: candidatesFor(options.port),
     onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
   });
   link.start();
   try {
     if (!(await link.firstRound)) {
       const { words } = link.status();
-      if (options.port !== undefined) throw new Failure(exitCode.noBoard, `No board on ${options.port}.`, words);
+      if (options.port !== undefined)
+        throw new Failure(
+          exitCode.noBoard,
+          `No board on ${options.port === 'any' ? 'any port' : options.port}.`,
+          words,
+        );
       await link.close();
-      return await openScene(options, usualScene, [`No board found, so this is the VIRTUAL board. (${words})`]);
+      const unmet = unmetWords(await unmetPorts());
+      return await openScene(options, usualScene, [
+        `No board found, so this is the VIRTUAL board. (${unmet === '' ? words : unmet})`,
+      ]);
     }
     const site = options.site ?? (await loadSite());
     if (!site && !options.mayLackSite) {

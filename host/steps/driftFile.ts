@@ -1,6 +1,8 @@
 import { parse } from 'csv-parse/sync';
 import { z } from 'zod';
+import { csvFaultPlace } from '../capture/csv/csvFault.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { schemaWords } from '../schemaFault.ts';
 import { parseInstant } from '../site/instant.ts';
 import { requireStar, type Star } from '../sky/stars.ts';
 
@@ -27,7 +29,9 @@ export function parseDriftReadings(text: string, path: string, start: Date, usua
   try {
     records = parse(text, { columns: true, trim: true, skip_empty_lines: true, comment: '#', bom: true });
   } catch (error) {
-    throw new Failure(exitCode.badData, `${path} is no CSV: ${(error as Error).message}`, whatToDo, { cause: error });
+    throw new Failure(exitCode.badData, `${path} is not a sound CSV: ${csvFaultPlace(error)}.`, whatToDo, {
+      cause: error,
+    });
   }
   if (records.length === 0 || records.length > mostReadings) {
     throw new Failure(exitCode.badData, `${path} holds ${records.length} readings.`, whatToDo);
@@ -36,7 +40,7 @@ export function parseDriftReadings(text: string, path: string, start: Date, usua
     const where = `${path}, reading ${index + 1}`;
     const checked = row.safeParse({ star: usualStar, ...record });
     if (!checked.success) {
-      throw new Failure(exitCode.badData, `${where}: ${z.prettifyError(checked.error)}`, whatToDo);
+      throw new Failure(exitCode.badData, `${where}: ${schemaWords(checked.error)}`, whatToDo);
     }
     const { star, utc, t_s: seconds, north } = checked.data;
     try {

@@ -6,7 +6,9 @@ import { roughPrior, sigmaOfLevel, usualSigmas } from '../../calibration/sight/s
 import { levelOf, rollOf, type Side } from '../../calibration/sight/sightModel.ts';
 import { norm, normalise, type Vector3 } from '../../calibration/vector.ts';
 import { readFault } from '../fileFault.ts';
+import { csvFaultPlace } from '../capture/csv/csvFault.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { schemaWords } from '../schemaFault.ts';
 import { parseInstant } from '../site/instant.ts';
 import { requireStar } from '../sky/stars.ts';
 import type { TimedSight } from './sights.ts';
@@ -97,7 +99,9 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
   try {
     records = parse(text, { columns: true, trim: true, skip_empty_lines: true, comment: '#', bom: true });
   } catch (error) {
-    throw new Failure(exitCode.badData, `${path} is no CSV: ${(error as Error).message}`, whatToDo, { cause: error });
+    throw new Failure(exitCode.badData, `${path} is not a sound CSV: ${csvFaultPlace(error)}.`, whatToDo, {
+      cause: error,
+    });
   }
   if (records.length === 0 || records.length > largestFile) {
     throw new Failure(exitCode.badData, `${path} holds ${records.length} sights.`, whatToDo);
@@ -106,7 +110,7 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
     const where = `${path}, sight ${index + 1}`;
     const checked = row.safeParse(record);
     if (!checked.success) {
-      throw new Failure(exitCode.badData, `${where}: ${z.prettifyError(checked.error)}`, whatToDo);
+      throw new Failure(exitCode.badData, `${where}: ${schemaWords(checked.error)}`, whatToDo);
     }
     const { utc, star, side, roll_deg: rollDeg, axis_altitude_deg: axisDeg, ax_g: x, ay_g: y, az_g: z_ } = checked.data;
     try {

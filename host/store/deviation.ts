@@ -25,23 +25,42 @@ const saveCommand = ({ latitudeRad, longitudeRad }: Site): string => {
  * @returns the site with it. Throws Failure with why it is not kept.
  */
 export async function keepStandoffDeviation(site: Site, deviation: Omit<Deviation, 'foundBy'>): Promise<Site> {
-  return changeSite((saved) => {
-    if (!saved || !isSamePlace(saved, site)) {
-      throw new Failure(
-        exitCode.usage,
-        'The deviation is not kept: this is not the saved site.',
-        `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
-      );
-    }
-    if (saved.deviation?.foundBy === 'the Sun') {
-      throw new Failure(
-        exitCode.usage,
-        'The deviation is not kept: the one that the Sun found holds this iron already.',
-        'Nothing needs to be done.',
-      );
-    }
-    return { ...saved, deviation: { ...deviation, foundBy: 'a stand-off' } };
-  });
+  return changeSite((saved) => ({
+    ...keepsStandoff(saved, site),
+    deviation: { ...deviation, foundBy: 'a stand-off' },
+  }));
+}
+
+/** Throws Failure, before anything is measured, where what a stand-off at `site` finds could not be kept. */
+export async function checkKeepsStandoff(site: Site | undefined): Promise<void> {
+  const saved = await loadSite();
+  if (saved || site) {
+    keepsStandoff(saved, site ?? saved!);
+    return;
+  }
+  throw new Failure(
+    exitCode.usage,
+    'The deviation could not be kept: no site is saved.',
+    'Save it first: lodepole site --lat 47.2 --lon 11.4 --save. Or leave out --keep.',
+  );
+}
+
+function keepsStandoff(saved: Site | undefined, site: Site): Site {
+  if (!saved || !isSamePlace(saved, site)) {
+    throw new Failure(
+      exitCode.usage,
+      'The deviation is not kept: this is not the saved site.',
+      `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
+    );
+  }
+  if (saved.deviation?.foundBy === 'the Sun') {
+    throw new Failure(
+      exitCode.usage,
+      'The deviation is not kept: the one that the Sun found holds this iron already.',
+      'Nothing needs to be done.',
+    );
+  }
+  return saved;
 }
 
 /**

@@ -4,6 +4,7 @@ import writeFileAtomic from 'write-file-atomic';
 import { z } from 'zod';
 import { exitCode, Failure } from '../failure.ts';
 import { keepFault, readFault, writeFault } from '../fileFault.ts';
+import { schemaWords } from '../schemaFault.ts';
 import { makeFolder } from './folder.ts';
 import { underLock } from './lock.ts';
 
@@ -41,8 +42,7 @@ async function find<T>(path: string, schema: z.ZodType<T>): Promise<Found<T> | u
   }
   const { data, error } = schema.safeParse(value);
   if (!error) return { text, value: data };
-  const [{ code, message, path: at }] = error.issues;
-  return { text, fault: code === 'custom' ? message : `${at.map(String).join('.') || 'it'} is not as it should be` };
+  return { text, fault: schemaWords(error) };
 }
 
 /** Reads and checks a JSON file; undefined when there is none. Throws Failure on a file that cannot be read or does not fit. */

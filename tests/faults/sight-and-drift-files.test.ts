@@ -30,7 +30,7 @@ describe('files of sights', () => {
     ['no roll', `${header}2026-12-01T05:00Z,Vega,west,\n`, 'is not a number'],
     ['NaN', `${header}2026-12-01T05:00Z,Vega,west,NaN\n`, 'is not a number'],
     ['a date that is none', `${header}yesterday,Vega,west,10\n`, 'not understood'],
-    ['torn row', `${header}2026-12-01T05:00Z,Vega\n`, 'no CSV'],
+    ['torn row', `${header}2026-12-01T05:00Z,Vega\n`, 'not a sound CSV: line 2: not as many columns as in the header'],
     ['gravity without an axis', 'utc,star,side,ax_g,ay_g,az_g\n2026-12-01T05:00Z,Vega,west,1,0,0\n', 'is not given'],
     ['neither', 'utc,star,side\n2026-12-01T05:00Z,Vega,west\n', 'neither roll_deg nor'],
   ])('%s', (_, text, said) => {

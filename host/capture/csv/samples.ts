@@ -1,6 +1,8 @@
 import { open } from 'node:fs/promises';
 import { CsvError, parse } from 'csv-parse';
 import { exitCode, Failure } from '../../failure.ts';
+import { readFault } from '../../fileFault.ts';
+import { csvFaultWords } from './csvFault.ts';
 import type { RecordedSample } from '../recorded.ts';
 import type { Columns } from './columns.ts';
 import type { Dialect } from './dialect.ts';
@@ -152,14 +154,12 @@ export async function endsInLineEnd(path: string): Promise<boolean> {
 function fromCsvError(path: string, firstLine: number, error: Error): Failure {
   if (error instanceof Failure) return error;
   if (!(error instanceof CsvError)) {
-    return new Failure(exitCode.inputOutput, `${path} cannot be read: ${error.message}`, 'Check the disk.', {
-      cause: error,
-    });
+    return readFault(path, error);
   }
   const line = `${path}, line ${firstLine - 1 + Number(error.lines)}`;
   return error.code === 'CSV_MAX_RECORD_SIZE'
     ? tooLong(line, error)
-    : new Failure(exitCode.badData, `${line}: ${error.message}`, 'Mend or delete that line.', { cause: error });
+    : new Failure(exitCode.badData, `${line}: ${csvFaultWords(error)}.`, 'Repair or delete that line.', { cause: error });
 }
 
 /** A line longer than any that is read; `where` names it. */

@@ -1,0 +1,8 @@
+import type { z } from 'zod';
+
+/** What does not fit a schema, in words: the first fault, and where it is. */
+export function schemaWords({ issues: [{ code, message, path }] }: z.ZodError): string {
+  const at = path.length === 0 ? 'it' : path.map(String).join('.');
+  if (code === 'custom') return message.startsWith('is ') ? `${at} ${message}` : message;
+  return message.endsWith('received undefined') ? `${at} is missing` : `${at} is not as it should be`;
+}
