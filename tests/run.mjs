@@ -2,7 +2,7 @@
 import { execFile, spawnSync } from 'node:child_process';
 import { existsSync, mkdirSync, readFileSync, rmSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
-import { fetchDependencies } from '../host/start.mjs';
+import { fetchDependencies } from '../host/install.mjs';
 
 const root = fileURLToPath(new URL('..', import.meta.url));
 process.chdir(root);
@@ -41,7 +41,7 @@ function installTools() {
   }
 }
 
-fetchDependencies(root, true);
+fetchDependencies(root);
 installTools();
 
 const bin = (name) => `node_modules/.bin/${name}`;

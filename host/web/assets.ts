@@ -1,6 +1,6 @@
 import { createHash } from 'node:crypto';
 import { readFile } from 'node:fs/promises';
-import { fileURLToPath } from 'node:url';
+import { pageBundles } from './pageBundles.ts';
 
 export interface Asset {
   type: string;
@@ -16,26 +16,15 @@ const asset = (type: string, body: string): Asset => ({
   etag: `"${createHash('sha256').update(body).digest('base64url').slice(0, 22)}"`,
 });
 
-/** Bundles the page in memory. The paths are the only ones that are served: no folder is ever opened to the network. */
+/** What is bundled for the browser, by its file names. */
+export const bundleNames = ['main.js', 'pair.js', 'keepOffline.js', 'firstLook.js', 'page.css'] as const;
+type BundleName = (typeof bundleNames)[number];
+
+/** The page as it is served. The paths are the only ones that are served: no folder is ever opened to the network. */
 export async function loadAssets(): Promise<ReadonlyMap<string, Asset>> {
-  const { build } = await import('esbuild');
-  const bundled = await build({
-    entryPoints: ['main.tsx', 'pair.ts', 'keepOffline.ts', 'firstLook.ts', 'page.css'].map((file) =>
-      fileURLToPath(new URL(file, pageFolder)),
-    ),
-    bundle: true,
-    write: false,
-    outdir: 'out',
-    format: 'esm',
-    target: 'es2020',
-    minify: true,
-    jsx: 'automatic',
-    jsxImportSource: 'preact',
-    logLevel: 'silent',
-  });
-  const bundle = (name: string, type: string): Asset =>
-    asset(type, bundled.outputFiles.find((file) => file.path.endsWith(`/${name}`))?.text ?? '');
-  const script = (name: string): Asset => bundle(name, 'text/javascript; charset=utf-8');
+  const bundles = await pageBundles(bundleNames);
+  const bundle = (name: BundleName, type: string): Asset => asset(type, bundles[name]);
+  const script = (name: BundleName): Asset => bundle(name, 'text/javascript; charset=utf-8');
   const file = async (name: string, type: string): Promise<Asset> =>
     asset(type, await readFile(new URL(name, pageFolder), 'utf8'));
   const html = 'text/html; charset=utf-8';
