@@ -123,7 +123,7 @@ describe('captures', () => {
     }
     await writer.close();
     expect(troubles).toHaveLength(1);
-    expect(troubles[0]).toMatch(/recording stopped \(.*no space.*needles go on/i);
+    expect(troubles[0]).toMatch(/recording stopped \(the disk is full\).*needles go on/i);
     expect(writer.linesNotKept).toBe(before + 5000);
   });
 
