@@ -11,7 +11,7 @@ const tell = (word: string) => new Promise((done) => process.stdout.write(`${wor
 await tell('ready');
 await once(process.stdin, 'data');
 for (let i = 1; i <= Number(count); i++) {
-  await keepInNight({ kind: 'note', timeUtc: new Date(Date.UTC(2026, 11, 1, 20)).toISOString(), words: `${tag} ${i}` });
+  await keepInNight({ kind: 'note', timeUtc: new Date().toISOString(), words: `${tag} ${i}` });
   knobs[axis] = {
     radPerTurn: i / 1000,
     sigmaRadPerTurn: 1e-4,

@@ -31,8 +31,18 @@ interface Keeper {
   ended: Promise<unknown>;
 }
 
-async function startKeeper(child: string, home: string, tag: string, count: number, axis: string): Promise<Keeper> {
-  const started = spawn(process.execPath, [child, tag, String(count), axis], {
+interface Work {
+  tag: string;
+  count: number;
+  axis: string;
+  /** By how much its clock is wrong, as faketime reads it. */
+  clock?: string;
+}
+
+async function startKeeper(child: string, home: string, { tag, count, axis, clock }: Work): Promise<Keeper> {
+  const words = [process.execPath, child, tag, String(count), axis];
+  const [program, ...rest] = clock === undefined ? words : ['faketime', '-f', clock, ...words];
+  const started = spawn(program, rest, {
     env: { ...process.env, LODEPOLE_HOME: home },
     stdio: ['pipe', 'pipe', 'inherit'],
   });
@@ -106,19 +116,17 @@ export const killed = (child: string, kills: number, chance: () => number): Prom
     const acknowledged: string[] = [];
     for (let i = 0; i <= kills; i++) {
       const isLast = i === kills;
-      const keeper = await startKeeper(
-        child,
-        home,
-        `k${i}`,
-        isLast ? 1 : 1_000_000,
-        i % 2 === 0 ? 'altitude' : 'azimuth',
-      );
+      const keeper = await startKeeper(child, home, {
+        tag: `k${i}`,
+        count: isLast ? 1 : 1_000_000,
+        axis: i % 2 === 0 ? 'altitude' : 'azimuth',
+      });
       keeper.process.stdin?.write('go\n');
       if (!isLast) {
         const isDue = chance() < 0.5;
         // half of them in the first save, where the lock of the one before may still stand
         if (!isDue) await new Promise((done) => keeper.lines.once('line', done));
-        await new Promise((done) => setTimeout(done, chance() * 30));
+        await new Promise((done) => setTimeout(done, chance() * 120));
         keeper.process.kill('SIGKILL');
       }
       await keeper.ended;
@@ -131,9 +139,28 @@ export const killed = (child: string, kills: number, chance: () => number): Prom
 export const paired = (child: string, count: number): Promise<Outcome> =>
   inHome(async (home) => {
     const pair = await Promise.all(
-      (['altitude', 'azimuth'] as const).map((axis) => startKeeper(child, home, axis, count, axis)),
+      (['altitude', 'azimuth'] as const).map((axis) => startKeeper(child, home, { tag: axis, count, axis })),
     );
     for (const { process } of pair) process.stdin?.write('go\n');
     await Promise.all(pair.map(({ ended }) => ended));
     return pair.flatMap(({ acknowledged }) => acknowledged);
   });
+
+/** One program after the other, each with a clock that is wrong by something else. */
+export const dated = (child: string, clocks: readonly string[], count: number): Promise<Outcome> =>
+  inHome(async (home) => {
+    const acknowledged: string[] = [];
+    for (const [i, clock] of clocks.entries()) {
+      const keeper = await startKeeper(child, home, { tag: `d${i}`, count, axis: 'altitude', clock });
+      keeper.process.stdin?.write('go\n');
+      await keeper.ended;
+      acknowledged.push(...keeper.acknowledged);
+    }
+    return acknowledged;
+  });
+
+/** What was acknowledged and is not there. */
+export const lostOf = ({ acknowledged, kept }: Outcome): string[] => {
+  const there = new Set(kept);
+  return acknowledged.filter((words) => !there.has(words));
+};
