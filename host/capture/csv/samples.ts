@@ -159,7 +159,9 @@ function fromCsvError(path: string, firstLine: number, error: Error): Failure {
   const line = `${path}, line ${firstLine - 1 + Number(error.lines)}`;
   return error.code === 'CSV_MAX_RECORD_SIZE'
     ? tooLong(line, error)
-    : new Failure(exitCode.badData, `${line}: ${csvFaultWords(error)}.`, 'Repair or delete that line.', { cause: error });
+    : new Failure(exitCode.badData, `${line}: ${csvFaultWords(error)}.`, 'Repair or delete that line.', {
+        cause: error,
+      });
 }
 
 /** A line longer than any that is read; `where` names it. */
