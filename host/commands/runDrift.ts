@@ -13,7 +13,7 @@ import { estimatesOf } from '../night/nightEstimates.ts';
 import { keepEstimate, loadNight } from '../night/nightFile.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { truthWords } from '../words/truth.ts';
-import { driftStars, judgeDrift, roughCovariance, type DriftOutcome } from '../steps/drift.ts';
+import { driftStars, judgeDrift, requireSeen, roughCovariance, type DriftOutcome } from '../steps/drift.ts';
 import { parseDriftReadings, type TypedReading } from '../steps/driftFile.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { reticleLines } from './reticle.ts';
@@ -164,7 +164,10 @@ async function readingsOf(options: DriftOptions, site: Site): Promise<TypedReadi
     );
   }
   return typeReadings(options.star, {
-    mayFollow: (star) => requireStarlight({ kind: 'star', star }, site, new Date()),
+    mayFollow: (star) => {
+      requireStarlight({ kind: 'star', star }, site, new Date());
+      requireSeen(star, site, new Date());
+    },
   });
 }
 

@@ -21,22 +21,25 @@ export async function typeReadings(
   firstStar: string,
   { tube, mayFollow = () => {} }: { tube?: PracticeTube; mayFollow?: (star: Star) => void },
 ): Promise<TypedReading[]> {
-  let star = requireStar(firstStar);
-  mayFollow(star);
+  const follow = (next: Star): void => (tube ? tube.follow(next) : mayFollow(next));
+  const first = requireStar(firstStar);
+  // one that is below the horizon is no reason to leave
+  let star = goOver(first.name, undefined, follow);
   const readings: TypedReading[] = [];
   let wasTold = false;
-  say(
-    tube
-      ? `The virtual drive follows ${star.name}. Type how far north of the start the star stands (south: minus), then Enter.`
-      : `Centre ${star.name} with the drive running. Every half minute type how far north of the start it stands.`,
-  );
+  if (star) {
+    say(
+      tube
+        ? `The virtual drive follows ${star.name}. Type how far north of the start the star stands (south: minus), then Enter.`
+        : `Centre ${star.name} with the drive running. Every half minute type how far north of the start it stands.`,
+    );
+  }
   if (tube) say('Half a minute goes by with each Enter; Enter alone lets it go by without a reading.');
   say(
     "A star's name goes over to a second star; u undoes; q ends. Five minutes each are worth more than one reading more.",
   );
   const show = (): void => tube?.picture().forEach(say);
-  tube?.follow(star);
-  show();
+  if (star) show();
   const lines = createInterface({ input: process.stdin });
   for await (const typed of lines) {
     const line = typed.trim();
@@ -48,6 +51,12 @@ export async function typeReadings(
       continue;
     }
     wasTold = false;
+    if (!star && line !== '') {
+      star = goOver(line, undefined, follow);
+      if (star) show();
+      continue;
+    }
+    if (!star) continue;
     if (line === '' || Number.isFinite(Number(line))) {
       if (line === '' && !tube) continue;
       if (line !== '') {
@@ -58,10 +67,11 @@ export async function typeReadings(
     } else if (line === 'u') {
       const undone = readings.pop();
       say(undone ? `The reading ${undone.north} of ${undone.star.name} is taken back.` : 'There is no reading yet.');
-    } else star = goOver(line, star, (next) => (tube ? tube.follow(next) : mayFollow(next)));
+    } else star = goOver(line, star, follow);
     show();
   }
   lines.close();
+  if (!star) throw new Failure(exitCode.usage, `${first.name} cannot be watched now.`, 'See: lodepole drift --list');
   if (readings.length === 0) throw new Failure(exitCode.refused, 'No reading was made.', 'Type one number a line.');
   return readings;
 }
@@ -88,15 +98,19 @@ function warn(star: Star, mayFollow: (star: Star) => void): void {
   }
 }
 
-/** The star of that name, or the one before where there is none or it cannot be seen. */
-function goOver(name: string, before: Star, follow: (star: Star) => void): Star {
+/** The star of that name, or the one before where there is none or it cannot be seen. Throws Failure where no star may be taken. */
+function goOver<Before extends Star | undefined>(
+  name: string,
+  before: Before,
+  follow: (star: Star) => void,
+): Star | Before {
   try {
     const star = requireStar(name);
     follow(star);
     say(`Now ${star.name}.`);
     return star;
   } catch (error) {
-    if (!(error instanceof Failure)) throw error;
+    if (!(error instanceof Failure) || (!before && error.code !== exitCode.usage)) throw error;
     say(`${error.message} ${error.whatToDo}`);
     return before;
   }

@@ -2,10 +2,8 @@ import { arcminute, arcsecond } from '../../calibration/angle.ts';
 import { sideWithCounterweightBelow } from '../../calibration/sight/sightModel.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { eyepieceOf, type Eyepiece } from '../live/eyepiece.ts';
-import { isHidden } from '../site/horizon.ts';
-import { driftStars, roughCovariance } from '../steps/drift.ts';
+import { driftStars, requireSeen, roughCovariance } from '../steps/drift.ts';
 import type { TypedReading } from '../steps/driftFile.ts';
-import { placeOf } from '../sky/place.ts';
 import type { VirtualNight } from './rehearseNight.ts';
 import { noStarWords, requireStarlight, starlight } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
@@ -32,14 +30,7 @@ export class VirtualWatch {
   /** Centres a star and lets the drive follow it. Throws Failure where the star cannot be seen. */
   follow(star: Star): void {
     const { world, site } = this.night;
-    const { azimuthRad, refractedAltitudeRad } = placeOf({ kind: 'star', star }, site, this.utc());
-    if (isHidden(site.horizon, azimuthRad, refractedAltitudeRad)) {
-      throw new Failure(
-        exitCode.usage,
-        `${star.name} cannot be seen from there now.`,
-        'Type the name of another star.',
-      );
-    }
+    requireSeen(star, site, this.utc());
     const place = starPlace(star, site);
     requireStarlight({ kind: 'star', star }, site, this.utc());
     const side = sideWithCounterweightBelow(place(this.utc()).hourAngleRad);

@@ -3,6 +3,7 @@ import { adjustDrift, type DriftAdjustment, type DriftWatch } from '../../calibr
 import { rankDriftStars, type DriftExpectation } from '../../calibration/drift/nextStar.ts';
 import type { Gate } from '../../calibration/gate.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import type { TypedReading } from './driftFile.ts';
 import { placeOf } from '../sky/place.ts';
@@ -131,6 +132,20 @@ export function driftStars(
     tells,
     sigmaAfterRad,
   }));
+}
+
+/** Throws Failure where a star stands below the horizon, or behind what is marked on it, with others to watch in its place. */
+export function requireSeen(star: Star, site: Site, date: Date): void {
+  const { azimuthRad, refractedAltitudeRad } = placeOf({ kind: 'star', star }, site, date);
+  if (refractedAltitudeRad >= 0 && !isHidden(site.horizon, azimuthRad, refractedAltitudeRad)) return;
+  const others = driftStars(site, date, roughCovariance, 5).slice(0, 3);
+  throw new Failure(
+    exitCode.usage,
+    `${star.name} cannot be seen from there now.`,
+    others.length === 0
+      ? 'No other star of the list can be seen either.'
+      : `Type the name of another star, for example ${others.map(({ star: other }) => other.name).join(', ')}.`,
+  );
 }
 
 export const roughCovariance = [(30 * arcminute) ** 2, 0, 0, (30 * arcminute) ** 2] as const;

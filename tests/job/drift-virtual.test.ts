@@ -82,7 +82,20 @@ describe('drift on the virtual mount', () => {
     expect((await drift(['--virtual', 'beach'])).code).toBe(64);
     expect((await drift(['--virtual', 'orchard', '--seed', 'x'])).code).toBe(64);
     expect((await drift(['--virtual', 'orchard', '--keep'])).code).toBe(64);
-    expect((await drift(['--virtual', 'orchard', '--star', 'acrux'])).stderr).toContain('cannot be seen from there');
+  });
+
+  it('goes on with another star where the one that is named cannot be seen, and offers some', async () => {
+    let offered: string | undefined;
+    const answer = (said: string): string | undefined => {
+      if (offered !== undefined) return said.includes(`Now ${offered}.`) ? 'q' : undefined;
+      offered = /for example ([^,.]+)/.exec(said)?.[1];
+      return offered;
+    };
+    const { code, stderr } = await drift(['--virtual', 'orchard', '--star', 'acrux', '--at', evening.orchard], answer);
+    expect(stderr).toMatch(/Acrux cannot be seen from there now\. Type the name of another star/);
+    expect(stderr).toContain(`Now ${offered}.`);
+    // no reading was made
+    expect(code).toBe(1);
   });
 });
 
