@@ -1,6 +1,6 @@
 import { EigenvalueDecomposition, Matrix, solve } from 'ml-matrix';
 import type { AffineCorrection } from './correction.ts';
-import type { Matrix3, Vector3 } from './vector.ts';
+import { matrix3, vector3, type Vector3 } from './vector.ts';
 
 /** Readings as a flat array, three numbers each. */
 type Flat3 = ArrayLike<number>;
@@ -46,8 +46,8 @@ export function fitEllipsoid(readings: Flat3): AffineCorrection | undefined {
   if (!realEigenvalues.every((value) => value > 1e-6)) return undefined;
   const root = axes.mmul(Matrix.diag(realEigenvalues.map(Math.sqrt))).mmul(axes.transpose());
   return {
-    bias: [0, 1, 2].map((i) => mean[i] + size * middle[i]) as unknown as Vector3,
-    matrix: root.div(size).to1DArray() as unknown as Matrix3,
+    bias: vector3([0, 1, 2].map((i) => mean[i] + size * middle[i])),
+    matrix: matrix3(root.div(size).to1DArray()),
   };
 }
 

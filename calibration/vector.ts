@@ -2,6 +2,13 @@
 export type Vector3 = readonly [number, number, number];
 export type Matrix3 = readonly [number, number, number, number, number, number, number, number, number];
 
+/** Three numbers, or nine row by row, of a longer list from `at` on. */
+export const vector3 = (v: ArrayLike<number>, at = 0): Vector3 => [v[at], v[at + 1], v[at + 2]];
+export const matrix3 = (m: ArrayLike<number>, at = 0): Matrix3 => {
+  const [first, second, third] = [vector3(m, at), vector3(m, at + 3), vector3(m, at + 6)];
+  return [...first, ...second, ...third];
+};
+
 export const identity3: Matrix3 = [1, 0, 0, 0, 1, 0, 0, 0, 1];
 
 export const add = (a: Vector3, b: Vector3): Vector3 => [a[0] + b[0], a[1] + b[1], a[2] + b[2]];

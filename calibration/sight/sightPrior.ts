@@ -1,4 +1,5 @@
 import { arcminute, degree } from '../angle.ts';
+import { skyRadPerS } from '../enough.ts';
 import { unknownCount } from './sightModel.ts';
 
 export interface Known {
@@ -46,8 +47,6 @@ export interface SightSigmas {
 
 /** Centring 1.5 arcminutes, clock 1 s, gravity 0.7 arcminute (2 mg over 100 samples at one second). */
 export const usualSigmas: SightSigmas = { centringRad: 1.5 * arcminute, clockS: 1, gravityRad: 0.7 * arcminute };
-
-const skyRadPerS = (2 * Math.PI) / 86164.0905;
 
 /** Standard deviation of one sight, as roll. */
 export const sigmaOfSight = (sigmas: SightSigmas, declinationRad: number, latitudeRad: number): number =>

@@ -1,7 +1,7 @@
 import type { SensorCorrection } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { tumbleUnknowns } from '../tumble/types.ts';
-import { add, apply, inverse, multiply, type Matrix3, type Vector3 } from '../vector.ts';
+import { add, apply, inverse, matrix3, multiply, type Matrix3, type Vector3 } from '../vector.ts';
 import { axisOf, frameAbout, tiltedFrame } from './frame.ts';
 import { calibrationVector, correctionOf, plusIdentity } from './numbers.ts';
 import { ironIndex, softIronIndex, swingUnknowns, symmetric, tiltIndex } from './unknowns.ts';
@@ -45,7 +45,7 @@ export class SwingMeaning {
     const unit = this.ironUnitNt;
     return {
       hardNt: [unit * unknown[hard], unit * unknown[hard + 1], unit * unknown[hard + 2]],
-      soft: symmetric.map((k) => unknown[soft + k]) as unknown as Matrix3,
+      soft: matrix3(symmetric.map((k) => unknown[soft + k])),
     };
   }
 

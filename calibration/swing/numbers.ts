@@ -1,9 +1,9 @@
 import type { SensorCorrection } from '../correction.ts';
+import { accelMatrixOf, fieldMatrixOf } from '../tumble/matrix.ts';
 import { tumbleUnknowns, type TumbleCalibration } from '../tumble/types.ts';
-import type { Matrix3 } from '../vector.ts';
-import { symmetric } from './unknowns.ts';
+import { vector3, type Matrix3 } from '../vector.ts';
 
-const { accelBias, accelMatrix, fieldBias, fieldMatrix } = tumbleUnknowns;
+const { accelBias, fieldBias } = tumbleUnknowns;
 
 export const plusIdentity = ([a, b, c, d, e, f, g, h, i]: Matrix3): Matrix3 => [a + 1, b, c, d, e + 1, f, g, h, i + 1];
 
@@ -16,11 +16,6 @@ export function calibrationVector({ correction, dipRad }: TumbleCalibration): Fl
 
 /** The correction that a vector in the order of `tumbleUnknowns` stands for. */
 export const correctionOf = (y: ArrayLike<number>): SensorCorrection => ({
-  accelerometer: { bias: [y[accelBias], y[accelBias + 1], y[accelBias + 2]], matrix: accelMatrixOf(y) },
-  magnetometer: { bias: [y[fieldBias], y[fieldBias + 1], y[fieldBias + 2]], matrix: fieldMatrixOf(y) },
+  accelerometer: { bias: vector3(y, accelBias), matrix: accelMatrixOf(y) },
+  magnetometer: { bias: vector3(y, fieldBias), matrix: fieldMatrixOf(y) },
 });
-
-export const accelMatrixOf = (y: ArrayLike<number>): Matrix3 =>
-  symmetric.map((k) => y[accelMatrix + k]) as unknown as Matrix3;
-export const fieldMatrixOf = (y: ArrayLike<number>): Matrix3 =>
-  Array.from({ length: 9 }, (_, k) => y[fieldMatrix + k]) as unknown as Matrix3;

@@ -1,6 +1,6 @@
 import type { Gate } from '../gate.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
-import type { Vector3 } from '../vector.ts';
+import { vector3, type Vector3 } from '../vector.ts';
 import { fitSwing } from './fitSwing.ts';
 import { causesFirst, restsOnFit } from './causes.ts';
 import { fitNoAxis, limits } from './limits.ts';
@@ -63,4 +63,4 @@ function mirroredGates(
 }
 
 const turnedRound = (dwell: Dwell, key: keyof typeof sensors, axis: number): Vector3 =>
-  dwell[key].map((part, i) => (i === axis ? -part : part)) as unknown as Vector3;
+  vector3(dwell[key].map((part, i) => (i === axis ? -part : part)));

@@ -1,4 +1,4 @@
-import { rotationAbout, tangentsOf, type Vector3 } from '../vector.ts';
+import { apply, rotationAbout, tangentsOf, vector3, type Vector3 } from '../vector.ts';
 
 /** Evenly spread directions (spiral of equal area, Saff and Kuijlaars 1997). */
 function spreadDirections(count: number): Vector3[] {
@@ -16,11 +16,9 @@ export function spreadAttitudes(dipRad: number, directions = 24, turns = 5): { u
     const [north] = tangentsOf(up);
     return Array.from({ length: turns }, (_, j) => {
       const about = rotationAbout(up, (2 * Math.PI * (j + i / directions)) / turns);
-      const level: Vector3 = [0, 3, 6].map(
-        (row) => about[row] * north[0] + about[row + 1] * north[1] + about[row + 2] * north[2],
-      ) as unknown as Vector3;
+      const level = apply(about, north);
       const field = [0, 1, 2].map((k) => Math.cos(dipRad) * level[k] - Math.sin(dipRad) * up[k]);
-      return { up, field: field as unknown as Vector3 };
+      return { up, field: vector3(field) };
     });
   });
 }

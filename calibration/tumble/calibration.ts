@@ -1,11 +1,10 @@
 import type { SensorCorrection } from '../correction.ts';
-import { apply, type Matrix3, type Vector3 } from '../vector.ts';
+import { apply, vector3, type Matrix3, type Vector3 } from '../vector.ts';
 import { spreadAttitudes } from './attitudes.ts';
 import type { TumbleEstimate } from './estimate.ts';
 import { invariantDifferences } from './invariants.ts';
-import { invert3, scaleMatrix3 } from './matrix.ts';
+import { accelMatrixOf, fieldMatrixOf, invert3, scaleMatrix3 } from './matrix.ts';
 import { attitudeSigma } from './propagate.ts';
-import { accelMatrixOf } from './start.ts';
 import { tumbleUnknowns, type TumbleCalibration } from './types.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
@@ -16,10 +15,9 @@ export function calibrationOf(
   fieldNt: number,
 ): TumbleCalibration {
   const u = adjustment.estimate;
-  const vector = (offset: number): Vector3 => [u[offset], u[offset + 1], u[offset + 2]];
   const correction: SensorCorrection = {
-    accelerometer: { bias: vector(accelBias), matrix: accelMatrixOf(u) },
-    magnetometer: { bias: vector(fieldBias), matrix: Array.from(u.subarray(fieldMatrix, dip)) as unknown as Matrix3 },
+    accelerometer: { bias: vector3(u, accelBias), matrix: accelMatrixOf(u) },
+    magnetometer: { bias: vector3(u, fieldBias), matrix: fieldMatrixOf(u) },
   };
   const covariance = Array.from(adjustment.covariance);
   const differences = invariantDifferences(readings, fieldNt, u);

@@ -2,6 +2,7 @@ import { degree } from '../angle.ts';
 import type { Gate } from '../gate.ts';
 import { determinant, identity3, type Matrix3 } from '../vector.ts';
 import { nearness, type FrameMatch } from './frames.ts';
+import { scaleMatrix3 } from './matrix.ts';
 
 /** Frames above this ambiguity are not clear enough to be blamed. */
 const clear = 0.3;
@@ -67,7 +68,7 @@ export function frameGates(frames: FrameMatch, nominal: Matrix3, fittedFieldMatr
   ];
 }
 
-const opposite = (m: Matrix3): Matrix3 => m.map((v) => -v) as unknown as Matrix3;
+const opposite = (m: Matrix3): Matrix3 => scaleMatrix3(m, -1);
 
 const turnedDegrees = (turn: Matrix3): number =>
   Math.acos(Math.max(-1, Math.min(1, (nearness(turn, identity3) - 1) / 2))) / degree;

@@ -1,5 +1,6 @@
 import { EigenvalueDecomposition, Matrix, SingularValueDecomposition } from 'ml-matrix';
-import { determinant, identity3, type Matrix3 } from '../vector.ts';
+import { determinant, identity3, matrix3, type Matrix3 } from '../vector.ts';
+import { scaleMatrix3 } from './matrix.ts';
 
 export interface FrameMatch {
   /** Whether a hemisphere was given, which tells a turn from a mirror image. */
@@ -44,7 +45,7 @@ export function matchFrames(ups: Float64Array, fields: Float64Array, dipSign: nu
   const sign = flip ? -1 : 1;
   return {
     sided,
-    turn: turn.map((value) => sign * value) as unknown as Matrix3,
+    turn: scaleMatrix3(matrix3(turn), sign),
     sineDip: Math.max(-1, Math.min(1, sign * sine)),
     ambiguity: Math.sqrt(Math.max(realEigenvalues[order[0]], 0) / Math.max(realEigenvalues[order[1]], 1e-300)),
   };
@@ -66,7 +67,7 @@ const chipOrientations: readonly Matrix3[] = (() => {
       m[i] = signs & 1 ? -1 : 1;
       m[3 + j] = signs & 2 ? -1 : 1;
       m[6 + k] = signs & 4 ? -1 : 1;
-      const matrix = m as unknown as Matrix3;
+      const matrix = matrix3(m);
       if (determinant(matrix) > 0) found.push(matrix);
     }
   }

@@ -5,16 +5,18 @@ import {
   cross,
   dot,
   inverse,
+  matrix3,
   norm,
   normalise,
   scale,
   subtract,
+  vector3,
   type Matrix3,
   type Vector3,
 } from '../vector.ts';
+import { accelMatrixOf, fieldMatrixOf, scaleMatrix3 } from './matrix.ts';
 import type { MergedReadings, Motion } from './mergedReadings.ts';
-import { scaleMatrix3 } from './matrix.ts';
-import { accelMatrixOf, type TumbleStart } from './start.ts';
+import type { TumbleStart } from './start.ts';
 import { tumbleUnknowns } from './types.ts';
 
 const standardGravity = 9.80665;
@@ -126,30 +128,26 @@ function rateBetween(
     right = add(right, cross(slope, v));
     for (let at = 0; at < 9; at += 1) left[at] -= v[Math.floor(at / 3)] * v[at % 3];
   }
-  const m = inverse(left as unknown as Matrix3);
-  return [0, 3, 6].map((row) => dot([m[row], m[row + 1], m[row + 2]], right)) as unknown as Vector3;
+  const m = inverse(matrix3(left));
+  return apply(m, right);
 }
 
 /** What a corrected field of unit length changes of a reading: `fieldNt` over the matrix. */
 const rawFieldPerUnit = (start: Float64Array, fieldNt: number): Matrix3 =>
-  scaleMatrix3(
-    inverse(Array.from(start.subarray(tumbleUnknowns.fieldMatrix, tumbleUnknowns.dip)) as unknown as Matrix3),
-    fieldNt,
-  );
+  scaleMatrix3(inverse(fieldMatrixOf(start)), fieldNt);
 
 function directions(readings: Float64Array, start: Float64Array): { ups: Vector3[]; fields: Vector3[] } {
-  const { accelBias, fieldBias, fieldMatrix, dip } = tumbleUnknowns;
-  const part = (u: Float64Array, offset: number): Vector3 => [u[offset], u[offset + 1], u[offset + 2]];
-  const accelerometer = { bias: part(start, accelBias), matrix: accelMatrixOf(start) };
+  const { accelBias, fieldBias } = tumbleUnknowns;
+  const accelerometer = { bias: vector3(start, accelBias), matrix: accelMatrixOf(start) };
   const magnetometer = {
-    bias: part(start, fieldBias),
-    matrix: Array.from(start.subarray(fieldMatrix, dip)) as unknown as Matrix3,
+    bias: vector3(start, fieldBias),
+    matrix: fieldMatrixOf(start),
   };
   const ups: Vector3[] = [];
   const fields: Vector3[] = [];
   for (let at = 0; at < readings.length; at += 6) {
-    ups.push(normalise(correct(accelerometer, part(readings, at))));
-    fields.push(normalise(correct(magnetometer, part(readings, at + 3))));
+    ups.push(normalise(correct(accelerometer, vector3(readings, at))));
+    fields.push(normalise(correct(magnetometer, vector3(readings, at + 3))));
   }
   return { ups, fields };
 }

@@ -2,7 +2,7 @@ import { adjust, type Adjustment, type MeasurementModel, type Prior } from '../a
 import type { AffineCorrection } from '../correction.ts';
 import { fitEllipsoid, fitSphere } from '../ellipsoid.ts';
 import type { Gate } from '../gate.ts';
-import { apply, identity3, norm, type Matrix3, type Vector3 } from '../vector.ts';
+import { apply, identity3, norm, vector3, type Matrix3, type Vector3 } from '../vector.ts';
 import { cellOf, coverageOf, SphereCover } from './coverage.ts';
 import {
   accelerometerChecks,
@@ -136,7 +136,7 @@ export function fitOneSensor(vectors: readonly Vector3[], options: OneSensorOpti
     samplesUsed: kept,
     samplesRejected: notNumbers + all.length - kept,
     correction: {
-      bias: correction.bias.map((v) => v / unit) as unknown as Vector3,
+      bias: vector3(correction.bias.map((v) => v / unit)),
       matrix: scaleMatrix3(correction.matrix, (unit * strength) / length),
     },
     covariance: inUnits(fit.covariance, unit, strength / length),

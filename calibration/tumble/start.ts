@@ -2,10 +2,11 @@ import { fitEllipsoid, fitSphere } from '../ellipsoid.ts';
 import { determinant, identity3, multiply, type Matrix3, type Vector3 } from '../vector.ts';
 import { matchFrames, nominalOrientation, type FrameMatch } from './frames.ts';
 import type { Readings } from './invariants.ts';
+import { scaleMatrix3 } from './matrix.ts';
 import { sensorPart } from './readings.ts';
 import { tumbleUnknowns, type SiteField } from './types.ts';
 
-const { accelMatrix, fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
+const { fieldBias, fieldMatrix, dip, count } = tumbleUnknowns;
 
 export interface TumbleStart {
   /** Starts to try, all of them sane. */
@@ -47,10 +48,9 @@ export function startTumble(readings: Readings, site: SiteField | undefined): Tu
     start[dip] = dipRad;
     candidates.push(start);
   };
-  const times = (matrix: Matrix3, factor: number): Matrix3 => matrix.map((v) => v * factor) as unknown as Matrix3;
-  add([0, 0, 0], identity3, sphere.centre, times(orientation, fieldNt / sphere.radius));
+  add([0, 0, 0], identity3, sphere.centre, scaleMatrix3(orientation, fieldNt / sphere.radius));
   if (fieldEllipsoid) {
-    const shape = times(fieldEllipsoid.matrix, fieldNt);
+    const shape = scaleMatrix3(fieldEllipsoid.matrix, fieldNt);
     add([0, 0, 0], identity3, fieldEllipsoid.bias, multiply(orientation, shape));
     const turned = multiply(frames.turn, shape);
     add([0, 0, 0], identity3, fieldEllipsoid.bias, turned);
@@ -70,9 +70,3 @@ function corrected(flat: Float64Array, bias: Vector3, m: Matrix3): Float64Array 
   }
   return unit;
 }
-
-/** Symmetric matrix of the accelerometer out of the unknowns. */
-export const accelMatrixOf = (u: ArrayLike<number>): Matrix3 => {
-  const s = accelMatrix;
-  return [u[s], u[s + 1], u[s + 2], u[s + 1], u[s + 3], u[s + 4], u[s + 2], u[s + 4], u[s + 5]];
-};

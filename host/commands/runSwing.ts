@@ -1,6 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
-import type { Vector3 } from '../../calibration/vector.ts';
+import { vector3, type Vector3 } from '../../calibration/vector.ts';
 import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
@@ -149,5 +149,5 @@ function boardDirection(text: string): Vector3 {
   if (!parts) throw new Failure(exitCode.usage, `"${text}" is no direction of the board.`, 'Give --toward +x, -y ...');
   const size = parts[1] === '-' ? -1 : 1;
   const index = 'xyz'.indexOf(parts[2].toLowerCase());
-  return [0, 1, 2].map((i) => (i === index ? size : 0)) as unknown as Vector3;
+  return vector3([0, 1, 2].map((i) => (i === index ? size : 0)));
 }

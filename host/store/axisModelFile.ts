@@ -1,16 +1,13 @@
 import { z } from 'zod';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisModel } from '../../calibration/axisModel.ts';
-import { determinant, norm, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import { determinant, matrix3, norm, type Vector3 } from '../../calibration/vector.ts';
 
 const three = z.tuple([z.number(), z.number(), z.number()]);
 const nine = z
   .array(z.number())
   .length(9)
-  .refine(
-    (matrix) => determinant(matrix as unknown as Matrix3) > 0,
-    'a matrix is singular or turns the board inside out',
-  );
+  .refine((matrix) => determinant(matrix3(matrix)) > 0, 'a matrix is singular or turns the board inside out');
 const positive = z.number().positive();
 
 /** How an axis model is written in a kept swing and in a capture: degrees, nT, g. */
@@ -48,8 +45,8 @@ export function axisModelFromFile(kept: AxisModelFile): AxisModel {
   const { accelerometer: a, magnetometer: m } = kept;
   return {
     correction: {
-      accelerometer: { bias: a.biasG as Vector3, matrix: a.matrix as unknown as Matrix3 },
-      magnetometer: { bias: m.biasNt as Vector3, matrix: m.matrix as unknown as Matrix3 },
+      accelerometer: { bias: a.biasG as Vector3, matrix: matrix3(a.matrix) },
+      magnetometer: { bias: m.biasNt as Vector3, matrix: matrix3(m.matrix) },
     },
     axisInBoard: kept.axisInBoard,
     sigmaAltitudeRad: kept.sigmaAltitudeDeg * degree,

@@ -1,7 +1,7 @@
 import { z } from 'zod';
 import { degree } from '../../calibration/angle.ts';
 import { tumbleUnknowns, type TumbleCalibration } from '../../calibration/tumble/types.ts';
-import { determinant, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import { determinant, matrix3, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { readJsonFile, saveNamedFile } from './jsonFile.ts';
@@ -9,7 +9,7 @@ import { readJsonFile, saveNamedFile } from './jsonFile.ts';
 const three = z.tuple([z.number(), z.number(), z.number()]);
 const rows = z
   .tuple([three, three, three])
-  .refine((m) => determinant(m.flat() as unknown as Matrix3) > 0, 'a matrix is singular or turns the board inside out');
+  .refine((m) => determinant(matrix3(m.flat())) > 0, 'a matrix is singular or turns the board inside out');
 const positive = z.number().positive();
 const size = tumbleUnknowns.count;
 
@@ -98,8 +98,8 @@ export function calibrationFromFile(file: CalibrationFile): KeptCalibration {
   return {
     calibration: {
       correction: {
-        accelerometer: { bias: a.biasG as Vector3, matrix: a.matrix.flat() as unknown as Matrix3 },
-        magnetometer: { bias: m.biasNt as Vector3, matrix: m.matrix.flat() as unknown as Matrix3 },
+        accelerometer: { bias: a.biasG as Vector3, matrix: matrix3(a.matrix.flat()) },
+        magnetometer: { bias: m.biasNt as Vector3, matrix: matrix3(m.matrix.flat()) },
       },
       covariance: file.covariance.flat(),
       fieldNt: file.fieldNt,
