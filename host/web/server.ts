@@ -1,8 +1,7 @@
 import helmet from '@fastify/helmet';
 import rateLimit from '@fastify/rate-limit';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
-import { nightText } from '../night/nightReport.ts';
-import { nightHtml } from '../night/nightSheet.ts';
+import { nightHtml, nightText } from '../night/nightReport.ts';
 import { positionText } from '../site/coordinates.ts';
 import { openPaths, type Asset } from './assets.ts';
 import { greeting } from './greeting.ts';
