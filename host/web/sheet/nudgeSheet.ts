@@ -86,9 +86,7 @@ export class NudgeSheet implements SheetStep {
         .join(' '),
       next: isDone ? 'Lock the bolts and watch what that does.' : '',
       cautions: [cautions.fingers, slowIronWords],
-      fields: this.#before
-        ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5', number: 'plain' }]
-        : [],
+      fields: this.#before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
       actions: [
         ...(this.#night.carried.isNudging
           ? [{ name: 'end', label: 'The bolts rest', isMain: true }]
