@@ -22,7 +22,7 @@ interface Found<T> {
 /** Throws Failure on a file that cannot be read, or that a newer version saved. */
 async function find<T>(path: string, schema: z.ZodType<T>): Promise<Found<T> | undefined> {
   const text = await readFile(path, 'utf8').catch((error: unknown) => {
-    if ((error as NodeJS.ErrnoException).code === 'ENOENT') return undefined;
+    if (['ENOENT', 'ENOTDIR'].includes((error as NodeJS.ErrnoException).code ?? '')) return undefined;
     throw readFault(path, error);
   });
   if (text === undefined) return undefined;

@@ -12,10 +12,15 @@ const sessionWith = (altitudeErrorDeg: number): LiveSession =>
   ({
     site: { latitudeRad: 41 * degree, longitudeRad: -1.7, elevationM: 300 },
     axisModel: () => ({ correction: { accelerometer: none, magnetometer: none }, axisInBoard: [1, 0, 0] }),
-    latest: () => ({ altitudeErrorRad: altitudeErrorDeg * degree, sigmaAltitudeErrorRad: 0.001 }),
+    latest: () => ({
+      altitudeErrorRad: altitudeErrorDeg * degree,
+      sigmaAltitudeErrorRad: 0.001,
+      isOffClip: altitudeErrorDeg < -20,
+    }),
     onSample: () => () => {},
     onNeedles: () => () => {},
     notes: () => [],
+    takeBoard: () => {},
   }) as unknown as LiveSession;
 const press = (action: string) => ({ action, fields: {} });
 
