@@ -19,7 +19,7 @@ async function byHands(page: Page, title: string, button: string): Promise<strin
 describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board', () => {
   const browser = freshBrowser();
 
-  it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', async () => {
+  it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', { retry: 2 }, async () => {
     const { session, world, unplug } = openHurried('woolshed', 5, 16, {
       startUtc: new Date('2027-01-15T11:00:00Z'),
     });
