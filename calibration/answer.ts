@@ -3,6 +3,7 @@ import { chanceOfChiSquared } from './chance.ts';
 import { sigmaDistanceRad } from './live/distance.ts';
 import { angleBetweenRad } from './vector.ts';
 import { axisWithErrors, toNed, truePole } from './polarAxis.ts';
+import { determinant2, inverse2, product2, type Matrix2 } from './matrix2.ts';
 
 /** One measurement of the polar axis made tonight. */
 export interface AxisEstimate {
@@ -54,20 +55,7 @@ export interface Answer {
   agreement: number;
 }
 
-type Matrix2 = readonly [number, number, number, number];
 const untouched: MovedSince = { altitudeRad: 0, azimuthRad: 0, nudges: 0 };
-
-const inverse = ([a, b, c, d]: Matrix2): Matrix2 => {
-  const determinant = a * d - b * c;
-  if (!(determinant > 0)) throw new RangeError('answer: a covariance is not positive definite');
-  return [d / determinant, -b / determinant, -c / determinant, a / determinant];
-};
-const product = (m: Matrix2, n: Matrix2): Matrix2 => [
-  m[0] * n[0] + m[1] * n[2],
-  m[0] * n[1] + m[1] * n[3],
-  m[2] * n[0] + m[3] * n[2],
-  m[2] * n[1] + m[3] * n[3],
-];
 
 /** The bias of a chip wanders with about this time, so that readings closer together share their error, seconds. */
 const wanderS = 30;
@@ -119,20 +107,22 @@ export function answerOf(estimates: readonly AxisEstimate[], latitudeRad: number
       const before = estimates[order[i - 1]];
       const carried = carrying(movedSince(before), moved, estimate.utcMs - before.utcMs, latitudeRad);
       covariance = sum(covariance, carried);
-      const innovation = inverse(sum(covariance, estimate.axisCovariance));
-      gain = product(covariance, innovation);
+      const both = sum(covariance, estimate.axisCovariance);
+      if (!(determinant2(both) > 0)) throw new RangeError('answer: a covariance is not positive definite');
+      const innovation = inverse2(both);
+      gain = product2(covariance, innovation);
       const [altitude, azimuth] = [measured[0] - altitudeErrorRad, measured[1] - azimuthErrorRad];
       const [a, b, c, d] = innovation;
       spread += a * altitude ** 2 + (b + c) * altitude * azimuth + d * azimuth ** 2;
     }
     const kept: Matrix2 = [1 - gain[0], -gain[1], -gain[2], 1 - gain[3]];
-    weights.forEach((weight, j) => (weights[j] = product(kept, weight)));
+    weights.forEach((weight, j) => (weights[j] = product2(kept, weight)));
     weights[index] = gain;
     [altitudeErrorRad, azimuthErrorRad] = [
       kept[0] * altitudeErrorRad + kept[1] * azimuthErrorRad + gain[0] * measured[0] + gain[1] * measured[1],
       kept[2] * altitudeErrorRad + kept[3] * azimuthErrorRad + gain[2] * measured[0] + gain[3] * measured[1],
     ];
-    covariance = product(gain, estimate.axisCovariance);
+    covariance = product2(gain, estimate.axisCovariance);
   });
   const last = estimates[order[order.length - 1]];
   const [aa, ax, xa, xx] = sum(covariance, carrying(movedSince(last), untouched, nowMs - last.utcMs, latitudeRad));

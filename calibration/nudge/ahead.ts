@@ -2,8 +2,7 @@ import type { AxisErrors } from '../drift/driftModel.ts';
 import { expectedDistanceRad } from './expected.ts';
 import type { Habit } from './habit.ts';
 import { home } from './starAfter.ts';
-
-type Matrix2 = readonly [number, number, number, number];
+import type { Matrix2 } from '../matrix2.ts';
 
 export interface AxisKnown extends AxisErrors {
   /** Row-major 2 x 2 of altitude and azimuth error. */

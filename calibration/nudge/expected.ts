@@ -1,6 +1,5 @@
 import type { AxisErrors } from '../drift/driftModel.ts';
-
-type Matrix2 = readonly [number, number, number, number];
+import type { Matrix2 } from '../matrix2.ts';
 
 /**
  * Distance from the pole that is to be expected: root of the mean of its square, from the errors and what is not known of them.

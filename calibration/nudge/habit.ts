@@ -1,6 +1,5 @@
 import { arcminute } from '../angle.ts';
-
-type Matrix2 = readonly [number, number, number, number];
+import { inverse2, product2, type Matrix2 } from '../matrix2.ts';
 
 /** A shift of the axis that something did: locking, or the weight of the instrument. */
 export interface SeenShift {
@@ -64,13 +63,13 @@ function component(seen: readonly { shiftRad: number; variance: number }[]) {
 
 /** Both ways of reading one shift as one; each with its covariance. */
 export function fuseShifts(one: SeenShift, other: SeenShift): SeenShift {
-  const total = inverse(sum(one.covariance, other.covariance));
-  const gain = product(one.covariance, total);
+  const total = inverse2(sum(one.covariance, other.covariance));
+  const gain = product2(one.covariance, total);
   const [altitude, azimuth] = [
     other.altitudeShiftRad - one.altitudeShiftRad,
     other.azimuthShiftRad - one.azimuthShiftRad,
   ];
-  const [aa, az, za, zz] = product(gain, other.covariance);
+  const [aa, az, za, zz] = product2(gain, other.covariance);
   return {
     altitudeShiftRad: one.altitudeShiftRad + gain[0] * altitude + gain[1] * azimuth,
     azimuthShiftRad: one.azimuthShiftRad + gain[2] * altitude + gain[3] * azimuth,
@@ -79,13 +78,3 @@ export function fuseShifts(one: SeenShift, other: SeenShift): SeenShift {
 }
 
 const sum = (m: Matrix2, n: Matrix2): Matrix2 => [m[0] + n[0], m[1] + n[1], m[2] + n[2], m[3] + n[3]];
-const inverse = ([a, b, c, d]: Matrix2): Matrix2 => {
-  const determinant = a * d - b * c;
-  return [d / determinant, -b / determinant, -c / determinant, a / determinant];
-};
-const product = (m: Matrix2, n: Matrix2): Matrix2 => [
-  m[0] * n[0] + m[1] * n[2],
-  m[0] * n[1] + m[1] * n[3],
-  m[2] * n[0] + m[3] * n[2],
-  m[2] * n[1] + m[3] * n[3],
-];

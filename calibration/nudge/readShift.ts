@@ -3,8 +3,7 @@ import type { AxisErrors } from '../drift/driftModel.ts';
 import { equatorialOf } from '../equatorial.ts';
 import type { Vector3 } from '../vector.ts';
 import { fieldMotion, shiftRad, starAfter, type FieldPlace } from './starAfter.ts';
-
-type Matrix2 = readonly [number, number, number, number];
+import { inverse2, type Matrix2 } from '../matrix2.ts';
 
 /** A base that was set by a bubble stands level to about this, one sigma in each direction (common practice). */
 export const usualTiltRad = 1 * degree;
@@ -36,11 +35,6 @@ export function tiltEastRad(
   return turnRad * Math.cos(equatorialOf(starNed, latitudeRad).declinationRad);
 }
 
-const inverse = ([a, b, c, d]: Matrix2): Matrix2 => {
-  const determinant = a * d - b * c;
-  return [d / determinant, -b / determinant, -c / determinant, a / determinant];
-};
-
 /** `m` diag(x, y) `m` transposed. */
 const carried = ([a, b, c, d]: Matrix2, x: number, y: number): Matrix2 => [
   a * a * x + b * b * y,
@@ -63,7 +57,7 @@ export function readShift(
   sigmaReadRad: number,
   sigmaTiltRad = usualTiltRad,
 ): ShiftRead {
-  const back = inverse(fieldMotion(starNed, latitudeRad, from));
+  const back = inverse2(fieldMotion(starNed, latitudeRad, from));
   if (!back.every(Number.isFinite)) throw new RangeError('nudge: the star moves alike for both bolts');
   let [altitudeShiftRad, azimuthShiftRad] = [0, 0];
   for (let i = 0; i < 12; i += 1) {

@@ -3,19 +3,13 @@ import type { Hello } from '../../firmware-proto/wire.ts';
 import { storePath } from '../store/folder.ts';
 import { readJsonFile, saveJsonFile } from '../store/jsonFile.ts';
 import type { PortCandidate } from './bytePort.ts';
-import { isSameDevice, meetPort, metPorts } from './metPorts.ts';
+import { isSameDevice, meetPort, metPorts, usbKept } from './metPorts.ts';
 
 const rememberedBoard = z.strictObject({
   schema: z.literal(1),
   boardId: z.string().regex(/^[0-9A-F]{8}$/),
   path: z.string().max(1000),
-  usb: z
-    .strictObject({
-      vendorId: z.string().max(16),
-      productId: z.string().max(16),
-      serialNumber: z.string().max(200).optional(),
-    })
-    .optional(),
+  usb: usbKept.optional(),
 });
 /** The board that answered last, and by which port. */
 export type RememberedBoard = z.infer<typeof rememberedBoard>;

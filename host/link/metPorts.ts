@@ -11,15 +11,16 @@ export interface FoundPort {
   maker?: string;
 }
 
+/** What tells one adapter from another, as it is kept. */
+export const usbKept = z.strictObject({
+  vendorId: z.string().max(16),
+  productId: z.string().max(16),
+  serialNumber: z.string().max(200).optional(),
+});
+
 const metPort = z.strictObject({
   path: z.string().max(1000),
-  usb: z
-    .strictObject({
-      vendorId: z.string().max(16),
-      productId: z.string().max(16),
-      serialNumber: z.string().max(200).optional(),
-    })
-    .optional(),
+  usb: usbKept.optional(),
   mayOpen: z.boolean(),
 });
 const portsFile = z.strictObject({ schema: z.literal(1), kind: z.literal('ports'), ports: z.array(metPort).max(200) });

@@ -3,6 +3,7 @@ import { shiftRad, type FieldPlace } from '../../calibration/nudge/starAfter.ts'
 import { rounded } from '../words/figures.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { isNudgeAdvised, type NudgePlan } from './starNudge.ts';
+import { cautions } from '../words/cautions.ts';
 
 /** How a place in the field is told beside arcminutes. */
 export interface FieldUnit {
@@ -48,10 +49,7 @@ export function placeWords(place: FieldPlace, fieldRad: number, { mirrored, unit
   ].join(', ');
 }
 
-export const nudgeCautions = [
-  'Mind your fingers at the latitude bolt: the weight of the instrument rests on it.',
-  'Hold the tube whenever a clutch is released.',
-] as const;
+export const nudgeCautions = [cautions.sun, cautions.fingers, cautions.clutch] as const;
 
 export const clockWords = (mirrored: boolean): string =>
   `Stop the drive for a moment: where the star drifts is west. Call that side 3 o'clock${mirrored ? '; this picture is mirrored, as by a diagonal' : ''}.`;

@@ -1,6 +1,6 @@
 import type { Page } from 'playwright-core';
 import { describe, expect, it } from 'vitest';
-import { degree } from '../../calibration/angle.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
 import { deflection, hasBrowser, openPage, phone, violations } from './browser.ts';
 import { freshBrowser } from './freshBrowser.ts';
@@ -16,10 +16,24 @@ async function byHands(page: Page, title: string, button: string): Promise<strin
   return step.text();
 }
 
+/** The shift of one axis as the page tells it, which must hold the true one within 4.5 of its sigmas. */
+function shiftTold(text: string, axis: 'Altitude' | 'Azimuth', trueRad: number): { isBeyondBand: boolean } {
+  const told = new RegExp(`${axis} moved\\s([\\d.]+)([′°]) (high|low|east|west), give or take ([\\d.]+)([′°])`).exec(
+    text,
+  );
+  if (!told) throw new Error(`no shift of ${axis} in: ${text}`);
+  const [, size, unit, side, band, bandUnit] = told;
+  const inRad = (number: string, of: string): number => Number(number) * (of === '°' ? degree : arcminute);
+  const shiftRad = inRad(size, unit) * (side === 'high' || side === 'east' ? 1 : -1);
+  const bandRad = inRad(band, bandUnit);
+  expect(Math.abs(shiftRad - trueRad), `${axis}: ${told[0]}`).toBeLessThan((4.5 / 2) * bandRad);
+  return { isBeyondBand: Math.abs(shiftRad) > bandRad };
+}
+
 describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board', () => {
   const browser = freshBrowser();
 
-  it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', { retry: 2 }, async () => {
+  it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', async () => {
     const { session, world, unplug } = openHurried('woolshed', 5, 16, {
       startUtc: new Date('2027-01-15T11:00:00Z'),
     });
@@ -52,8 +66,13 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     const before = world.truth();
     expect(before.distanceRad / degree).toBeGreaterThan(0.5);
     await byHands(page, 'Nudge', 'Hands nudge to zero');
+    const loose = world.truth();
     const lock = await byHands(page, 'Lock', 'Hands lock the bolts');
-    expect(lock).toMatch(/Locking moved the axis/);
+    const tight = world.truth();
+    const altitude = shiftTold(lock, 'Altitude', tight.altitudeErrorRad - loose.altitudeErrorRad);
+    const azimuth = shiftTold(lock, 'Azimuth', tight.azimuthErrorRad - loose.azimuthErrorRad);
+    const isSeen = altitude.isBeyondBand || azimuth.isBeyondBand;
+    expect(lock).toMatch(isSeen ? /Locking moved the axis/ : /Locking: no measurable shift/);
 
     expect(world.truth().distanceRad).toBeLessThan(before.distanceRad);
     expectHonest(session.latest(), world.truth());
