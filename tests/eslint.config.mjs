@@ -51,6 +51,10 @@ export default tseslint.config(
       eqeqeq: 'error',
       'no-console': 'error',
       'prefer-const': 'error',
+      'no-restricted-syntax': [
+        'error',
+        { selector: 'PrivateIdentifier', message: 'Members of one class alone are marked `private`, nowhere with #.' },
+      ],
       '@typescript-eslint/consistent-type-imports': 'error',
       '@typescript-eslint/no-explicit-any': 'error',
     },

@@ -5,19 +5,19 @@ const loopbackAddresses = new Set(['127.0.0.1', '::1', '::ffff:127.0.0.1']);
 
 /** Names under which this host answers; anything else in a Host header is a rebound or mistyped name. */
 export class Guard {
-  readonly #hosts: ReadonlySet<string>;
-  readonly #loopbackHosts: ReadonlySet<string>;
+  private readonly hosts: ReadonlySet<string>;
+  private readonly loopbackHosts: ReadonlySet<string>;
 
   constructor(port: number, sharedAddresses: readonly string[]) {
     const withPort = (names: readonly string[]) => new Set(names.map((name) => `${name}:${port}`));
-    this.#loopbackHosts = withPort(loopbackNames);
-    this.#hosts = withPort([...loopbackNames, ...sharedAddresses]);
+    this.loopbackHosts = withPort(loopbackNames);
+    this.hosts = withPort([...loopbackNames, ...sharedAddresses]);
   }
 
   /** Why a request is refused, or undefined. */
   reasonToRefuse(request: FastifyRequest): string | undefined {
     const host = request.headers.host ?? '';
-    if (!this.#hosts.has(host)) return 'This host does not answer under that name.';
+    if (!this.hosts.has(host)) return 'This host does not answer under that name.';
     const { origin } = request.headers;
     if (origin !== undefined && origin !== `http://${host}`) return 'Requests from other sites are refused.';
     const site = request.headers['sec-fetch-site'];
@@ -30,7 +30,7 @@ export class Guard {
   /** The person at this machine needs no pairing. */
   isLocal(request: FastifyRequest): boolean {
     return (
-      loopbackAddresses.has(request.socket.remoteAddress ?? '') && this.#loopbackHosts.has(request.headers.host ?? '')
+      loopbackAddresses.has(request.socket.remoteAddress ?? '') && this.loopbackHosts.has(request.headers.host ?? '')
     );
   }
 }

@@ -16,42 +16,42 @@ const tidy = (typed: string): string =>
 
 /** One code pairs one device; then a new code takes its place. Wrong guesses change it too. */
 export class Pairing {
-  #code = newCode();
-  #wrong = 0;
-  readonly #tokens = new Set<string>();
-  readonly #onNewCode: (code: string) => void;
+  private current = newCode();
+  private wrong = 0;
+  private readonly tokens = new Set<string>();
+  private readonly onNewCode: (code: string) => void;
 
   constructor(onNewCode: (code: string) => void) {
-    this.#onNewCode = onNewCode;
+    this.onNewCode = onNewCode;
   }
 
   /** As shown to people: two groups of four. */
   get code(): string {
-    return `${this.#code.slice(0, 4)}-${this.#code.slice(4)}`;
+    return `${this.current.slice(0, 4)}-${this.current.slice(4)}`;
   }
 
   /** The cookie to set when the code is right, else undefined. */
   pair(typed: string): string | undefined {
-    if (!timingSafeEqual(digest(tidy(typed)), digest(this.#code))) {
-      this.#wrong += 1;
-      if (this.#wrong >= wrongCodesBeforeChange) this.#change();
+    if (!timingSafeEqual(digest(tidy(typed)), digest(this.current))) {
+      this.wrong += 1;
+      if (this.wrong >= wrongCodesBeforeChange) this.change();
       return undefined;
     }
     const token = randomBytes(24).toString('base64url');
-    if (this.#tokens.size >= maximumDevices) this.#tokens.delete([...this.#tokens][0]);
-    this.#tokens.add(token);
-    this.#change();
+    if (this.tokens.size >= maximumDevices) this.tokens.delete([...this.tokens][0]);
+    this.tokens.add(token);
+    this.change();
     return `${cookieName}=${token}; Path=/; HttpOnly; SameSite=Strict`;
   }
 
   isPaired(cookieHeader: string | undefined): boolean {
     const token = /(?:^|;\s*)lodepole=([\w-]{32})(?:;|$)/.exec(cookieHeader ?? '')?.[1];
-    return token !== undefined && this.#tokens.has(token);
+    return token !== undefined && this.tokens.has(token);
   }
 
-  #change(): void {
-    this.#code = newCode();
-    this.#wrong = 0;
-    this.#onNewCode(this.code);
+  private change(): void {
+    this.current = newCode();
+    this.wrong = 0;
+    this.onNewCode(this.code);
   }
 }

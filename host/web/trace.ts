@@ -20,19 +20,19 @@ const pointOf = (needles: Needles): TracePoint => {
 /** One point a second of the last quarter of an hour. */
 export class Trace {
   readonly points: TracePoint[] = [];
-  readonly #stop: () => void;
-  #lastS = -Infinity;
+  private readonly stop: () => void;
+  private lastS = -Infinity;
 
   constructor(session: LiveSession) {
-    this.#stop = session.onNeedles((needles) => {
-      if (needles.isOffClip || needles.arrivalS - this.#lastS < intervalS) return;
-      this.#lastS = needles.arrivalS;
+    this.stop = session.onNeedles((needles) => {
+      if (needles.isOffClip || needles.arrivalS - this.lastS < intervalS) return;
+      this.lastS = needles.arrivalS;
       this.points.push(pointOf(needles));
       if (this.points.length > keptPoints) this.points.shift();
     });
   }
 
   close(): void {
-    this.#stop();
+    this.stop();
   }
 }

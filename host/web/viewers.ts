@@ -11,22 +11,22 @@ interface Viewer {
 
 /** Server-sent events to all who look on. Each message is put into text once, however many look. */
 export class Viewers {
-  readonly #viewers = new Set<Viewer>();
+  private readonly viewers = new Set<Viewer>();
 
   get count(): number {
-    return this.#viewers.size;
+    return this.viewers.size;
   }
 
   get isFull(): boolean {
-    return this.#viewers.size >= maximumViewers;
+    return this.viewers.size >= maximumViewers;
   }
 
   /** Takes over a response whose head is written, and greets it. */
   add(response: ServerResponse, greeting: readonly PushMessage[]): void {
     const viewer: Viewer = { response, waiting: new Map() };
-    this.#viewers.add(viewer);
-    response.on('close', () => this.#viewers.delete(viewer));
-    response.on('error', () => this.#viewers.delete(viewer));
+    this.viewers.add(viewer);
+    response.on('close', () => this.viewers.delete(viewer));
+    response.on('error', () => this.viewers.delete(viewer));
     response.on('drain', () => {
       const texts = [...viewer.waiting.values()];
       viewer.waiting.clear();
@@ -37,17 +37,17 @@ export class Viewers {
   }
 
   push(message: PushMessage): void {
-    if (this.#viewers.size === 0) return;
+    if (this.viewers.size === 0) return;
     const text = asEvent(message);
-    for (const viewer of this.#viewers) {
+    for (const viewer of this.viewers) {
       if (viewer.response.writableNeedDrain) viewer.waiting.set(message.kind, text);
       else viewer.response.write(text);
     }
   }
 
   close(): void {
-    for (const viewer of this.#viewers) viewer.response.destroy();
-    this.#viewers.clear();
+    for (const viewer of this.viewers) viewer.response.destroy();
+    this.viewers.clear();
   }
 }
 

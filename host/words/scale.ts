@@ -29,34 +29,34 @@ const roomForFiner = 0.8;
 
 /** Chooses the scale: wider at once when the needle would leave it, finer only after it has fitted for a while. */
 export class ScaleChooser {
-  #index = 0;
-  #started = false;
-  #fitsFinerSinceS: number | undefined;
+  private index = 0;
+  private started = false;
+  private fitsFinerSinceS: number | undefined;
 
   get scale(): Scale {
-    return scales[this.#index];
+    return scales[this.index];
   }
 
   /** `sigmaDeg` one standard deviation; the band of two has to find room. */
   offer(errorDeg: number, sigmaDeg: number, nowS: number): Scale {
     const neededDeg = Math.max(Math.abs(errorDeg), 2 * sigmaDeg);
     const wanted = (share: number): number => scales.findLastIndex((scale) => fullDeg(scale) * share >= neededDeg);
-    if (!this.#started) {
-      this.#started = true;
-      this.#index = Math.max(0, wanted(roomForFiner));
+    if (!this.started) {
+      this.started = true;
+      this.index = Math.max(0, wanted(roomForFiner));
       return this.scale;
     }
     if (neededDeg > fullDeg(this.scale)) {
-      this.#index = Math.max(0, Math.min(wanted(roomForFiner), this.#index - 1));
-      this.#fitsFinerSinceS = undefined;
-    } else if (wanted(roomForFiner) > this.#index) {
-      this.#fitsFinerSinceS ??= nowS;
-      if (nowS - this.#fitsFinerSinceS >= shrinkAfterS) {
-        this.#index = wanted(roomForFiner);
-        this.#fitsFinerSinceS = undefined;
+      this.index = Math.max(0, Math.min(wanted(roomForFiner), this.index - 1));
+      this.fitsFinerSinceS = undefined;
+    } else if (wanted(roomForFiner) > this.index) {
+      this.fitsFinerSinceS ??= nowS;
+      if (nowS - this.fitsFinerSinceS >= shrinkAfterS) {
+        this.index = wanted(roomForFiner);
+        this.fitsFinerSinceS = undefined;
       }
     } else {
-      this.#fitsFinerSinceS = undefined;
+      this.fitsFinerSinceS = undefined;
     }
     return this.scale;
   }

@@ -20,16 +20,16 @@ export class ScriptedSession implements LiveSession {
   sigmaAltitudeErrorRad = 1.5 * arcminute;
   sigmaAzimuthErrorRad = 22 * arcminute;
   state: Needles['state'] = 'still';
-  readonly #needles = new Set<(needles: Needles) => void>();
-  readonly #links = new Set<(status: LinkStatus) => void>();
-  #status: LinkStatus = { state: 'streaming', words: 'The board streams.', counters: {} };
-  #latest: Needles | undefined;
-  #timer: NodeJS.Timeout | undefined;
+  private readonly needles = new Set<(needles: Needles) => void>();
+  private readonly links = new Set<(status: LinkStatus) => void>();
+  private status: LinkStatus = { state: 'streaming', words: 'The board streams.', counters: {} };
+  private newest: Needles | undefined;
+  private timer: NodeJS.Timeout | undefined;
 
   /** Streams a reading every `intervalMs`. */
   start(intervalMs = 20): this {
     this.emit();
-    this.#timer = setInterval(() => this.emit(), intervalMs);
+    this.timer = setInterval(() => this.emit(), intervalMs);
     return this;
   }
 
@@ -48,14 +48,14 @@ export class ScriptedSession implements LiveSession {
       temperatureC: 8,
       isOffClip: Math.abs(this.altitudeErrorRad) > 20 * degree,
     });
-    this.#latest = latest;
-    for (const listener of this.#needles) listener(latest);
+    this.newest = latest;
+    for (const listener of this.needles) listener(latest);
   }
 
   /** The board falls silent, as when its cable is pulled. */
   kill(): void {
-    clearInterval(this.#timer);
-    this.#setLink({
+    clearInterval(this.timer);
+    this.setLink({
       state: 'lost',
       words: 'The board is gone. Plug it in again; nothing else is needed.',
       counters: {},
@@ -63,31 +63,31 @@ export class ScriptedSession implements LiveSession {
   }
 
   revive(): void {
-    this.#setLink({ state: 'streaming', words: 'The board streams.', counters: {} });
+    this.setLink({ state: 'streaming', words: 'The board streams.', counters: {} });
     this.start();
   }
 
   /** The link says something new. */
   announce(words: string): void {
-    this.#setLink({ state: 'streaming', words, counters: {} });
+    this.setLink({ state: 'streaming', words, counters: {} });
   }
 
-  #setLink(status: LinkStatus): void {
-    this.#status = status;
-    for (const listener of this.#links) listener(status);
+  private setLink(status: LinkStatus): void {
+    this.status = status;
+    for (const listener of this.links) listener(status);
   }
 
   latest(): Needles | undefined {
-    return this.#latest;
+    return this.newest;
   }
 
   link(): LinkStatus {
-    return this.#status;
+    return this.status;
   }
 
   onNeedles(listener: (needles: Needles) => void): () => void {
-    this.#needles.add(listener);
-    return () => this.#needles.delete(listener);
+    this.needles.add(listener);
+    return () => this.needles.delete(listener);
   }
 
   onSample(): () => void {
@@ -95,19 +95,19 @@ export class ScriptedSession implements LiveSession {
   }
 
   onLink(listener: (status: LinkStatus) => void): () => void {
-    this.#links.add(listener);
-    return () => this.#links.delete(listener);
+    this.links.add(listener);
+    return () => this.links.delete(listener);
   }
 
   readonly clipping = undefined;
   readonly knobs: LiveSession['knobs'] = {};
   /** Without hands, and with an eye for the time alone. */
-  readonly #bolts: Partial<VirtualMount> = {
+  private readonly bolts: Partial<VirtualMount> = {
     turnBolt: (bolt, turns) => this.turnBolt(bolt, turns),
     tellHands: () => {},
     eyepiece: clock as Eyepiece,
   };
-  readonly virtual = this.#bolts as VirtualMount;
+  readonly virtual = this.bolts as VirtualMount;
 
   notes(): readonly string[] {
     return [];
@@ -144,6 +144,6 @@ export class ScriptedSession implements LiveSession {
   }
 
   async close(): Promise<void> {
-    clearInterval(this.#timer);
+    clearInterval(this.timer);
   }
 }

@@ -28,32 +28,32 @@ export class Feed {
   sheet: SheetMessage | undefined;
   readonly trace: TracePoint[] = [];
   /** When the sample behind the newest needles was taken, by the page's clock. */
-  #sampleS = -Infinity;
-  #heardS = -Infinity;
-  #openedS = -Infinity;
-  #shortestWayS = Infinity;
-  #shortestWayAtS = 0;
-  #source: EventSource | undefined;
-  readonly #listeners = new Set<(message: PushMessage) => void>();
+  private sampleS = -Infinity;
+  private heardS = -Infinity;
+  private openedS = -Infinity;
+  private shortestWayS = Infinity;
+  private shortestWayAtS = 0;
+  private source: EventSource | undefined;
+  private readonly listeners = new Set<(message: PushMessage) => void>();
 
   start(): void {
-    this.#open();
+    this.open();
     setInterval(() => {
-      const quietS = nowS() - Math.max(this.#heardS, this.#openedS);
-      if (quietS > silentStreamS || this.#source?.readyState === EventSource.CLOSED) this.#open();
+      const quietS = nowS() - Math.max(this.heardS, this.openedS);
+      if (quietS > silentStreamS || this.source?.readyState === EventSource.CLOSED) this.open();
     }, reopenAfterMs);
   }
 
   onMessage(listener: (message: PushMessage) => void): void {
-    this.#listeners.add(listener);
+    this.listeners.add(listener);
   }
 
   ageS(): number {
-    return nowS() - this.#sampleS;
+    return nowS() - this.sampleS;
   }
 
   isHostGone(): boolean {
-    return nowS() - this.#heardS > hostGoneAfterS;
+    return nowS() - this.heardS > hostGoneAfterS;
   }
 
   isStale(): boolean {
@@ -75,40 +75,40 @@ export class Feed {
     return !this.isStale() && !this.isOffClip();
   }
 
-  #open(): void {
-    this.#source?.close();
-    this.#openedS = nowS();
-    this.#source = new EventSource('/api/live');
-    this.#source.onmessage = (event: MessageEvent<string>) => this.#take(JSON.parse(event.data) as PushMessage);
-    this.#source.onopen = () => void this.#fetchTrace();
-    this.#source.onerror = () => void this.#askWhetherPaired();
+  private open(): void {
+    this.source?.close();
+    this.openedS = nowS();
+    this.source = new EventSource('/api/live');
+    this.source.onmessage = (event: MessageEvent<string>) => this.take(JSON.parse(event.data) as PushMessage);
+    this.source.onopen = () => void this.fetchTrace();
+    this.source.onerror = () => void this.askWhetherPaired();
   }
 
-  #take(message: PushMessage): void {
-    this.#heardS = nowS();
+  private take(message: PushMessage): void {
+    this.heardS = nowS();
     if (message.kind === 'needles') {
       this.needles = message;
-      this.#sampleS = this.#heardS - message.ageS - this.#delayS(message.sentS);
-      this.#addToTrace(message);
+      this.sampleS = this.heardS - message.ageS - this.delayS(message.sentS);
+      this.addToTrace(message);
     } else if (message.kind === 'hello') {
       this.hello = message;
-      this.#shortestWayS = Infinity;
+      this.shortestWayS = Infinity;
     } else if (message.kind === 'link') this.link = message;
     else if (message.kind === 'knobs') this.knobs = message;
     else if (message.kind === 'sheet') this.sheet = message;
-    for (const listener of this.#listeners) listener(message);
+    for (const listener of this.listeners) listener(message);
   }
 
   /** How much longer this message was on the way than the quickest one: queued messages are old, however fresh they look. */
-  #delayS(sentS: number): number {
-    const way = this.#heardS - sentS;
-    const forgotten = this.#shortestWayS + forgetPerS * (this.#heardS - this.#shortestWayAtS);
-    this.#shortestWayS = Math.min(way, Number.isFinite(forgotten) ? forgotten : way);
-    this.#shortestWayAtS = this.#heardS;
-    return way - this.#shortestWayS;
+  private delayS(sentS: number): number {
+    const way = this.heardS - sentS;
+    const forgotten = this.shortestWayS + forgetPerS * (this.heardS - this.shortestWayAtS);
+    this.shortestWayS = Math.min(way, Number.isFinite(forgotten) ? forgotten : way);
+    this.shortestWayAtS = this.heardS;
+    return way - this.shortestWayS;
   }
 
-  #addToTrace(needles: NeedlesMessage): void {
+  private addToTrace(needles: NeedlesMessage): void {
     if (needles.isOffClip) return;
     const last = this.trace.at(-1);
     if (last && Date.parse(needles.timeUtc) - Date.parse(last.timeUtc) < 1000) return;
@@ -117,14 +117,14 @@ export class Feed {
     if (this.trace.length > keptPoints) this.trace.shift();
   }
 
-  async #fetchTrace(): Promise<void> {
+  private async fetchTrace(): Promise<void> {
     const reply = await fetch('/api/trace').catch(() => undefined);
     if (!reply?.ok) return;
     const { points } = (await reply.json()) as { points: TracePoint[] };
     this.trace.splice(0, this.trace.length, ...points);
   }
 
-  async #askWhetherPaired(): Promise<void> {
+  private async askWhetherPaired(): Promise<void> {
     const reply = await fetch('/api/now').catch(() => undefined);
     if (reply?.status === 401) location.replace('/pair');
   }

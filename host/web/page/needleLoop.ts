@@ -5,57 +5,57 @@ import { Instrument } from './instrument.ts';
 export class NeedleLoop {
   readonly azimuth = new Instrument('azimuth');
   readonly altitude = new Instrument('altitude');
-  readonly #feed: Feed;
-  readonly #stillWanted = matchMedia('(prefers-reduced-motion: reduce)');
-  #lastMs: number | undefined;
-  #running = false;
-  #showTruth = false;
+  private readonly feed: Feed;
+  private readonly stillWanted = matchMedia('(prefers-reduced-motion: reduce)');
+  private lastMs: number | undefined;
+  private running = false;
+  private isTruthShown = false;
 
   constructor(feed: Feed) {
-    this.#feed = feed;
+    this.feed = feed;
     feed.onMessage((message) => {
       if (message.kind === 'hello') {
         this.azimuth.faceSouth(message.pole === 'south');
         this.azimuth.allow(message.allowed?.azimuthErrorDeg);
         this.altitude.allow(message.allowed?.altitudeErrorDeg);
       }
-      if (message.kind === 'needles') this.#aim();
+      if (message.kind === 'needles') this.aim();
     });
   }
 
   showTruth(show: boolean): void {
-    this.#showTruth = show;
-    this.#markTruth();
+    this.isTruthShown = show;
+    this.markTruth();
   }
 
-  #aim(): void {
-    const { needles } = this.#feed;
+  private aim(): void {
+    const { needles } = this.feed;
     if (!needles) return;
     const nowS = performance.now() / 1000;
-    const jump = this.#stillWanted.matches;
+    const jump = this.stillWanted.matches;
     if (needles.isOffClip) return;
     const { shown } = needles;
     this.azimuth.aim(needles.azimuthErrorDeg, shown.sigmaAzimuthErrorDeg, nowS, jump);
     this.altitude.aim(needles.altitudeErrorDeg, shown.sigmaAltitudeErrorDeg, nowS, jump);
-    if (this.#showTruth) this.#markTruth();
-    if (this.#running) return;
-    this.#running = true;
-    requestAnimationFrame((ms) => this.#frame(ms));
+    if (this.isTruthShown) this.markTruth();
+    if (this.running) return;
+    this.running = true;
+    requestAnimationFrame((ms) => this.frame(ms));
   }
 
-  #markTruth(): void {
-    const truth = this.#showTruth ? this.#feed.needles?.truth : undefined;
+  private markTruth(): void {
+    const truth = this.isTruthShown ? this.feed.needles?.truth : undefined;
     this.azimuth.markTruth(truth?.azimuthErrorDeg);
     this.altitude.markTruth(truth?.altitudeErrorDeg);
   }
 
-  #frame(ms: number): void {
-    const elapsedS = this.#lastMs === undefined ? 1 / 60 : (ms - this.#lastMs) / 1000;
-    this.#lastMs = ms;
+  private frame(ms: number): void {
+    const elapsedS = this.lastMs === undefined ? 1 / 60 : (ms - this.lastMs) / 1000;
+    this.lastMs = ms;
     const azimuthMoves = this.azimuth.step(elapsedS);
     const altitudeMoves = this.altitude.step(elapsedS);
-    this.#running = azimuthMoves || altitudeMoves;
-    if (this.#running) requestAnimationFrame((next) => this.#frame(next));
-    else this.#lastMs = undefined;
+    this.running = azimuthMoves || altitudeMoves;
+    if (this.running) requestAnimationFrame((next) => this.frame(next));
+    else this.lastMs = undefined;
   }
 }

@@ -14,14 +14,14 @@ const disagreement = 0.01;
 /** The errors of the axis from everything that was measured tonight, each with its weight and age, and the end of the log. */
 export class AnswerSheet implements SheetStep {
   readonly name = 'answer';
-  readonly #night: Night;
+  private readonly night: Night;
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
   }
 
   view(): StepView {
-    const { carried } = this.#night;
+    const { carried } = this.night;
     const blank = blankView(this.name, 'Answer of the night');
     const answer = carried.answer();
     if (!answer)
@@ -65,10 +65,10 @@ export class AnswerSheet implements SheetStep {
 
   /** What was measured stays in the log and counts no more; the compass, read anew, takes its place. */
   async act(): Promise<void> {
-    const { carried } = this.#night;
+    const { carried } = this.night;
     carried.release();
-    const shown = await this.#night.atRest();
-    await carried.log.keep(this.#night.compassOf(shown), {
+    const shown = await this.night.atRest();
+    await carried.log.keep(this.night.compassOf(shown), {
       replacesEarlier: true,
       words: 'What was measured before was given up.',
     });

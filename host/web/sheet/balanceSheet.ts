@@ -32,12 +32,12 @@ const labels: Readonly<Record<keyof typeof hints, string>> = {
 /** Where dovetail and counterweights go, with a drawing to scale. */
 export class BalanceSheet implements SheetStep {
   readonly name = 'balance';
-  readonly #night: Night;
-  #typed: StepRequest['fields'] = {};
-  #judged: { rig: Rig; verdict: BalanceVerdict } | undefined;
+  private readonly night: Night;
+  private typed: StepRequest['fields'] = {};
+  private judged: { rig: Rig; verdict: BalanceVerdict } | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
   }
 
   view(): StepView {
@@ -51,7 +51,7 @@ export class BalanceSheet implements SheetStep {
         name,
         label: labels[name],
         hint: hints[name],
-        value: this.#typed[name] ?? '',
+        value: this.typed[name] ?? '',
       })),
       actions: [
         { name: 'balance', label: 'Balance it', isMain: true },
@@ -59,8 +59,8 @@ export class BalanceSheet implements SheetStep {
         { name: 'take', label: 'Take the kept rig of this name' },
       ],
     };
-    if (!this.#judged) return blank;
-    const { rig, verdict } = this.#judged;
+    if (!this.judged) return blank;
+    const { rig, verdict } = this.judged;
     const { balance, accepted, reason, cures } = verdict;
     return {
       ...blank,
@@ -80,21 +80,21 @@ export class BalanceSheet implements SheetStep {
   async act({ action, fields }: StepRequest): Promise<void> {
     if (action === 'take') {
       const kept = await loadRig(fields.rig ?? '');
-      this.#typed = fieldsOf(kept);
-      this.#judge(knownRig(kept));
+      this.typed = fieldsOf(kept);
+      this.judge(knownRig(kept));
       return;
     }
-    this.#typed = fields;
+    this.typed = fields;
     const typed = rigTyped(fields);
     if (action === 'keep') await keepRig(typed);
-    const verdict = this.#judge(knownRig(typed));
-    if (verdict.accepted && !this.#night.session.virtual)
+    const verdict = this.judge(knownRig(typed));
+    if (verdict.accepted && !this.night.session.virtual)
       await noteOnce('balance', balancedWords(knownRig(typed), verdict));
   }
 
-  #judge(rig: Rig): BalanceVerdict {
+  private judge(rig: Rig): BalanceVerdict {
     const verdict = judgeBalance(rig);
-    this.#judged = { rig, verdict };
+    this.judged = { rig, verdict };
     return verdict;
   }
 }

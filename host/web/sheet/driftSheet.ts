@@ -23,65 +23,65 @@ const choiceMs = 30_000;
 /** Drift of one or two stars, read in the eyepiece and typed, or seen by virtual hands; the clock is read at the button. */
 export class DriftSheet implements SheetStep {
   readonly name = 'drift';
-  readonly #night: Night;
+  private readonly night: Night;
   /** In arcseconds. */
-  #readings: TypedReading[] = [];
+  private readings: TypedReading[] = [];
   /** Of the coarsest unit in which one of them was typed. */
-  #floorRad = readingFloorRad(arcsecond);
-  #outcome: DriftOutcome | undefined;
-  #drawn: Drawing | undefined;
-  #typed: Record<string, string> = {};
-  #choice: { stars: DriftChoice[]; atMs: number; horizon?: Site['horizon'] } = { stars: [], atMs: -Infinity };
-  #busy = '';
+  private floorRad = readingFloorRad(arcsecond);
+  private outcome: DriftOutcome | undefined;
+  private drawn: Drawing | undefined;
+  private typed: Record<string, string> = {};
+  private choice: { stars: DriftChoice[]; atMs: number; horizon?: Site['horizon'] } = { stars: [], atMs: -Infinity };
+  private busy = '';
 
   constructor(night: Night) {
-    this.#night = night;
-    night.carried.onNudged(() => this.#drop());
+    this.night = night;
+    night.carried.onNudged(() => this.drop());
     night.onMoved(() => {
-      this.#drop();
-      this.#outcome = undefined;
-      this.#drawn = undefined;
-      this.#choice = { stars: [], atMs: -Infinity };
+      this.drop();
+      this.outcome = undefined;
+      this.drawn = undefined;
+      this.choice = { stars: [], atMs: -Infinity };
     });
   }
 
   view(): StepView {
-    const count = this.#readings.length;
+    const count = this.readings.length;
     const blank: StepView = {
       ...blankView(this.name, 'Drift of a star'),
       status: count > 0 ? 'under way' : 'to do',
       figure: count > 0 ? `${count} readings` : '',
-      cautions: [cautions.sun, ...this.#night.sunWords(), cautions.clutch, cautions.rules],
-      toDo: this.#busy
-        ? [this.#busy]
+      cautions: [cautions.sun, ...this.night.sunWords(), cautions.clutch, cautions.rules],
+      toDo: this.busy
+        ? [this.busy]
         : [
             count === 0
               ? 'Let the drive run, centre a star, and type every half minute how far north of the start it stands.'
               : 'Go on every half minute for five minutes, then the same with a second star. Leave the bolts alone.',
-            this.#starWords(),
+            this.starWords(),
             'To find north in the field, nudge the tube toward the pole: the star moves south.',
           ],
-      measured: this.#stars().map((star) => ({ label: star.name, value: this.#lineWords(star) })),
+      measured: this.stars().map((star) => ({ label: star.name, value: this.lineWords(star) })),
       howSure: 'Common practice: an arcminute of error drifts at most about a quarter of an arcsecond in a minute.',
       next: 'Ask whether it is good enough.',
-      fields: this.#busy ? [] : this.#fields(),
+      fields: this.busy ? [] : this.fields(),
       actions: [
-        ...(this.#busy ? [] : [{ name: 'note', label: 'Note it now' }]),
-        ...(count > 0 && !this.#busy
+        ...(this.busy ? [] : [{ name: 'note', label: 'Note it now' }]),
+        ...(count > 0 && !this.busy
           ? [
               { name: 'undo', label: 'Undo' },
               { name: 'finish', label: 'Finish' },
             ]
           : []),
         ...(count > 0 ? [{ name: 'cancel', label: 'Give up' }] : []),
-        ...(this.#night.session.virtual?.eyepiece && !this.#busy
+        ...(this.night.session.virtual?.eyepiece && !this.busy
           ? [{ name: 'hands', label: `Hands watch two stars, ${2 * watchMinutes} minutes`, byHands: true }]
           : []),
       ],
-      drawing: count > 0 ? linesOf(this.#readings, this.#floorRad) : this.#drawn,
+      drawing: count > 0 ? linesOf(this.readings, this.floorRad) : this.drawn,
     };
-    if (!this.#outcome || count > 0) return blank;
-    const { fit, gates, stars } = this.#outcome;
+    if (!this.outcome || count > 0) return blank;
+    const { fit, gates, stars } = this.outcome;
     return {
       ...blank,
       status: 'done',
@@ -99,13 +99,13 @@ export class DriftSheet implements SheetStep {
     };
   }
 
-  #fields(): StepView['fields'] {
+  private fields(): StepView['fields'] {
     return [
-      { name: 'star', label: 'Star', value: this.#typed.star ?? '', hint: 'Vega, alpha Lyr or HIP 91262' },
+      { name: 'star', label: 'Star', value: this.typed.star ?? '', hint: 'Vega, alpha Lyr or HIP 91262' },
       {
         name: 'unit',
         label: 'Unit of the reading',
-        value: this.#typed.unit ?? 'arcsec',
+        value: this.typed.unit ?? 'arcsec',
         hint: 'arcsec, division 12, pixel 1.9 or field 40',
       },
       { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2' },
@@ -113,109 +113,109 @@ export class DriftSheet implements SheetStep {
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {
-    this.#typed = fields;
-    if (action === 'undo') this.#readings.pop();
-    else if (action === 'finish') await this.#finish();
-    else if (action === 'cancel') this.#drop();
-    else if (action === 'hands') await this.#byHands();
-    else this.#note(fields);
+    this.typed = fields;
+    if (action === 'undo') this.readings.pop();
+    else if (action === 'finish') await this.finish();
+    else if (action === 'cancel') this.drop();
+    else if (action === 'hands') await this.byHands();
+    else this.note(fields);
   }
 
   close(): void {
-    this.#drop();
+    this.drop();
   }
 
-  #note(fields: StepRequest['fields']): void {
+  private note(fields: StepRequest['fields']): void {
     const north = fields.north?.trim() ? Number(fields.north) : NaN;
     if (!Number.isFinite(north))
       throw new Failure(exitCode.usage, 'That is no reading.', 'Type how far north of the start it stands, as 1.5.');
     const unitRad = parseReadingUnit(fields.unit ?? '');
     const star = requireStar(fields.star ?? '');
-    requireStarlight({ kind: 'star', star }, this.#night.site, this.#night.now());
-    this.#floorRad = Math.max(this.#floorRad, readingFloorRad(unitRad));
-    this.#keep({ star, utc: this.#night.now(), north: (north * unitRad) / arcsecond });
+    requireStarlight({ kind: 'star', star }, this.night.site, this.night.now());
+    this.floorRad = Math.max(this.floorRad, readingFloorRad(unitRad));
+    this.keep({ star, utc: this.night.now(), north: (north * unitRad) / arcsecond });
   }
 
-  #keep(reading: TypedReading): void {
-    this.#readings.push(reading);
-    this.#outcome = undefined;
+  private keep(reading: TypedReading): void {
+    this.readings.push(reading);
+    this.outcome = undefined;
   }
 
   /** Readings from before a nudge have nothing to do with what comes after. */
-  #drop(): void {
-    this.#readings = [];
-    this.#floorRad = readingFloorRad(arcsecond);
-    this.#busy = '';
+  private drop(): void {
+    this.readings = [];
+    this.floorRad = readingFloorRad(arcsecond);
+    this.busy = '';
   }
 
   /** The readings stay until they made a line. */
-  async #finish(): Promise<void> {
-    const readings = this.#readings;
-    const outcome = judgeDrift(readings, this.#night.site, arcsecond, undefined, this.#floorRad);
-    this.#outcome = outcome;
-    this.#drawn = linesOf(readings, this.#floorRad);
-    this.#readings = [];
-    await this.#night.noteCompass(await this.#night.atRest());
+  private async finish(): Promise<void> {
+    const readings = this.readings;
+    const outcome = judgeDrift(readings, this.night.site, arcsecond, undefined, this.floorRad);
+    this.outcome = outcome;
+    this.drawn = linesOf(readings, this.floorRad);
+    this.readings = [];
+    await this.night.noteCompass(await this.night.atRest());
     const names = outcome.stars.map(({ name }) => name).join(' and ');
-    await this.#night.believe({ kind: 'drift', ...outcome.fit }, { words: `${readings.length} readings of ${names}` });
+    await this.night.believe({ kind: 'drift', ...outcome.fit }, { words: `${readings.length} readings of ${names}` });
   }
 
-  async #byHands(): Promise<void> {
-    const { session, site } = this.#night;
+  private async byHands(): Promise<void> {
+    const { session, site } = this.night;
     const eyepiece = session.virtual?.eyepiece;
     if (!eyepiece) return;
-    this.#drop();
-    this.#choose();
-    if (this.#choice.stars.length === 0)
-      throw new Failure(exitCode.refused, this.#starWords(), 'Try again when stars can be seen.');
-    this.#busy = 'The needles come to rest first …';
+    this.drop();
+    this.choose();
+    if (this.choice.stars.length === 0)
+      throw new Failure(exitCode.refused, this.starWords(), 'Try again when stars can be seen.');
+    this.busy = 'The needles come to rest first …';
     try {
-      await this.#night.noteCompass(await this.#night.atRest());
-      const stars = pairOf(this.#choice.stars);
+      await this.night.noteCompass(await this.night.atRest());
+      const stars = pairOf(this.choice.stars);
       for (const { star, where } of stars) {
-        this.#busy = `The hands watch ${star.name}, ${where} …`;
-        const over = (): boolean => this.#busy === '';
-        await watchByEye(eyepiece, site, star, watchMinutes, (reading) => this.#keep(reading), over);
+        this.busy = `The hands watch ${star.name}, ${where} …`;
+        const over = (): boolean => this.busy === '';
+        await watchByEye(eyepiece, site, star, watchMinutes, (reading) => this.keep(reading), over);
         if (over()) return;
       }
-      await this.#finish();
+      await this.finish();
     } finally {
-      this.#busy = '';
+      this.busy = '';
     }
   }
 
-  #stars(): Star[] {
-    return [...new Set(this.#readings.map(({ star }) => star))];
+  private stars(): Star[] {
+    return [...new Set(this.readings.map(({ star }) => star))];
   }
 
-  #lineWords(star: Star): string {
-    const mine = this.#readings.filter((reading) => reading.star === star);
-    const line = lineOf(mine, this.#floorRad);
+  private lineWords(star: Star): string {
+    const mine = this.readings.filter((reading) => reading.star === star);
+    const line = lineOf(mine, this.floorRad);
     return line ? rateWords(line) : `${mine.length} ${mine.length === 1 ? 'reading' : 'readings'}`;
   }
 
-  #choose(): void {
+  private choose(): void {
     const now = performance.now();
-    const { session, site } = this.#night;
+    const { session, site } = this.night;
     const needles = session.latest();
-    const isFresh = now - this.#choice.atMs < choiceMs && this.#choice.horizon === site.horizon;
+    const isFresh = now - this.choice.atMs < choiceMs && this.choice.horizon === site.horizon;
     if (isFresh || !needles) return;
     const known = [needles.sigmaAltitudeErrorRad ** 2, 0, 0, needles.sigmaAzimuthErrorRad ** 2] as const;
-    this.#choice = {
-      stars: driftStars(site, this.#night.now(), known, watchMinutes),
+    this.choice = {
+      stars: driftStars(site, this.night.now(), known, watchMinutes),
       atMs: now,
       horizon: site.horizon,
     };
   }
 
-  #starWords(): string {
-    if (!this.#night.session.site) return 'The best star is told once the site is known.';
-    this.#choose();
-    const best = pairOf(this.#choice.stars).map(({ star, where, tells }) =>
+  private starWords(): string {
+    if (!this.night.session.site) return 'The best star is told once the site is known.';
+    this.choose();
+    const best = pairOf(this.choice.stars).map(({ star, where, tells }) =>
       tells === 'both' ? `${star.name}, ${where}` : `for ${tells} ${star.name}, ${where}`,
     );
     if (best.length > 0) return `Best now: ${best.join('; ')}.`;
-    return this.#night.sunWords().at(0) ?? 'No star of the list can be seen from here now.';
+    return this.night.sunWords().at(0) ?? 'No star of the list can be seen from here now.';
   }
 }
 

@@ -30,15 +30,15 @@ interface Answer {
 /** Whether the axis, as the needles know it, is good enough for tonight's plan. */
 export class EnoughSheet implements SheetStep {
   readonly name = 'enough';
-  readonly #night: Night;
-  readonly #typed: Record<string, string> = {};
-  #answer: Answer | undefined;
+  private readonly night: Night;
+  private readonly typed: Record<string, string> = {};
+  private answer: Answer | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
     night.onMoved(() => {
-      this.#answer = undefined;
-      this.#night.allowedRad = undefined;
+      this.answer = undefined;
+      this.night.allowedRad = undefined;
     });
   }
 
@@ -47,7 +47,7 @@ export class EnoughSheet implements SheetStep {
       name,
       label,
       hint,
-      value: this.#typed[name] ?? '',
+      value: this.typed[name] ?? '',
     });
     const blank: StepView = {
       ...blankView(this.name, 'Good enough?'),
@@ -63,8 +63,8 @@ export class EnoughSheet implements SheetStep {
       ],
       actions: [{ name: 'ask', label: 'Is it good enough?' }],
     };
-    if (!this.#answer) return blank;
-    const { verdict, chance, allowedRad, distanceRad, plan } = this.#answer;
+    if (!this.answer) return blank;
+    const { verdict, chance, allowedRad, distanceRad, plan } = this.answer;
     return {
       ...blank,
       status: 'done',
@@ -79,13 +79,13 @@ export class EnoughSheet implements SheetStep {
   }
 
   act({ fields }: StepRequest): void {
-    Object.assign(this.#typed, fields);
-    const { session, site } = this.#night;
+    Object.assign(this.typed, fields);
+    const { session, site } = this.night;
     const needles = session.latest();
     if (!needles || needles.state === 'stale')
       throw new Failure(exitCode.usage, 'Where the axis stands is not known.', 'Wait for the needles.');
-    const { allowedRad, plan } = this.#plan();
-    this.#night.allowedRad = allowedRad;
+    const { allowedRad, plan } = this.plan();
+    this.night.allowedRad = allowedRad;
     const across = Math.cos(site.latitudeRad);
     const eastRad = needles.azimuthErrorRad * across;
     const covariance = [
@@ -95,18 +95,18 @@ export class EnoughSheet implements SheetStep {
       needles.sigmaAltitudeErrorRad ** 2,
     ] as const;
     const chance = chanceWithin(allowedRad, eastRad, needles.altitudeErrorRad, covariance);
-    this.#answer = { verdict: verdictOf(chance), chance, allowedRad, distanceRad: needles.distanceRad, plan };
+    this.answer = { verdict: verdictOf(chance), chance, allowedRad, distanceRad: needles.distanceRad, plan };
   }
 
-  #plan(): { allowedRad: number; plan: string } {
-    const { exposure, field } = this.#typed;
+  private plan(): { allowedRad: number; plan: string } {
+    const { exposure, field } = this.typed;
     if (exposure?.trim()) {
-      const [exposureS, focalMm, pixelUm] = ['exposure', 'focal', 'pixel'].map((name) => this.#positive(name));
+      const [exposureS, focalMm, pixelUm] = ['exposure', 'focal', 'pixel'].map((name) => this.positive(name));
       const focalLengthM = focalMm / 1000;
       const { distanceRad } = allowedForExposure({
         exposureS,
         focalLengthM,
-        declinationRad: this.#typed.dec?.trim() ? parseDeclination(this.#typed.dec) : 0,
+        declinationRad: this.typed.dec?.trim() ? parseDeclination(this.typed.dec) : 0,
         smearM: pixelUm * 1e-6,
         cornerRad: Math.atan(usualDiagonalM / 2 / focalLengthM),
         guided: false,
@@ -115,15 +115,15 @@ export class EnoughSheet implements SheetStep {
     }
     if (!field?.trim())
       throw new Failure(exitCode.usage, 'The plan is not known.', 'Type it for a photograph or the eye.');
-    const [fieldArcmin, minutes] = ['field', 'minutes'].map((name) => this.#positive(name));
+    const [fieldArcmin, minutes] = ['field', 'minutes'].map((name) => this.positive(name));
     return {
       allowedRad: allowedForEyepiece(fieldArcmin * arcminute, minutes * 60),
       plan: `${minutes} minutes in a field of ${fieldArcmin}′, driven`,
     };
   }
 
-  #positive(name: string): number {
-    const text = this.#typed[name] ?? '';
+  private positive(name: string): number {
+    const text = this.typed[name] ?? '';
     const value = text.trim() === '' ? NaN : Number(text);
     if (value > 0 && Number.isFinite(value)) return value;
     const label = this.view().fields.find((candidate) => candidate.name === name)?.label ?? name;

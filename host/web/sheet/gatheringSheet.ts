@@ -16,7 +16,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   protected readonly skippedS: number = 0;
   /** The board is not on its clip meanwhile, so that the needles tell nothing. */
   protected readonly takesBoard: boolean = false;
-  #gathering: LiveStep<S> | undefined;
+  private gathering: LiveStep<S> | undefined;
 
   constructor(night: Night) {
     this.night = night;
@@ -41,7 +41,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   protected forget?(): void;
   /** The step under way. */
   protected get step(): S | undefined {
-    return this.#gathering?.step;
+    return this.gathering?.step;
   }
 
   protected beginnings(label: string, handsLabel: string): Action[] {
@@ -54,7 +54,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     if (action === 'finish') await this.finish();
     else if (action === 'cancel') await this.giveUp();
     else if (!(await this.press?.(request))) {
-      if (this.night.underWay !== '' && !this.#gathering) {
+      if (this.night.underWay !== '' && !this.gathering) {
         throw new Failure(
           exitCode.usage,
           `${this.night.underWay} is under way, and the board can be in one place only.`,
@@ -65,17 +65,17 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       this.close();
       this.night.underWay = this.view().title;
       if (this.takesBoard) this.night.session.takeBoard(true);
-      this.#gathering = new LiveStep(this.night.session, step, this.skippedS);
+      this.gathering = new LiveStep(this.night.session, step, this.skippedS);
       if (action === 'hands') await this.byHands();
     }
   }
 
   close(): void {
-    if (!this.#gathering) return;
+    if (!this.gathering) return;
     this.night.underWay = '';
-    this.#gathering.end();
+    this.gathering.end();
     if (this.takesBoard) this.night.session.takeBoard(false);
-    this.#gathering = undefined;
+    this.gathering = undefined;
   }
 
   protected giveUp(): void | Promise<void> {

@@ -15,10 +15,10 @@ const sweepS = 40;
 export class HorizonSheet extends GatheringSheet<TraceStep> {
   readonly name = 'horizon';
   protected override readonly takesBoard = true;
-  #isKept = false;
+  private isKept = false;
 
   protected override forget(): void {
-    this.#isKept = false;
+    this.isKept = false;
   }
 
   view(): StepView {
@@ -42,7 +42,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
       status: sectors.length > 0 ? 'done' : 'to do',
       figure: sectors.length > 0 ? `${sectors.length} stretches hidden` : '',
       toDo: [
-        this.#isKept
+        this.isKept
           ? `Kept ${session.virtual !== undefined ? 'until the program ends' : 'with the site'}: stars behind it are not recommended.`
           : 'Say what hides the sky, so that only stars that can be seen are recommended.',
         'Type it, or trace it: take the board in the hand before it is clipped on, and sweep its arrow along the tree line.',
@@ -70,7 +70,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
 
   protected override press({ action, fields }: StepRequest): boolean | Promise<boolean> {
     if (action !== 'keep') return false;
-    return this.#keep(parseSectors(fields.sectors ?? '')).then(() => true);
+    return this.keep(parseSectors(fields.sectors ?? '')).then(() => true);
   }
 
   /** Virtual hands follow the skyline of the scene. */
@@ -88,12 +88,12 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
   }
 
   protected conclude(sectors: HorizonSector[]): Promise<void> {
-    return this.#keep(sectors);
+    return this.keep(sectors);
   }
 
-  async #keep(sectors: HorizonSector[]): Promise<void> {
+  private async keep(sectors: HorizonSector[]): Promise<void> {
     this.night.horizon = sectors;
-    this.#isKept = true;
+    this.isKept = true;
     const { session, site } = this.night;
     if (session.virtual !== undefined) return;
     await changeSite((saved) => ({

@@ -12,10 +12,10 @@ import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts'
 export class LevelSheet extends GatheringSheet<LevelStep> {
   readonly name = 'level';
   protected override readonly takesBoard = true;
-  #result: LevelResult | undefined;
+  private result: LevelResult | undefined;
 
   protected override forget(): void {
-    this.#result = undefined;
+    this.result = undefined;
   }
 
   view(): StepView {
@@ -34,8 +34,8 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
         actions: [isSecond ? finishAction : { name: 'turned', label: 'It is turned' }, cancelAction],
       };
     }
-    const actions = this.beginnings(this.#result ? 'Measure again' : 'Start', 'Hands do it');
-    if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    const actions = this.beginnings(this.result ? 'Measure again' : 'Start', 'Hands do it');
+    if (this.result) return { ...blank, ...resultView(this.result), actions };
     return {
       ...blank,
       toDo: [
@@ -75,7 +75,7 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
   }
 
   protected conclude(result: LevelResult): void {
-    this.#result = result;
+    this.result = result;
   }
 }
 

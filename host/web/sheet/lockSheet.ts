@@ -15,14 +15,14 @@ import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
 /** What tightening the bolts does to the axis: a rest before, a rest after, and the difference. */
 export class LockSheet extends GatheringSheet<LockStep> {
   readonly name = 'lock';
-  #needlesBefore: Needles | undefined;
-  #shift: LockShift | undefined;
+  private needlesBefore: Needles | undefined;
+  private shift: LockShift | undefined;
   /** What locking did to this mount, oldest first; read once, and kept but for a virtual mount. */
-  #seen: SeenShift[] = [];
-  #isRead = false;
+  private seen: SeenShift[] = [];
+  private isRead = false;
 
   protected override forget(): void {
-    this.#shift = undefined;
+    this.shift = undefined;
   }
 
   view(): StepView {
@@ -45,15 +45,12 @@ export class LockSheet extends GatheringSheet<LockStep> {
           cancelAction,
         ],
       };
-    const actions = this.beginnings(this.#shift ? 'Lock again' : 'Start', 'Hands lock the bolts');
-    if (this.#shift && this.#needlesBefore)
-      return { ...blank, ...shiftView(this.#shift, this.#needlesBefore, this.#aheadWords()), actions };
+    const actions = this.beginnings(this.shift ? 'Lock again' : 'Start', 'Hands lock the bolts');
+    if (this.shift && this.needlesBefore)
+      return { ...blank, ...shiftView(this.shift, this.needlesBefore, this.aheadWords()), actions };
     return {
       ...blank,
-      toDo: [
-        'Before you tighten the bolts, let the program note where the axis stands.',
-        ...lockHabitWords(this.#seen),
-      ],
+      toDo: ['Before you tighten the bolts, let the program note where the axis stands.', ...lockHabitWords(this.seen)],
       next: 'Load and balance.',
       actions,
     };
@@ -61,19 +58,19 @@ export class LockSheet extends GatheringSheet<LockStep> {
 
   protected async begin(): Promise<LockStep> {
     const { session, site } = this.night;
-    await this.#remember();
+    await this.remember();
     return new LockStep(modelInUse(session), site.latitudeRad >= 0 ? 'north' : 'south');
   }
 
   protected override press({ action }: StepRequest): boolean {
     if (action !== 'locking') return false;
-    this.#locking();
+    this.locking();
     return true;
   }
 
-  #locking(): void {
+  private locking(): void {
     this.step?.locking();
-    this.#needlesBefore = this.night.session.latest();
+    this.needlesBefore = this.night.session.latest();
     this.night.carried.nudgeBegins();
   }
 
@@ -87,7 +84,7 @@ export class LockSheet extends GatheringSheet<LockStep> {
     const { hands } = this.night;
     hands.rest(2.5);
     await hands.whenDone();
-    this.#locking();
+    this.locking();
     hands.lock('azimuth');
     hands.lock('altitude');
     hands.rest(2.5);
@@ -96,28 +93,26 @@ export class LockSheet extends GatheringSheet<LockStep> {
   }
 
   protected async conclude(shift: LockShift): Promise<void> {
-    this.#shift = shift;
+    this.shift = shift;
     const { sigmaAltitudeShiftRad, sigmaAzimuthShiftRad } = shift;
     const covariance = [sigmaAltitudeShiftRad ** 2, 0, 0, sigmaAzimuthShiftRad ** 2] as const;
     const seen: SeenShift = { ...shift, covariance };
-    this.#seen.push(seen);
+    this.seen.push(seen);
     await this.night.carried.shifted(seen, 'locking', lockWords(shift));
     const { session, site } = this.night;
     if (!session.virtual) await keepLocking(seen, session.clipping ?? {}, site, this.night.now());
   }
 
-  async #remember(): Promise<void> {
+  private async remember(): Promise<void> {
     const { session, site } = this.night;
-    if (this.#isRead || session.virtual) return;
-    this.#isRead = true;
-    this.#seen = await loadLockings(session.clipping ?? {}, site);
+    if (this.isRead || session.virtual) return;
+    this.isRead = true;
+    this.seen = await loadLockings(session.clipping ?? {}, site);
   }
 
-  #aheadWords(): string[] {
+  private aheadWords(): string[] {
     const answer = this.night.carried.answer();
-    return answer
-      ? [lockAheadWords(answer, this.#seen, this.night.site.latitudeRad), ...lockHabitWords(this.#seen)]
-      : [];
+    return answer ? [lockAheadWords(answer, this.seen, this.night.site.latitudeRad), ...lockHabitWords(this.seen)] : [];
   }
 }
 

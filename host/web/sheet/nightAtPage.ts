@@ -31,9 +31,9 @@ export class Night {
   horizon: Site['horizon'];
   /** Title of the step that is gathering samples: the board can be in one place only. */
   underWay = '';
-  readonly #unkeptKnobs: Partial<Record<Axis, Knob>> = {};
-  #sun: { words: string[]; atMs: number; forSite?: Site } = { words: [], atMs: -Infinity };
-  readonly #moved: (() => void | Promise<void>)[] = [];
+  private readonly unkeptKnobs: Partial<Record<Axis, Knob>> = {};
+  private sun: { words: string[]; atMs: number; forSite?: Site } = { words: [], atMs: -Infinity };
+  private readonly moved: (() => void | Promise<void>)[] = [];
 
   constructor(session: LiveSession, carried = carriedBy(session)) {
     this.session = session;
@@ -41,12 +41,12 @@ export class Night {
   }
 
   get knobs(): Partial<Record<Axis, Knob>> {
-    return this.session.knobs ?? this.#unkeptKnobs;
+    return this.session.knobs ?? this.unkeptKnobs;
   }
 
   /** Called when the site has changed, in the order of the steps: each works out anew, or drops, what rests on the old one. */
   onMoved(listener: () => void | Promise<void>): void {
-    this.#moved.push(listener);
+    this.moved.push(listener);
   }
 
   /**
@@ -61,7 +61,7 @@ export class Night {
     if (before && isSamePlace(before, site)) return false;
     const works = [
       () => this.carried.giveUp('The site was changed: what was measured before counts no more.'),
-      ...this.#moved,
+      ...this.moved,
     ];
     // one that cannot be kept on disk must not stop the others
     const faults: unknown[] = [];
@@ -86,11 +86,11 @@ export class Night {
     const { site } = this.session;
     if (!site) return [];
     const now = this.now();
-    const { words, atMs, forSite } = this.#sun;
+    const { words, atMs, forSite } = this.sun;
     if (forSite === site && Math.abs(now.getTime() - atMs) < sunEveryMs) return words;
     const light = starlight(site, now);
     const fresh = light.reason === '' ? [] : [noStarWords(light)];
-    this.#sun = { words: fresh, atMs: now.getTime(), forSite: site };
+    this.sun = { words: fresh, atMs: now.getTime(), forSite: site };
     return fresh;
   }
 

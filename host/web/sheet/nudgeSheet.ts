@@ -19,21 +19,21 @@ const mostNudges = 30;
 /** The bolts are turned by the needles; one counted turn teaches how far a turn goes. */
 export class NudgeSheet implements SheetStep {
   readonly name = 'nudge';
-  readonly #night: Night;
-  readonly #turns = new CountedTurns();
-  #before: { needles: Needles; bolts: Bolts } | undefined;
-  #busy = '';
+  private readonly night: Night;
+  private readonly turns = new CountedTurns();
+  private before: { needles: Needles; bolts: Bolts } | undefined;
+  private busy = '';
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
     night.onMoved(() => {
-      this.#before = undefined;
-      this.#turns.forget();
+      this.before = undefined;
+      this.turns.forget();
     });
   }
 
   view(): StepView {
-    const { session, knobs } = this.#night;
+    const { session, knobs } = this.night;
     const needles = session.latest();
     const blank = blankView(this.name, 'Nudge');
     if (!needles || needles.state === 'stale') return { ...blank, toDo: ['Wait for the needles.'] };
@@ -48,13 +48,13 @@ export class NudgeSheet implements SheetStep {
     }));
     const isDone =
       !isDisturbed && axes.every(({ errorRad, sigmaRad }) => isWithinWhatIsKnown(errorRad / degree, sigmaRad / degree));
-    const isTurning = this.#busy !== '' || this.#before !== undefined || this.#night.carried.isNudging;
+    const isTurning = this.busy !== '' || this.before !== undefined || this.night.carried.isNudging;
     return {
       ...blank,
       status: isTurning ? 'under way' : isDone ? 'done' : 'to do',
       figure: isDone ? 'as near as is known' : '',
       toDo: [
-        this.#busy ||
+        this.busy ||
           (isDone
             ? 'Stop here: the needles cannot show a smaller error.'
             : axes
@@ -64,7 +64,7 @@ export class NudgeSheet implements SheetStep {
                     : instructionWords(axis, errorRad / degree, sigmaRad / degree, boltTurn(knob)),
                 )
                 .join(' ')),
-        this.#before
+        this.before
           ? 'Now turn one bolt by a counted number of turns, wait for the needle, and say which it was.'
           : axes.every(({ knob }) => knob)
             ? 'How far a turn goes is known. “Count a turn” measures it once more; one back the other way tells the play.'
@@ -86,14 +86,14 @@ export class NudgeSheet implements SheetStep {
         .join(' '),
       next: isDone ? 'Lock the bolts and watch what that does.' : '',
       cautions: [cautions.fingers, slowIronWords],
-      fields: this.#before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
+      fields: this.before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
       actions: [
-        ...(this.#night.carried.isNudging
+        ...(this.night.carried.isNudging
           ? [{ name: 'end', label: 'The bolts rest', isMain: true }]
-          : this.#night.carried.isCarrying
+          : this.night.carried.isCarrying
             ? [{ name: 'begin', label: 'I turn the bolts now', isMain: true }]
             : []),
-        ...(this.#before
+        ...(this.before
           ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: `It was ${axis}` }))
           : [{ name: 'count', label: 'Count a turn' }]),
         ...(session.virtual?.hands
@@ -107,64 +107,62 @@ export class NudgeSheet implements SheetStep {
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {
-    if (this.#busy) throw new Failure(exitCode.usage, this.#busy, 'Wait until that is done.');
-    const { carried } = this.#night;
+    if (this.busy) throw new Failure(exitCode.usage, this.busy, 'Wait until that is done.');
+    const { carried } = this.night;
     if (action === 'begin') carried.nudgeBegins();
-    else if (action === 'end') await carried.nudgeEnds(await this.#night.atRest());
-    else if (action === 'count') await this.#begin();
+    else if (action === 'end') await carried.nudgeEnds(await this.night.atRest());
+    else if (action === 'count') await this.begin();
     else if (action === 'hands-count')
-      await this.#whileBusy('The hands count a turn of each bolt …', () =>
-        this.#night.nudging(() => this.#handsCount()),
-      );
+      await this.whileBusy('The hands count a turn of each bolt …', () => this.night.nudging(() => this.handsCount()));
     else if (action === 'hands-nudge')
-      await this.#whileBusy('The hands turn the bolts by the needles …', () =>
-        this.#night.nudging(() => this.#handsNudge()),
+      await this.whileBusy('The hands turn the bolts by the needles …', () =>
+        this.night.nudging(() => this.handsNudge()),
       );
-    else await this.#learn(action === 'turned-altitude' ? 'altitude' : 'azimuth', Number(fields.turns));
+    else await this.learn(action === 'turned-altitude' ? 'altitude' : 'azimuth', Number(fields.turns));
   }
 
-  async #begin(): Promise<void> {
-    const { altitude, azimuth } = this.#night.knobs;
-    this.#before = { needles: await this.#night.atRest(), bolts: { altitude, azimuth } };
+  private async begin(): Promise<void> {
+    const { altitude, azimuth } = this.night.knobs;
+    this.before = { needles: await this.night.atRest(), bolts: { altitude, azimuth } };
   }
 
-  async #learn(axis: Axis, turns: number): Promise<void> {
-    const before = this.#before;
+  private async learn(axis: Axis, turns: number): Promise<void> {
+    const before = this.before;
     if (!before || !Number.isFinite(turns) || turns === 0 || Math.abs(turns) > 20)
       throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5; the needle tells which way.');
-    const after = await this.#night.atRest();
-    const knob = this.#turns.add(axis, turns, before.needles, after, before.bolts);
-    this.#before = undefined;
-    this.#night.knobs[axis] = knob;
+    const after = await this.night.atRest();
+    const knob = this.turns.add(axis, turns, before.needles, after, before.bolts);
+    this.before = undefined;
+    this.night.knobs[axis] = knob;
   }
 
-  async #handsCount(): Promise<void> {
-    const { hands } = this.#night;
+  private async handsCount(): Promise<void> {
+    const { hands } = this.night;
     for (const axis of ['azimuth', 'altitude'] as const) {
       for (const turns of [1, -1]) {
-        await this.#begin();
+        await this.begin();
         hands.turnBolt(axis, turns);
         await hands.whenDone();
-        await this.#learn(axis, turns);
+        await this.learn(axis, turns);
       }
     }
   }
 
-  async #handsNudge(): Promise<void> {
-    const { hands } = this.#night;
+  private async handsNudge(): Promise<void> {
+    const { hands } = this.night;
     for (let count = 0; count < mostNudges; count += 1) {
-      if (nudge(hands, await this.#night.atRest(), handsToleranceRad) === undefined) return;
+      if (nudge(hands, await this.night.atRest(), handsToleranceRad) === undefined) return;
       await hands.whenDone();
     }
   }
 
-  async #whileBusy(words: string, work: () => Promise<void>): Promise<void> {
-    this.#busy = words;
+  private async whileBusy(words: string, work: () => Promise<void>): Promise<void> {
+    this.busy = words;
     try {
       await work();
     } finally {
-      this.#busy = '';
-      this.#before = undefined;
+      this.busy = '';
+      this.before = undefined;
     }
   }
 }

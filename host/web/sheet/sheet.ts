@@ -13,18 +13,18 @@ export interface SheetStep {
 
 /** The steps in the order in which one walks them. */
 export class Sheet {
-  readonly #steps: readonly SheetStep[];
+  private readonly steps: readonly SheetStep[];
 
   constructor(steps: readonly SheetStep[]) {
-    this.#steps = steps;
+    this.steps = steps;
   }
 
   message(): SheetMessage {
-    return { kind: 'sheet', steps: this.#steps.map((step) => step.view()) };
+    return { kind: 'sheet', steps: this.steps.map((step) => step.view()) };
   }
 
   async act(name: string, request: StepRequest): Promise<void> {
-    const step = this.#steps.find((candidate) => candidate.name === name);
+    const step = this.steps.find((candidate) => candidate.name === name);
     if (!step) throw new Failure(exitCode.usage, `There is no step "${name.slice(0, 40)}".`, 'Reload the page.');
     if (!step.view().actions.some(({ name: known }) => known === request.action))
       throw new Failure(
@@ -36,6 +36,6 @@ export class Sheet {
   }
 
   close(): void {
-    for (const step of this.#steps) step.close?.();
+    for (const step of this.steps) step.close?.();
   }
 }

@@ -22,31 +22,31 @@ const readingLimitMs = 15_000;
 /** Sights of stars: centred, timed and read by gravity; the answer becomes the zero of the needles. */
 export class SightsSheet implements SheetStep {
   readonly name = 'sights';
-  readonly #night: Night;
-  #gathering: LiveStep<SightStep> | undefined;
-  #outcome: SightsOutcome | undefined;
-  #count = 0;
-  #running: { taken: TimedSight; outcome: SightsOutcome } | undefined;
+  private readonly night: Night;
+  private gathering: LiveStep<SightStep> | undefined;
+  private outcome: SightsOutcome | undefined;
+  private count = 0;
+  private running: { taken: TimedSight; outcome: SightsOutcome } | undefined;
 
   constructor(night: Night) {
-    this.#night = night;
-    night.carried.onNudged((before, after) => this.#gathering?.step.nudged(before, after));
+    this.night = night;
+    night.carried.onNudged((before, after) => this.gathering?.step.nudged(before, after));
     night.onMoved(() => {
       this.close();
-      this.#outcome = undefined;
+      this.outcome = undefined;
     });
   }
 
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Sights of stars'),
-      cautions: [cautions.sun, ...this.#night.sunWords(), cautions.clutch, cautions.rules],
+      cautions: [cautions.sun, ...this.night.sunWords(), cautions.clutch, cautions.rules],
       howSure: 'Four sights, on both sides of the mount, know the pole to a few arcminutes; the compass cannot.',
     };
-    const hands = this.#night.session.virtual?.eyepiece
+    const hands = this.night.session.virtual?.eyepiece
       ? [{ name: 'hands', label: `Hands take ${handsSights} sights`, byHands: true }]
       : [];
-    const step = this.#gathering?.step;
+    const step = this.gathering?.step;
     if (step) {
       const { count, isReading, instruction } = step.progress();
       return {
@@ -54,7 +54,7 @@ export class SightsSheet implements SheetStep {
         status: 'under way',
         figure: count === 1 ? '1 sight' : `${count} sights`,
         toDo: starFirst(instruction),
-        ...this.#runningView(step),
+        ...this.runningView(step),
         fields: [
           { name: 'star', label: 'Another star than the one told', value: '', hint: 'Vega, alpha Lyr or HIP 91262' },
           { name: 'side', label: 'Another side', value: '', hint: 'west or east' },
@@ -73,9 +73,9 @@ export class SightsSheet implements SheetStep {
             ],
       };
     }
-    const actions = [{ name: 'start', label: this.#outcome ? 'Begin again' : 'Start' }, ...hands];
-    if (this.#outcome)
-      return { ...blank, ...resultView(this.#outcome, this.#count, this.#night.site.latitudeRad), actions };
+    const actions = [{ name: 'start', label: this.outcome ? 'Begin again' : 'Start' }, ...hands];
+    if (this.outcome)
+      return { ...blank, ...resultView(this.outcome, this.count, this.night.site.latitudeRad), actions };
     return {
       ...blank,
       toDo: [
@@ -88,51 +88,51 @@ export class SightsSheet implements SheetStep {
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {
-    const step = this.#gathering?.step;
-    if (action === 'take') this.#take(fields.star, fields.side);
+    const step = this.gathering?.step;
+    if (action === 'take') this.take(fields.star, fields.side);
     else if (action === 'undo') step?.undo();
-    else if (action === 'finish') await this.#finish();
+    else if (action === 'finish') await this.finish();
     else if (action === 'cancel') this.close();
     else {
-      await this.#start();
-      if (action === 'hands') await this.#byHands();
+      await this.start();
+      if (action === 'hands') await this.byHands();
     }
   }
 
   close(): void {
-    this.#gathering?.end();
-    this.#gathering = undefined;
+    this.gathering?.end();
+    this.gathering = undefined;
   }
 
   /** What was measured before is known to the first sight: by the compass, or by the sky. */
-  async #start(): Promise<void> {
-    const { session, site, carried } = this.#night;
+  private async start(): Promise<void> {
+    const { session, site, carried } = this.night;
     const model = modelInUse(session);
-    const needles = await this.#night.atRest();
+    const needles = await this.night.atRest();
     this.close();
-    await this.#night.noteCompass(needles);
-    const step = new SightStep(model, site, carried.known() ?? needles, () => this.#night.now());
-    this.#gathering = new LiveStep(session, step);
+    await this.night.noteCompass(needles);
+    const step = new SightStep(model, site, carried.known() ?? needles, () => this.night.now());
+    this.gathering = new LiveStep(session, step);
   }
 
-  #take(typedStar: string | undefined, typedSide: string | undefined): void {
-    const step = this.#gathering?.step;
+  private take(typedStar: string | undefined, typedSide: string | undefined): void {
+    const step = this.gathering?.step;
     const star = typedStar?.trim() || step?.recommendation()?.star.name;
     if (!star) throw new Failure(exitCode.usage, 'No star is recommended now.', 'Type the name of the star.');
-    step?.press(requireStar(star).name, this.#night.now(), typedSide?.trim() ? parseSide(typedSide) : undefined);
+    step?.press(requireStar(star).name, this.night.now(), typedSide?.trim() ? parseSide(typedSide) : undefined);
   }
 
   /** What the sights so far say; worked out anew with each. */
-  #runningView(step: SightStep): Partial<StepView> {
+  private runningView(step: SightStep): Partial<StepView> {
     const taken = step.sights();
     const last = taken.at(-1);
-    if (!last) return { drawing: this.#skyline(taken, step.recommendation()) };
-    const running = this.#running?.taken === last ? this.#running : { taken: last, outcome: step.finish() };
-    this.#running = running;
+    if (!last) return { drawing: this.skyline(taken, step.recommendation()) };
+    const running = this.running?.taken === last ? this.running : { taken: last, outcome: step.finish() };
+    this.running = running;
     const { outcome } = running;
     const { fit, gates, helps, sigmaRad } = outcome;
     return {
-      drawing: this.#skyline(taken, step.recommendation()),
+      drawing: this.skyline(taken, step.recommendation()),
       measured: [
         ...(fit ? axisRows(fit) : []),
         ...taken.map(({ star, side, utc }) => ({
@@ -150,52 +150,52 @@ export class SightsSheet implements SheetStep {
     };
   }
 
-  #skyline(taken: readonly TimedSight[], next: NextStar | undefined): Drawing {
-    const { site } = this.#night;
+  private skyline(taken: readonly TimedSight[], next: NextStar | undefined): Drawing {
+    const { site } = this.night;
     return skylineOf(
       site,
       taken.map(({ star, utc }) => ({ star, utc })),
-      next && { star: next.star, utc: this.#night.now() },
+      next && { star: next.star, utc: this.night.now() },
     );
   }
 
-  async #byHands(): Promise<void> {
-    const { session, site } = this.#night;
+  private async byHands(): Promise<void> {
+    const { session, site } = this.night;
     const eyepiece = session.virtual?.eyepiece;
     for (let count = 0; count < handsSights; count += 1) {
-      const step = this.#gathering?.step;
+      const step = this.gathering?.step;
       const next = step?.recommendation();
       if (!step || !next || !eyepiece) break;
       await eyepiece.centre(starPlace(next.star, site), next.side);
       step.press(next.star.name, eyepiece.pressUtc(), next.side);
-      await this.#read(step);
+      await this.read(step);
     }
-    await this.#finish();
+    await this.finish();
   }
 
   /** Waits until the still second after the key is over. */
-  async #read(step: SightStep): Promise<void> {
+  private async read(step: SightStep): Promise<void> {
     const limitMs = performance.now() + readingLimitMs;
     while (step.progress().isReading && performance.now() < limitMs) await new Promise((done) => setTimeout(done, 50));
   }
 
   /** What passed becomes the zero of the needles. */
-  async #finish(): Promise<void> {
-    const step = this.#gathering?.step;
+  private async finish(): Promise<void> {
+    const step = this.gathering?.step;
     if (!step) return;
-    this.#outcome = step.finish();
-    this.#count = step.sights().length;
+    this.outcome = step.finish();
+    this.count = step.sights().length;
     this.close();
-    const { fit, gates } = this.#outcome;
+    const { fit, gates } = this.outcome;
     if (!fit || gates.length > 0) return;
-    await this.#night.believe(
+    await this.night.believe(
       {
         kind: 'sights',
         altitudeErrorRad: fit.altitudeErrorRad,
         azimuthErrorRad: fit.azimuthErrorRad,
         axisCovariance: fit.axisCovariance,
       },
-      { replacesEarlier: true, words: `${this.#count} sights: ${starNames(step)}` },
+      { replacesEarlier: true, words: `${this.count} sights: ${starNames(step)}` },
     );
   }
 }

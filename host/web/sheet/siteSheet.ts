@@ -16,15 +16,15 @@ import type { SheetStep } from './sheet.ts';
 /** Where the mount stands, and what follows from it: pole, variation, dip, field. */
 export class SiteSheet implements SheetStep {
   readonly name = 'site';
-  readonly #night: Night;
-  #known: { site: Site; field: SiteField } | undefined;
-  #saved: Site | undefined;
-  #isElsewhere = false;
+  private readonly night: Night;
+  private known: { site: Site; field: SiteField } | undefined;
+  private saved: Site | undefined;
+  private isElsewhere = false;
   /** What the writing of the position says of itself. */
-  #remark = '';
+  private remark = '';
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
   }
 
   view(): StepView {
@@ -34,7 +34,7 @@ export class SiteSheet implements SheetStep {
       fields: [
         {
           name: 'position',
-          label: this.#night.session.site ? 'Another position' : 'Position',
+          label: this.night.session.site ? 'Another position' : 'Position',
           value: '',
           hint: '47.26, 8.31; a geo: link; a locator such as JN47fg39',
         },
@@ -42,9 +42,9 @@ export class SiteSheet implements SheetStep {
       ],
       actions: [{ name: 'save', label: 'Keep this position' }],
     };
-    const { site } = this.#night.session;
+    const { site } = this.night.session;
     if (!site) return { ...blank, toDo: ['Type where the mount stands, latitude first.'] };
-    const field = this.#fieldOf(site);
+    const field = this.fieldOf(site);
     const { truePole, refractedPole } = polesOf(site);
     const pole = site.latitudeRad >= 0 ? 'north' : 'south';
     const variation = `${plainAngle(field.variationRad / degree, 0.2)} ${field.variationRad >= 0 ? 'east' : 'west'}`;
@@ -52,7 +52,7 @@ export class SiteSheet implements SheetStep {
       ...blank,
       status: 'done',
       figure: site.name ?? plainAngle(site.latitudeRad / degree, 0.2) + (pole === 'north' ? ' N' : ' S'),
-      toDo: this.#toDo(),
+      toDo: this.toDo(),
       measured: [
         { label: 'Position', value: positionText(site) },
         { label: `True ${pole} pole`, value: `${(truePole.altitudeRad / degree).toFixed(2)}° high` },
@@ -66,9 +66,9 @@ export class SiteSheet implements SheetStep {
     };
   }
 
-  #toDo(): string[] {
-    const { virtual, moveTo } = this.#night.session;
-    const kept = this.#saved && `Kept: ${positionText(this.#saved)}. ${this.#remark}`.trimEnd();
+  private toDo(): string[] {
+    const { virtual, moveTo } = this.night.session;
+    const kept = this.saved && `Kept: ${positionText(this.saved)}. ${this.remark}`.trimEnd();
     if (kept && !moveTo)
       return [
         `${kept} A real board will use it; ${virtual ? 'the virtual mount stays where its scene is' : 'this recording stays where it was made'}.`,
@@ -76,7 +76,7 @@ export class SiteSheet implements SheetStep {
     if (kept)
       return [
         `${kept} The needles use it from now on.`,
-        ...(this.#isElsewhere
+        ...(this.isElsewhere
           ? [
               'A tumble or swing of tonight is worked out anew for it. Whatever else was measured counts no more: do it again.',
             ]
@@ -90,31 +90,31 @@ export class SiteSheet implements SheetStep {
   }
 
   /** The magnetic model is asked once for each site: the view is looked at several times a second. */
-  #fieldOf(site: Site): SiteField {
-    if (this.#known?.site !== site) this.#known = { site, field: fieldAt(site, new Date()) };
-    return this.#known.field;
+  private fieldOf(site: Site): SiteField {
+    if (this.known?.site !== site) this.known = { site, field: fieldAt(site, new Date()) };
+    return this.known.field;
   }
 
   async act({ fields }: StepRequest): Promise<void> {
-    const site = this.#typed(fields);
-    const isFirst = this.#night.session.site === undefined;
-    const [saved, moved] = await Promise.allSettled([saveSite(site), this.#night.moveTo(site)]);
+    const site = this.typed(fields);
+    const isFirst = this.night.session.site === undefined;
+    const [saved, moved] = await Promise.allSettled([saveSite(site), this.night.moveTo(site)]);
     for (const result of [saved, moved]) if (result.status === 'rejected') throw result.reason;
-    this.#saved = site;
-    this.#isElsewhere = !isFirst && moved.status === 'fulfilled' && moved.value;
+    this.saved = site;
+    this.isElsewhere = !isFirst && moved.status === 'fulfilled' && moved.value;
   }
 
   /** As `site --save` reads it: another position has neither the horizon nor the deviation of the old one. */
-  #typed({ position, elevation }: StepRequest['fields']): Site {
+  private typed({ position, elevation }: StepRequest['fields']): Site {
     const elevationM = elevation ? parseElevation(elevation) : undefined;
-    this.#remark = '';
+    this.remark = '';
     if (position) {
       const { remark, ...typed } = parsePosition(position);
-      this.#remark = remark;
+      this.remark = remark;
       return { ...typed, elevationM: elevationM ?? typed.elevationM ?? 0 };
     }
-    const { site, moveTo } = this.#night.session;
-    if (site && moveTo && elevationM !== undefined) return { ...this.#night.site, elevationM };
+    const { site, moveTo } = this.night.session;
+    if (site && moveTo && elevationM !== undefined) return { ...this.night.site, elevationM };
     throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 46.43, -118.60, latitude first.');
   }
 }

@@ -22,13 +22,13 @@ const longestMm = 2000;
 /** Iron below the clip, from rests of the board on spacers of different lengths. */
 export class StandoffSheet extends GatheringSheet<StandoffStep> {
   readonly name = 'standoff';
-  #result: StandoffResult | undefined;
+  private result: StandoffResult | undefined;
   /** What came of keeping it. */
-  #kept = '';
+  private kept = '';
 
   protected override forget(): void {
-    this.#result = undefined;
-    this.#kept = '';
+    this.result = undefined;
+    this.kept = '';
   }
 
   view(): StepView {
@@ -49,10 +49,10 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
       };
     }
     const actions = this.beginnings(
-      this.#result ? 'Measure again' : 'Start without a spacer',
+      this.result ? 'Measure again' : 'Start without a spacer',
       'Hands change the spacers',
     );
-    if (this.#result) return { ...blank, ...resultView(this.#result), ...this.#keeping(this.#result, actions) };
+    if (this.result) return { ...blank, ...resultView(this.result), ...this.keeping(this.result, actions) };
     return {
       ...blank,
       toDo: ['With the board in its clip and the axis at rest, see what spacers of wood or plastic change.'],
@@ -73,13 +73,13 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
 
   protected override async press({ action, fields }: StepRequest): Promise<boolean> {
     if (action === 'spacer') this.step?.onSpacer(lengthOf(fields.spacer));
-    else if (action === 'keep') await this.#keep(lengthOf(fields.stay));
+    else if (action === 'keep') await this.keep(lengthOf(fields.stay));
     else return false;
     return true;
   }
 
   /** On a mount that is not invented, what the board is left with can be kept with the site. */
-  #keeping(result: StandoffResult, actions: StepView['actions']): Partial<StepView> {
+  private keeping(result: StandoffResult, actions: StepView['actions']): Partial<StepView> {
     if (!result.accepted) return { next: 'Measure again.', actions };
     if (!isTurned(result)) return { next: 'Nudge the bolts by the needles.', actions };
     if (!this.night.session.moveTo)
@@ -87,7 +87,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
         next: 'With a real board what is left can be kept with the site. Nudge the bolts by the needles.',
         actions,
       };
-    if (this.#kept !== '') return { next: this.#kept, actions };
+    if (this.kept !== '') return { next: this.kept, actions };
     return {
       next: 'Say on which spacer the board stays, and keep what is left there with the site: the needles then count it in.',
       fields: [{ name: 'stay', label: 'The board stays on a spacer of, millimetres', value: '0', hint: '0 or 50' }],
@@ -95,11 +95,11 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     };
   }
 
-  async #keep(stayOnMm: number): Promise<void> {
-    if (!this.#result) return;
-    const deviation = keptDeviation(this.#result, stayOnMm, new Date());
+  private async keep(stayOnMm: number): Promise<void> {
+    if (!this.result) return;
+    const deviation = keptDeviation(this.result, stayOnMm, new Date());
     const site = await keepStandoffDeviation(this.night.site, deviation);
-    this.#kept = `${deviationWords({ ...deviation, foundBy: 'a stand-off' })} ${stayWords(stayOnMm)}`;
+    this.kept = `${deviationWords({ ...deviation, foundBy: 'a stand-off' })} ${stayWords(stayOnMm)}`;
     await this.night.moveTo(site);
   }
 
@@ -119,8 +119,8 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   }
 
   protected conclude(result: StandoffResult): void {
-    this.#kept = '';
-    this.#result = result;
+    this.kept = '';
+    this.result = result;
   }
 }
 

@@ -23,74 +23,74 @@ const needleCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimu
 /** A nudge read on a star in the eyepiece; needs an answer of the night, and no needles. */
 export class StarNudgeSheet implements SheetStep {
   readonly name = 'starNudge';
-  readonly #night: Night;
-  #typed: Record<string, string> = {};
-  #plan: { made: NudgePlan; atMs: number } | undefined;
+  private readonly night: Night;
+  private typed: Record<string, string> = {};
+  private plan: { made: NudgePlan; atMs: number } | undefined;
   /** The star is centred; from now on the bolts are turned. */
-  #centred: { plan: NudgePlan; needles?: Needles; start: FieldPlace } | undefined;
-  #read: SeenShift | undefined;
-  #busy = '';
+  private centred: { plan: NudgePlan; needles?: Needles; start: FieldPlace } | undefined;
+  private read: SeenShift | undefined;
+  private busy = '';
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
     night.onMoved(() => this.close());
   }
 
   view(): StepView {
-    return starNudgeView(this.#state());
+    return starNudgeView(this.state());
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {
-    this.#typed = { ...this.#typed, ...fields };
-    if (action === 'cancel') await this.#giveUp();
-    else if (action === 'centred') await this.#begin();
-    else if (action === 'read') await this.#keep(this.#placeTyped(fields));
-    else if (action === 'show') this.#plan = undefined;
-    else if (action === 'hands-centre') await this.#whileBusy('The hands centre the star …', () => this.#handsCentre());
-    else await this.#whileBusy('The hands nudge on the star …', () => this.#byHands());
+    this.typed = { ...this.typed, ...fields };
+    if (action === 'cancel') await this.giveUp();
+    else if (action === 'centred') await this.begin();
+    else if (action === 'read') await this.keep(this.placeTyped(fields));
+    else if (action === 'show') this.plan = undefined;
+    else if (action === 'hands-centre') await this.whileBusy('The hands centre the star …', () => this.handsCentre());
+    else await this.whileBusy('The hands nudge on the star …', () => this.byHands());
   }
 
   close(): void {
-    this.#centred = undefined;
-    this.#plan = undefined;
-    this.#read = undefined;
-    this.#busy = '';
+    this.centred = undefined;
+    this.plan = undefined;
+    this.read = undefined;
+    this.busy = '';
   }
 
-  #state(): StarNudgeState {
-    const { session } = this.#night;
-    const field = this.#fieldRad();
+  private state(): StarNudgeState {
+    const { session } = this.night;
+    const field = this.fieldRad();
     let why = '';
     try {
-      if (!this.#centred) this.#makePlan();
+      if (!this.centred) this.makePlan();
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
       why = `${error.message} ${error.whatToDo}`;
     }
-    const plan = this.#centred?.plan ?? this.#plan?.made;
+    const plan = this.centred?.plan ?? this.plan?.made;
     return {
       plan: why === '' ? plan : undefined,
       why,
-      isCentred: this.#centred !== undefined,
-      read: this.#read,
-      busy: this.#busy,
-      typed: this.#typed,
+      isCentred: this.centred !== undefined,
+      read: this.read,
+      busy: this.busy,
+      typed: this.typed,
       fieldRad: field,
-      mirrored: /^m/i.test(this.#typed.picture ?? ''),
+      mirrored: /^m/i.test(this.typed.picture ?? ''),
       hasHands: session.virtual !== undefined,
-      seen: this.#centred && this.#seen(),
+      seen: this.centred && this.seen(),
     };
   }
 
-  #fieldRad(): number {
-    const arcmin = Number(this.#typed.field ?? '40');
+  private fieldRad(): number {
+    const arcmin = Number(this.typed.field ?? '40');
     return (arcmin >= 2 && arcmin <= 900 ? arcmin : 40) * arcminute;
   }
 
   /** Throws Failure where there is no answer of the night, or no star. */
-  #makePlan(): void {
-    if (this.#plan && performance.now() - this.#plan.atMs < planMs) return;
-    const { carried, site } = this.#night;
+  private makePlan(): void {
+    if (this.plan && performance.now() - this.plan.atMs < planMs) return;
+    const { carried, site } = this.night;
     const axis = carried.answer();
     if (!axis?.parts.some(({ kind }) => kind !== 'compass')) {
       throw new Failure(
@@ -99,30 +99,30 @@ export class StarNudgeSheet implements SheetStep {
         'Take sights or watch a drift first.',
       );
     }
-    const now = this.#night.now();
-    const fieldRad = this.#fieldRad();
-    const typed = this.#typed.star?.trim() ?? '';
+    const now = this.night.now();
+    const fieldRad = this.fieldRad();
+    const typed = this.typed.star?.trim() ?? '';
     const star = typed === '' ? nudgeStars(site, now, axis, fieldRad).at(0)?.star : requireStar(typed);
     if (!star)
       throw new Failure(exitCode.refused, 'No star of the list does for a nudge now.', 'Nudge by the needles.');
     const eye = { fieldRad, sigmaReadRad: readingSigma.inField(fieldRad) };
-    this.#plan = { made: planStarNudge(star, site, now, axis, eye), atMs: performance.now() };
+    this.plan = { made: planStarNudge(star, site, now, axis, eye), atMs: performance.now() };
   }
 
-  async #begin(): Promise<void> {
-    this.#plan = undefined;
-    this.#makePlan();
-    const plan = (this.#plan as { made: NudgePlan } | undefined)?.made;
+  private async begin(): Promise<void> {
+    this.plan = undefined;
+    this.makePlan();
+    const plan = (this.plan as { made: NudgePlan } | undefined)?.made;
     if (!plan) return;
-    const needles = this.#night.session.latest() ? await this.#night.atRest() : undefined;
-    this.#read = undefined;
-    this.#centred = { plan, ...(needles && { needles }), start: { northRad: 0, eastRad: 0 } };
-    this.#night.carried.nudgeBegins();
+    const needles = this.night.session.latest() ? await this.night.atRest() : undefined;
+    this.read = undefined;
+    this.centred = { plan, ...(needles && { needles }), start: { northRad: 0, eastRad: 0 } };
+    this.night.carried.nudgeBegins();
   }
 
   /** What is typed is where the star stands; left empty, it stands where it must. */
-  #placeTyped({ north = '', east = '' }: StepRequest['fields']): FieldPlace {
-    const step = this.#centred?.plan.steps[0];
+  private placeTyped({ north = '', east = '' }: StepRequest['fields']): FieldPlace {
+    const step = this.centred?.plan.steps[0];
     if (!step) throw new Failure(exitCode.usage, 'No star is centred.', 'Centre a star first.');
     if (north.trim() === '' && east.trim() === '') return step.home;
     const [n, e] = [north, east].map((text) => (text.trim() === '' ? NaN : Number(text)));
@@ -135,13 +135,13 @@ export class StarNudgeSheet implements SheetStep {
     return { northRad: n * arcminute, eastRad: e * arcminute };
   }
 
-  async #keep(place: FieldPlace): Promise<void> {
-    const centred = this.#centred;
+  private async keep(place: FieldPlace): Promise<void> {
+    const centred = this.centred;
     if (!centred) return;
     const { plan, needles } = centred;
-    const { latitudeRad } = this.#night.site;
+    const { latitudeRad } = this.night.site;
     const byStar = readShift(plan.starNed, latitudeRad, plan.axis, place, plan.eye.sigmaReadRad * Math.SQRT2);
-    const after = needles && (await this.#night.atRest());
+    const after = needles && (await this.night.atRest());
     const shift =
       needles && after
         ? fuseShifts(byStar, {
@@ -151,52 +151,52 @@ export class StarNudgeSheet implements SheetStep {
           })
         : byStar;
     this.close();
-    this.#read = shift;
-    this.#night.session.virtual?.eyepiece.stopDrive();
-    await this.#night.carried.shifted(shift, 'star', `Read on ${plan.star.name} in the eyepiece.`);
+    this.read = shift;
+    this.night.session.virtual?.eyepiece.stopDrive();
+    await this.night.carried.shifted(shift, 'star', `Read on ${plan.star.name} in the eyepiece.`);
   }
 
-  async #giveUp(): Promise<void> {
-    const { carried, session } = this.#night;
-    const wasCentred = this.#centred !== undefined;
+  private async giveUp(): Promise<void> {
+    const { carried, session } = this.night;
+    const wasCentred = this.centred !== undefined;
     this.close();
     session.virtual?.eyepiece.stopDrive();
-    if (wasCentred && carried.isNudging) await carried.nudgeEnds(await this.#night.atRest());
+    if (wasCentred && carried.isNudging) await carried.nudgeEnds(await this.night.atRest());
   }
 
   /** Where the star stands in the virtual eyepiece, from where it stood when it was centred. */
-  #seen(sigmaRad?: number): FieldPlace | undefined {
-    const { session, site } = this.#night;
+  private seen(sigmaRad?: number): FieldPlace | undefined {
+    const { session, site } = this.night;
     const eyepiece = session.virtual?.eyepiece;
-    if (!eyepiece || !this.#centred) return undefined;
-    const { plan, start } = this.#centred;
+    if (!eyepiece || !this.centred) return undefined;
+    const { plan, start } = this.centred;
     const seen = eyepiece.readField(starPlace(plan.star, site)(eyepiece.utc()), sigmaRad);
     return seen && { northRad: seen.northRad - start.northRad, eastRad: seen.eastRad - start.eastRad };
   }
 
-  async #handsCentre(): Promise<void> {
-    const { session, site } = this.#night;
+  private async handsCentre(): Promise<void> {
+    const { session, site } = this.night;
     const eyepiece = session.virtual?.eyepiece;
-    this.#makePlan();
-    const plan = this.#plan?.made;
+    this.makePlan();
+    const plan = this.plan?.made;
     if (!eyepiece || !plan) return;
     const place = starPlace(plan.star, site);
     await eyepiece.centre(place, sideWithCounterweightBelow(place(eyepiece.utc()).hourAngleRad), true);
-    await this.#begin();
-    if (!this.#centred) return;
-    const start = this.#seen(plan.eye.sigmaReadRad);
-    if (start) this.#centred.start = start;
+    await this.begin();
+    if (!this.centred) return;
+    const start = this.seen(plan.eye.sigmaReadRad);
+    if (start) this.centred.start = start;
   }
 
-  async #byHands(): Promise<void> {
-    const { session, site } = this.#night;
-    if (!this.#centred) await this.#handsCentre();
-    const centred = this.#centred;
+  private async byHands(): Promise<void> {
+    const { session, site } = this.night;
+    if (!this.centred) await this.handsCentre();
+    const centred = this.centred;
     const hands = session.virtual?.hands;
     if (!hands || !centred) return;
     const { plan } = centred;
     const left = 1 - 1 / plan.steps.length;
-    const read = (): FieldPlace | undefined => this.#seen(plan.eye.sigmaReadRad);
+    const read = (): FieldPlace | undefined => this.seen(plan.eye.sigmaReadRad);
     await nudgeByEye(
       hands,
       {
@@ -210,19 +210,19 @@ export class StarNudgeSheet implements SheetStep {
         sigmaReadRad: plan.eye.sigmaReadRad,
         read,
       },
-      () => this.#centred === undefined,
+      () => this.centred === undefined,
     );
     const last = read();
-    if (last) await this.#keep(last);
+    if (last) await this.keep(last);
   }
 
-  async #whileBusy(words: string, work: () => Promise<void>): Promise<void> {
-    if (this.#busy) throw new Failure(exitCode.usage, this.#busy, 'Wait until that is done.');
-    this.#busy = words;
+  private async whileBusy(words: string, work: () => Promise<void>): Promise<void> {
+    if (this.busy) throw new Failure(exitCode.usage, this.busy, 'Wait until that is done.');
+    this.busy = words;
     try {
       await work();
     } finally {
-      this.#busy = '';
+      this.busy = '';
     }
   }
 }

@@ -28,14 +28,14 @@ interface Found {
 /** By day: the azimuth of the axis from the shadow of a pin, and the deviation of the compass at this site. */
 export class SunSheet implements SheetStep {
   readonly name = 'sun';
-  readonly #night: Night;
-  #found: Found | undefined;
-  #said = '';
+  private readonly night: Night;
+  private found: Found | undefined;
+  private said = '';
 
   constructor(night: Night) {
-    this.#night = night;
+    this.night = night;
     night.onMoved(() => {
-      this.#found = undefined;
+      this.found = undefined;
     });
   }
 
@@ -53,15 +53,15 @@ export class SunSheet implements SheetStep {
       fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5' }],
       actions: [{ name: 'read', label: 'Read it now' }],
     };
-    if (!this.#found) return blank;
-    const { sight, deviationRad } = this.#found;
+    if (!this.found) return blank;
+    const { sight, deviationRad } = this.found;
     const { azimuthErrorRad, sigmaAzimuthRad } = sight;
     return {
       ...blank,
       status: 'done',
       figure: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad).split(',')[0],
       toDo: [
-        this.#said || instructionWords('azimuth', azimuthErrorRad / degree, sigmaAzimuthRad / degree),
+        this.said || instructionWords('azimuth', azimuthErrorRad / degree, sigmaAzimuthRad / degree),
         'It counts in the answer of the night.',
       ],
       measured: [
@@ -79,20 +79,20 @@ export class SunSheet implements SheetStep {
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {
-    if (action === 'keep') await this.#keep();
-    else await this.#read(fields.shadow);
+    if (action === 'keep') await this.keep();
+    else await this.read(fields.shadow);
   }
 
-  async #read(shadow: string | undefined): Promise<void> {
+  private async read(shadow: string | undefined): Promise<void> {
     const shadowDeg = shadow?.trim() ? Number(shadow) : NaN;
     if (!Number.isFinite(shadowDeg))
       throw new Failure(exitCode.usage, 'Where the shadow falls is not given.', 'Type its degrees, as 132.5.');
-    const { session, site, carried } = this.#night;
+    const { session, site, carried } = this.night;
     const model = modelInUse(session);
-    const utc = this.#night.now();
+    const utc = this.night.now();
     if (placeOf(targetNamed('sun'), site, utc).altitudeRad < 0)
       throw new Failure(exitCode.usage, 'The Sun is below the horizon.', 'Take sights of stars.');
-    const needles: Needles = await this.#night.atRest();
+    const needles: Needles = await this.night.atRest();
     let sum: Vector3 = [0, 0, 0];
     const stop = session.onSample(({ accelG }) => {
       sum = add(sum, correct(model.correction.accelerometer, accelG));
@@ -102,26 +102,26 @@ export class SunSheet implements SheetStep {
     const { axisInBoard } = model;
     const sight = judgeShadow({ accelG: normalise(sum), axisInBoard, utc, shadowRad: shadowDeg * degree }, site);
     const deviationRad = carried.isCarrying ? undefined : needles.azimuthErrorRad - sight.azimuthErrorRad;
-    this.#found = { sight, utc, deviationRad };
-    this.#said = '';
-    await this.#night.noteCompass(needles);
-    await this.#night.believe(sunEstimate(sight));
+    this.found = { sight, utc, deviationRad };
+    this.said = '';
+    await this.night.noteCompass(needles);
+    await this.night.believe(sunEstimate(sight));
   }
 
-  async #keep(): Promise<void> {
-    const { sight, utc, deviationRad } = this.#found ?? {};
+  private async keep(): Promise<void> {
+    const { sight, utc, deviationRad } = this.found ?? {};
     if (!sight || !utc || deviationRad === undefined) return;
-    if (this.#night.session.virtual !== undefined)
+    if (this.night.session.virtual !== undefined)
       throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Measure it at the real site.');
-    const kept = await keepSunDeviation(this.#night.site, deviationRad, sight.sigmaAzimuthRad, utc);
+    const kept = await keepSunDeviation(this.night.site, deviationRad, sight.sigmaAzimuthRad, utc);
     if (!kept)
       throw new Failure(
         exitCode.usage,
         'This is not the saved site.',
         'Keep this position in the first step, then here.',
       );
-    this.#found = { sight, utc, deviationRad: undefined };
-    await this.#night.moveTo(kept);
-    this.#said = 'The deviation is kept with the site, and the compass goes by it from now on.';
+    this.found = { sight, utc, deviationRad: undefined };
+    await this.night.moveTo(kept);
+    this.said = 'The deviation is kept with the site, and the compass goes by it from now on.';
   }
 }

@@ -22,12 +22,12 @@ import type { Night } from './nightAtPage.ts';
  */
 export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
   readonly name = 'swing';
-  #made: SwingStep | ReversalStep | undefined;
-  #result: SwingResult | undefined;
+  private made: SwingStep | ReversalStep | undefined;
+  private result: SwingResult | undefined;
 
   constructor(night: Night) {
     super(night);
-    night.onMoved(() => this.#judgeAnew());
+    night.onMoved(() => this.judgeAnew());
   }
 
   view(): StepView {
@@ -35,9 +35,9 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (step instanceof SwingStep) return { ...blank, ...turningView(step.progress()) };
     if (step) return { ...blank, ...fixedView(step.progress()) };
     const { session } = this.night;
-    const actions = this.beginnings(this.#result ? 'Swing again' : 'Start', 'Hands swing the axis');
+    const actions = this.beginnings(this.result ? 'Swing again' : 'Start', 'Hands swing the axis');
     if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start where nothing turns' });
-    if (this.#result) return { ...blank, ...resultView(this.#result, this.#made), actions };
+    if (this.result) return { ...blank, ...resultView(this.result, this.made), actions };
     return {
       ...blank,
       figure: session.virtual !== undefined ? 'rehearsed' : '',
@@ -56,7 +56,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
   }
 
   protected async begin(action: string): Promise<SwingStep | ReversalStep> {
-    const [calibration, options] = await this.#basis();
+    const [calibration, options] = await this.basis();
     return action === 'fixed' ? new ReversalStep(calibration, options) : new SwingStep(calibration, options);
   }
 
@@ -75,28 +75,28 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
   }
 
   protected async conclude(result: SwingResult, step: SwingStep | ReversalStep): Promise<void> {
-    this.#made = step;
-    await this.#use(result, 'Axis from the swing just made.');
+    this.made = step;
+    await this.use(result, 'Axis from the swing just made.');
   }
 
-  async #basis(): Promise<[TumbleCalibration, SwingOptions]> {
+  private async basis(): Promise<[TumbleCalibration, SwingOptions]> {
     const calibration = await this.night.calibrationToUse();
     return [calibration, { site: swingSite(this.night.site, new Date()) }];
   }
 
   /** The rests are the same, but another site has another pole, variation and dip. */
-  async #judgeAnew(): Promise<void> {
-    if (this.step) this.step.judgeBy(...(await this.#basis()));
-    if (!this.#made) return;
-    this.#made.judgeBy(...(await this.#basis()));
-    await this.#use(
-      this.#made.finish(),
+  private async judgeAnew(): Promise<void> {
+    if (this.step) this.step.judgeBy(...(await this.basis()));
+    if (!this.made) return;
+    this.made.judgeBy(...(await this.basis()));
+    await this.use(
+      this.made.finish(),
       'Axis from tonight’s swing, worked out anew for this site. Swing again if the mount was moved.',
     );
   }
 
-  async #use(result: SwingResult, note: string): Promise<void> {
-    this.#result = result;
+  private async use(result: SwingResult, note: string): Promise<void> {
+    this.result = result;
     if (!result.accepted) return;
     const { session, site, hello } = this.night;
     session.useAxisModel(result.axisModel, note);

@@ -21,12 +21,12 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
   readonly name = 'tumble';
   protected override readonly skippedS = takingUpS;
   protected override readonly takesBoard = true;
-  #made: TumbleStep | undefined;
-  #result: TumbleResult | undefined;
+  private made: TumbleStep | undefined;
+  private result: TumbleResult | undefined;
 
   constructor(night: Night) {
     super(night);
-    night.onMoved(() => this.#judgeAnew());
+    night.onMoved(() => this.judgeAnew());
   }
 
   view(): StepView {
@@ -50,8 +50,8 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
         drawing: sphereOf(coverage),
       };
     }
-    const actions = this.beginnings(this.#result ? 'Tumble again' : 'Start', 'Hands tumble the board');
-    if (this.#result) return { ...blank, ...resultView(this.#result), actions };
+    const actions = this.beginnings(this.result ? 'Tumble again' : 'Start', 'Hands tumble the board');
+    if (this.result) return { ...blank, ...resultView(this.result), actions };
     const { session } = this.night;
     const boardId = session.hello()?.boardId;
     return {
@@ -72,7 +72,7 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
   }
 
   protected begin(): TumbleStep {
-    return new TumbleStep(this.#options());
+    return new TumbleStep(this.options());
   }
 
   protected async byHands(): Promise<void> {
@@ -84,26 +84,26 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
   }
 
   protected async conclude(outcome: TumbleOutcome, step: TumbleStep): Promise<void> {
-    this.#made = step;
-    await this.#use(outcome, 'Tumbled just now; the swing is still to do.');
+    this.made = step;
+    await this.use(outcome, 'Tumbled just now; the swing is still to do.');
   }
 
-  #options(): TumbleOptions {
+  private options(): TumbleOptions {
     const { session } = this.night;
     return tumbleOptions(session.site, session.hello());
   }
 
   /** The dip of another site makes another calibration of the same readings. */
-  async #judgeAnew(): Promise<void> {
-    this.step?.judgeBy(this.#options());
-    if (!this.#made) return;
-    this.#made.judgeBy(this.#options());
-    await this.#use(this.#made.finish(), 'Tumbled tonight, worked out anew for this site; the swing is still to do.');
+  private async judgeAnew(): Promise<void> {
+    this.step?.judgeBy(this.options());
+    if (!this.made) return;
+    this.made.judgeBy(this.options());
+    await this.use(this.made.finish(), 'Tumbled tonight, worked out anew for this site; the swing is still to do.');
   }
 
   /** A refused tumble leaves everything as it was. */
-  async #use({ result, temperatureC }: TumbleOutcome, note: string): Promise<void> {
-    this.#result = result;
+  private async use({ result, temperatureC }: TumbleOutcome, note: string): Promise<void> {
+    this.result = result;
     if (!result.accepted || !result.calibration) return;
     this.night.calibration = result.calibration;
     this.night.session.useAxisModel(clipOnlyModel(result.calibration), note);
