@@ -39,6 +39,9 @@ export class CarriedAnswer {
   private rested: Needles | undefined;
   /** The needles before the bolts were touched. */
   private before: Needles | undefined;
+  /** The last needle of the old zero; until the next one comes, the session shows it still. */
+  private outdated: Needles | undefined;
+  private beginsAtNext = false;
   private endsByItself = false;
   private isAnchored = false;
   private wantsAnchor = false;
@@ -87,7 +90,7 @@ export class CarriedAnswer {
   }
 
   get isNudging(): boolean {
-    return this.before !== undefined;
+    return this.before !== undefined || this.beginsAtNext;
   }
 
   /** Called with the needles before and after each nudge. */
@@ -111,14 +114,16 @@ export class CarriedAnswer {
 
   /** What was measured so far counts no more, for the reason in `words`; it stays in the log. */
   async giveUp(words: string): Promise<void> {
-    this.before = undefined;
+    this.forgetNudge();
     this.release();
     if (this.log.estimates().length > 0) await this.log.note(words, { replacesEarlier: true });
   }
 
   /** The bolts are going to be turned. With `endsByItself` the next rest ends the nudge. */
   nudgeBegins(endsByItself = false): void {
-    this.before ??= this.rested ?? this.session.latest();
+    const shown = this.rested ?? this.session.latest();
+    this.beginsAtNext = shown !== undefined && shown === this.outdated;
+    if (!this.beginsAtNext) this.before ??= shown;
     this.endsByItself = endsByItself;
     this.restsSinceS = undefined;
   }
@@ -126,14 +131,14 @@ export class CarriedAnswer {
   /** The bolts are left alone and the needles rest, as `after` shows. */
   async nudgeEnds(after: Needles): Promise<void> {
     const { before } = this;
-    this.before = undefined;
+    this.forgetNudge();
     this.rested = after;
     if (before) await this.nudged(before, after);
   }
 
   /** A shift of the axis was measured by itself, with a covariance of its own: of the bolts on a star, of their locking, of a load. */
   async shifted(shift: SeenShift, by: NonNullable<NudgeEntry['by']>, words: string): Promise<void> {
-    this.before = undefined;
+    this.forgetNudge();
     this.rested = undefined;
     this.nudgedAtS = undefined;
     await this.moved(
@@ -141,6 +146,11 @@ export class CarriedAnswer {
       { altitudeErrorRad: shift.altitudeShiftRad, azimuthErrorRad: shift.azimuthShiftRad },
       { by, words, ...shiftFields(shift.covariance) },
     );
+  }
+
+  private forgetNudge(): void {
+    this.before = undefined;
+    this.beginsAtNext = false;
   }
 
   private nudged(before: Needles, after: Needles, words?: string): Promise<void> {
@@ -163,6 +173,10 @@ export class CarriedAnswer {
   private follow(needles: Needles): void {
     const model = this.session.axisModel();
     if (model !== this.model) this.meet(model);
+    if (this.beginsAtNext) {
+      this.beginsAtNext = false;
+      this.before = needles;
+    }
     if (needles.state !== 'still' || needles.isOffClip) {
       this.restsSinceS = undefined;
       // whatever moved may have been the bolts: only a new measurement sets the needles anew
@@ -191,7 +205,7 @@ export class CarriedAnswer {
   private meet(model: AxisModel | undefined): void {
     this.model = model;
     this.rested = undefined;
-    this.before = undefined;
+    this.forgetNudge();
     this.nudgedAtS = undefined;
     this.isAnchored = false;
     if (this.log.entries.length > 0) this.renew();
@@ -217,6 +231,7 @@ export class CarriedAnswer {
     this.isAnchored = true;
     // the next needle starts from the answer; until it comes there is nothing to compare with
     this.rested = undefined;
+    this.outdated = needles;
   }
 
   /** The answer as far as it rests on the sky; undefined while the compass alone was read. */

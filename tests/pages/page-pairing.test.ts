@@ -56,7 +56,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
     const { port } = server;
     await server.close();
     server = await startPage(session, { port, share: true, show: (text) => shown.push(text) });
-    await page.waitForURL(/\/pair$/);
+    await expect.poll(() => page.url()).toMatch(/\/pair$/);
     await page.context().close();
   });
 });

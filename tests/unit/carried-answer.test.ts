@@ -119,6 +119,20 @@ describe('the answer that the needles carry', () => {
     expect(bench.pass(1).azimuthErrorRad).toBeCloseTo(9 * arcminute, 6);
   });
 
+  it('counts a nudge that begins before the first needle after the new zero from that needle on', async () => {
+    bench.pass(1);
+    await measure('sights', 3, -7);
+    carried.renew();
+    while (!carried.isCarrying) bench.pass(0.1);
+    carried.nudgeBegins();
+    expect(carried.isNudging).toBe(true);
+    bench.pass(0.1);
+    bench.turn(2, 5);
+    await carried.nudgeEnds(bench.pass(4));
+    expect(carried.answer()?.altitudeErrorRad).toBeCloseTo(5 * arcminute, 9);
+    expect(carried.answer()?.azimuthErrorRad).toBeCloseTo(-2 * arcminute, 9);
+  });
+
   it('keeps how long the needles rested between two nudges, so that nudges in one go count as one', async () => {
     await measure('sights', 4, 12);
     bench.pass(25);
