@@ -31,6 +31,8 @@ export default defineConfig({
     expect: { poll: { timeout: 20_000 } },
     // twice the cores of the least machine, for half of the time is waiting
     maxWorkers: 4,
+    // a worker loads each module once, for all its files: what a test sets it gives back
+    isolate: false,
     passWithNoTests: false,
   },
 });
