@@ -4,5 +4,7 @@ import type { z } from 'zod';
 export function schemaWords({ issues: [{ code, message, path }] }: z.ZodError): string {
   const at = path.length === 0 ? 'it' : path.map(String).join('.');
   if (code === 'custom') return message.startsWith('is ') ? `${at} ${message}` : message;
-  return message.endsWith('received undefined') ? `${at} is missing` : `${at} is not as it should be`;
+  if (message.endsWith('received undefined')) return `${at} is missing`;
+  // what zod says of its own starts with a capital
+  return `${at} is not as it should be${/^[a-z]/.test(message) ? `: ${message}` : ''}`;
 }

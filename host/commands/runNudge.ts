@@ -1,4 +1,4 @@
-import { answerOf } from '../../calibration/answer.ts';
+import { answerOf, type Answer } from '../../calibration/answer.ts';
 import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
 import { readingSigma } from '../../calibration/nudge/gates.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
@@ -99,35 +99,31 @@ function eyeOf({ field }: NudgeOptions, unit: FieldUnit | undefined): NudgeEye {
   return { fieldRad, sigmaReadRad: field === undefined ? usualSigmaReadRad : readingSigma.inField(fieldRad) };
 }
 
-/** The errors that were given, taken as they are, or the answer of tonight. */
+/** The errors that were given, taken as they are; what was not given is that of the answer of tonight. */
 async function axisOf({ altitudeError, azimuthError }: NudgeOptions, site: Site, utc: Date): Promise<NudgeAxis> {
-  if (altitudeError !== undefined && azimuthError !== undefined) {
-    const error = (name: string, text: string): number =>
-      numberOf(name, text, -mostErrorArcmin, mostErrorArcmin, 'arcminutes') * arcminute;
-    return {
-      altitudeErrorRad: error('altitude error', altitudeError),
-      azimuthErrorRad: error('azimuth error', azimuthError),
-      axisCovariance: [0, 0, 0, 0],
-    };
-  }
-  if (altitudeError !== undefined || azimuthError !== undefined) {
-    throw new Failure(
-      exitCode.usage,
-      `Only the ${altitudeError === undefined ? 'azimuth' : 'altitude'} error is given.`,
-      'Give --altitude-error and --azimuth-error, or neither for the answer of tonight.',
-    );
-  }
+  const given = (name: string, text: string | undefined): number | undefined =>
+    text === undefined ? undefined : numberOf(name, text, -mostErrorArcmin, mostErrorArcmin, 'arcminutes') * arcminute;
+  const altitudeErrorRad = given('altitude error', altitudeError);
+  const azimuthErrorRad = given('azimuth error', azimuthError);
+  if (altitudeErrorRad !== undefined && azimuthErrorRad !== undefined)
+    return { altitudeErrorRad, azimuthErrorRad, axisCovariance: [0, 0, 0, 0] };
+  const answer = await answerOfTonight(site, utc);
+  const [altitude, , , azimuth] = answer.axisCovariance;
+  if (altitudeErrorRad !== undefined) return { ...answer, altitudeErrorRad, axisCovariance: [0, 0, 0, azimuth] };
+  if (azimuthErrorRad !== undefined) return { ...answer, azimuthErrorRad, axisCovariance: [altitude, 0, 0, 0] };
+  return answer;
+}
+
+async function answerOfTonight(site: Site, utc: Date): Promise<Answer> {
   const { entries, cautions } = await loadNight(utc);
   for (const caution of cautions) say(caution);
   const estimates = estimatesOf(entries);
-  if (estimates.length === 0) {
-    throw new Failure(
-      exitCode.refused,
-      'There is no answer of tonight yet: where the axis points was not measured.',
-      'Take sights or watch a drift first (lodepole sight, lodepole drift), or give --altitude-error and --azimuth-error.',
-    );
-  }
-  return answerOf(estimates, site.latitudeRad, utc.getTime());
+  if (estimates.length > 0) return answerOf(estimates, site.latitudeRad, utc.getTime());
+  throw new Failure(
+    exitCode.refused,
+    'There is no answer of tonight yet: where the axis points was not measured.',
+    'Take sights or watch a drift first (lodepole sight, lodepole drift), or give --altitude-error and --azimuth-error.',
+  );
 }
 
 async function listStars(

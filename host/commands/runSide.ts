@@ -4,7 +4,7 @@ import { noteOnce } from '../night/noteStep.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { clockCautions } from '../site/clock.ts';
 import { parseInstant } from '../site/instant.ts';
-import { isHidden } from '../site/horizon.ts';
+import { isHidden, parseSectors } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { mountSideOf, type MountSide } from '../sky/mountSide.ts';
 import { placeOf } from '../sky/place.ts';
@@ -24,6 +24,7 @@ export interface SideOptions extends SiteOptions, TargetOptions {
   at: string;
   allow: string;
   rig?: string;
+  horizon?: string;
   json?: boolean;
 }
 
@@ -41,7 +42,8 @@ function allowedDegOf({ allow }: SideOptions): number {
 
 /** The `side` command. */
 export async function runSide(options: SideOptions): Promise<ExitCode> {
-  const site = await requireSite(options);
+  const placed = await requireSite(options);
+  const site = options.horizon === undefined ? placed : { ...placed, horizon: parseSectors(options.horizon) };
   const date = parseInstant(options.at);
   const allowedDeg = allowedDegOf(options);
   const measures = options.rig === undefined ? undefined : measuresOf(await loadRig(options.rig));

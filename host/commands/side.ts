@@ -10,12 +10,13 @@ export function register(program: Command): void {
     .option('--at <utc>', 'instant in UTC, or with a zone', 'now')
     .option('--allow <degrees>', 'how far above level the counterweight may rise before the flip', '0')
     .option('--rig <file>', 'a rig with "measures" of tube and tripod (file or kept name): how near they come')
+    .option('--horizon <sectors>', 'what hides the sky instead of what is saved: "330-60:55, 120-180:20"')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
       `
 Example:
-  lodepole side --star vega --at 2026-11-25T21:30:00Z --lat 47.25 --lon 8.3
+  lodepole side --star vega --at 2026-11-25T21:30:00Z --lat 46.43 --lon -118.6
   lodepole side --list --allow 5
 The side is where the tube is when it looks at the meridian: west while the target is in the east.
 Measures of a rig, in millimetres from the crossing of both axes (an invented example):

@@ -20,7 +20,7 @@ export const addSiteOptions = (command: Command): Command =>
   command
     .option('--lat <latitude>', 'latitude, north positive: 46.43, 46d25\'50"N, "46 25 50 N"')
     .option('--lon <longitude>', "longitude, east positive: -118.6, 118d36'W")
-    .option('--position <both>', 'both in one: "46.43, -118.6", a geo: link, or a grid locator such as JN47fg39')
+    .option('--position <both>', 'both in one: "46.43, -118.6", a geo: link, or a grid locator such as DN06qk83')
     .option('--place <town>', 'a town of the shipped list instead of coordinates')
     .option('--elevation <height>', 'height: 350, "350 m", "1150 ft"');
 

@@ -119,6 +119,6 @@ export function requireStar(text: string, otherNames: readonly string[] = []): S
     `"${text}" is not among the ${stars.length} shipped stars.`,
     near.length > 0
       ? `Did you mean ${near.join(', ')}?`
-      : 'Name a star by its common name, Bayer letter ("alpha Lyr") or HIP number, or give --ra and --dec.',
+      : `Name a star by its common name, Bayer letter ("alpha Lyr") or HIP number${otherNames.length > 0 ? ', or give --ra and --dec' : ''}.`,
   );
 }

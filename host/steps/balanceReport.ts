@@ -149,6 +149,25 @@ export const balancedWords = (rig: Rig, { balance }: BalanceVerdict): string =>
 
 const mmOrNull = (value: number): number | null => (Number.isFinite(value) ? rounded(value, 2) : null);
 
+/** What would cure it, in figures: a mass and its place; < 0: to be taken off. */
+function cureJson(rig: Rig, balance: Balance): Record<string, unknown> {
+  const tube = tubeCure(rig, balance);
+  const shaft = shaftCure(rig, balance);
+  return {
+    ...(tube && { tubeCure: { massKg: rounded(tube.massKg, 3), alongMm: rounded(tube.alongMm, 2), end: tube.end } }),
+    ...(shaft?.kind === 'more' && {
+      counterweightCure: {
+        massKg: rounded(shaft.massKg, 3),
+        atMm: rounded(shaft.atMm, 2),
+        longerMm: mmOrNull(shaft.longerMm),
+      },
+    }),
+    ...(shaft?.kind === 'less' && {
+      counterweightCure: { massKg: rounded(-shaft.massKg, 3), atMm: rounded(shaft.atMm, 2) },
+    }),
+  };
+}
+
 export function balanceJson(rig: Rig, { balance, accepted, reason, cures }: BalanceVerdict): Record<string, unknown> {
   return {
     kind: 'balance',
@@ -167,5 +186,6 @@ export function balanceJson(rig: Rig, { balance, accepted, reason, cures }: Bala
     rightAscensionMomentAfterNm: rounded(balance.rightAscensionMomentAfterNm, 4),
     sideMomentNm: rounded(balance.sideMomentNm, 4),
     cures,
+    ...cureJson(rig, balance),
   };
 }

@@ -73,11 +73,13 @@ function placeRemarks({ place, counterweightAltitudeRad: counterweight }: MountS
 export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg: number): string[] {
   const { place, side, minutesToMeridian, minutesOnOtherSide } = sideNow;
   const other = side === 'west' ? 'east' : 'west';
+  const target = name === 'direction' ? 'this direction' : name;
   if (name === 'Sun')
     return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow tells the azimuth.'];
-  if (place.refractedAltitudeRad < 0) return [`${name} is below the horizon. ${clearWords(sideNow, at)}`];
+  if (place.refractedAltitudeRad < 0)
+    return [`${target === name ? name : 'This direction'} is below the horizon. ${clearWords(sideNow, at)}`];
   return [
-    `Put the tube ${side} of the mount for ${name}, ${whereWords(place)}.`,
+    `Put the tube ${side} of the mount for ${target}, ${whereWords(place)}.`,
     minutesToMeridian > 0
       ? `It crosses the meridian in ${spanWords(minutesToMeridian)}.`
       : `It crossed the meridian ${spanWords(minutesToMeridian)} ago.`,

@@ -52,6 +52,13 @@ export async function readJsonFile<T>(path: string, schema: z.ZodType<T>): Promi
   throw new Failure(exitCode.badData, `${path} is damaged: ${found.fault}.`, await mendWords(path));
 }
 
+/** The same of a file that the person wrote by hand; `whatToDo` where it does not fit. */
+export async function readWrittenFile<T>(path: string, schema: z.ZodType<T>, whatToDo: string): Promise<T | undefined> {
+  const found = await find(path, schema);
+  if (found?.fault === undefined) return found?.value;
+  throw new Failure(exitCode.badData, `${path} cannot be used: ${found.fault}.`, whatToDo);
+}
+
 /**
  * Saves what `change` makes of the file that is there, undefined where there is none that can be read; nobody else saves between.
  * Atomic (written aside, flushed, renamed). A good file is kept beside it as `.old`, a damaged one as `.damaged`.

@@ -7,7 +7,7 @@ import { readFault } from '../fileFault.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { nearNames, plainName } from '../nearNames.ts';
 import { storePath } from './folder.ts';
-import { readJsonFile, saveJsonFile } from './jsonFile.ts';
+import { readJsonFile, readWrittenFile, saveJsonFile } from './jsonFile.ts';
 
 const heaviestKg = 200;
 const farthestMm = 5000;
@@ -44,8 +44,8 @@ const counterweight = z
     thickMm: lengthMm.optional(),
   })
   .refine(
-    ({ fromMm, toMm }) => fromMm < toMm,
-    'the range of a counterweight runs from the axis outward: fromMm below toMm',
+    ({ fromMm, toMm }) => fromMm <= toMm,
+    'the range of a counterweight runs from the axis outward: fromMm not above toMm',
   );
 
 export const rigFile = z.object({
@@ -95,7 +95,7 @@ export async function loadRig(fileOrName: string): Promise<SavedRig> {
     () => false,
   );
   if (isFile) {
-    const rig = await readJsonFile(fileOrName, rigFile);
+    const rig = await readWrittenFile(fileOrName, rigFile, 'Correct it; an example: lodepole balance --help');
     if (rig) return rig;
   }
   const kept = plainName(fileOrName) === '' ? undefined : await readJsonFile(rigPath(fileOrName), rigFile);

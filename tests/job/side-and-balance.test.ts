@@ -2,7 +2,10 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { run, type Ran } from './lodepole.ts';
+import { register as balance } from '../../host/commands/balance.ts';
+import { register as side } from '../../host/commands/side.ts';
+import { runHere } from './inProcess.ts';
+import type { Ran } from './lodepole.ts';
 
 let home: string;
 beforeAll(async () => {
@@ -10,7 +13,15 @@ beforeAll(async () => {
 });
 afterAll(() => rm(home, { recursive: true, force: true }));
 
-const lodepole = (...words: string[]): Promise<Ran> => run(home, words);
+const lodepole = (...words: string[]): Promise<Ran> =>
+  runHere(
+    home,
+    (program) => {
+      side(program);
+      balance(program);
+    },
+    words,
+  );
 const json = ({ stdout }: Ran): Record<string, unknown> => {
   const answer = JSON.parse(stdout) as Record<string, unknown>;
   expect(Object.keys(answer)[0]).toBe('schema');
@@ -39,20 +50,35 @@ describe('side', () => {
   it('says the side, the counterweight and the time to the meridian', async () => {
     const ran = await lodepole('side', '--star', 'capella', ...here, '--json');
     expect(ran.code).toBe(0);
-    const side = json(ran) as Record<string, number>;
-    expect(side).toMatchObject({ kind: 'side', name: 'Capella', side: 'west', hidden: false });
-    const { hourAngleDeg, counterweightAltitudeDeg } = side;
+    const told = json(ran) as Record<string, number>;
+    expect(told).toMatchObject({ kind: 'side', name: 'Capella', side: 'west', hidden: false });
+    const { hourAngleDeg, counterweightAltitudeDeg } = told;
     const sine = Math.cos((47.25 * Math.PI) / 180) * Math.sin((hourAngleDeg * Math.PI) / 180);
     expect(counterweightAltitudeDeg).toBeCloseTo((Math.asin(sine) * 180) / Math.PI, 4);
-    expect(side.minutesToMeridian).toBeCloseTo(-hourAngleDeg * 3.98891, 1);
-    expect(side.minutesToFlip).toBeCloseTo(side.minutesToMeridian, 1);
+    expect(told.minutesToMeridian).toBeCloseTo(-hourAngleDeg * 3.98891, 1);
+    expect(told.minutesToFlip).toBeCloseTo(told.minutesToMeridian, 1);
     const byPlace = json(await lodepole('side', '--ra', '5h16m41.4s', '--dec', '45d59\'53"', ...here, '--json'));
     expect(byPlace.hourAngleDeg).toBeCloseTo(hourAngleDeg, 1);
   });
 
+  it('goes by a horizon that is given, and says so of a direction as of a star', async () => {
+    const [star, place] = [
+      ['--star', 'capella'],
+      ['--ra', '5h16m41.4s', '--dec', '45d59\'53"'],
+    ];
+    // Capella stands 61 degrees up in azimuth 74 then
+    expect(json(await lodepole('side', ...star, ...here, '--horizon', '60-90:70', '--json'))).toMatchObject({
+      hidden: true,
+      clear: [{ fromUtc: expect.stringMatching(/^2026-11-25T2[23]:/) }],
+    });
+    expect(json(await lodepole('side', ...star, ...here, '--horizon', '60-90:55', '--json')).hidden).toBe(false);
+    expect((await lodepole('side', ...place, ...here)).stdout).toContain('west of the mount for this direction, ');
+    expect((await lodepole('side', ...star, ...here, '--horizon', '60:70')).code).toBe(64);
+  });
+
   it('lists what can be seen, warns of the Sun, and refuses what is not clear', async () => {
     const { targets } = json(await lodepole('side', '--list', ...here, '--json')) as { targets: { side: string }[] };
-    expect(new Set(targets.map(({ side }) => side))).toEqual(new Set(['west', 'east']));
+    expect(new Set(targets.map((target) => target.side))).toEqual(new Set(['west', 'east']));
     const noon = ['--lat', '47.25', '--lon', '8.3E', '--at', '2026-11-25T11:00:00Z'];
     const sun = await lodepole('side', '--star', 'sun', ...noon);
     expect(sun.stderr).toContain('Never look at or near the Sun');
@@ -91,11 +117,29 @@ describe('balance', () => {
       '--json',
     );
     expect(short.code).toBe(1);
-    expect(json(short)).toMatchObject({ accepted: false, counterweightAtMm: 457.75 });
+    // 0.9155 kg m hang on 2 kg at 200 mm: 0.5155 kg m are missing, at 200 mm 2.5775 kg
+    expect(json(short)).toMatchObject({
+      accepted: false,
+      counterweightAtMm: 457.75,
+      counterweightCure: { massKg: 2.578, atMm: 200, longerMm: 257.75 },
+    });
+    const fixed = await lodepole(
+      'balance',
+      '--rig',
+      await rigFile({ travelMm: [-60, 4], counterweights: [{ massKg: 5, fromMm: 183.1, toMm: 183.1 }] }),
+      '--json',
+    );
+    // the tube's -0.089 kg m and 6.1 kg slid by 4 mm leave 0.0646 kg m, at 44 mm 1.468 kg
+    expect(json(fixed)).toMatchObject({
+      counterweightPlacesMm: [183.1],
+      rightAscensionMomentAfterNm: 0,
+      tubeCure: { massKg: 1.468, alongMm: 40, end: 'sky' },
+    });
     for (const massKg of [0, -2, 5000]) {
       const bad = await lodepole('balance', '--rig', await rigFile({ parts: [{ ...rig.parts[0], massKg }] }), '--json');
       expect(bad.code).toBe(65);
-      expect(bad.stderr).toContain('massKg');
+      expect(bad.stderr).toContain('cannot be used: parts.0.massKg is not as it should be: ');
+      expect(bad.stderr).toContain(massKg > 0 ? 'give kilograms' : 'a mass must be above zero');
     }
     expect((await lodepole('balance')).code).toBe(64);
     expect((await lodepole('balance', '--rig', join(home, 'none.json'))).code).toBe(74);

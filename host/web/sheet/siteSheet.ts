@@ -36,7 +36,7 @@ export class SiteSheet implements SheetStep {
           name: 'position',
           label: this.night.session.site ? 'Another position' : 'Position',
           value: '',
-          hint: '47.26, 8.31; a geo: link; a locator such as JN47fg39',
+          hint: '46.43, -118.6; a geo: link; a locator such as DN06qk83',
         },
         { name: 'elevation', label: 'Elevation', value: '', hint: '350 m or 1150 ft' },
       ],
