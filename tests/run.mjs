@@ -18,7 +18,7 @@ const tools = [
   { program: 'socat', packages: ['socat'] },
   { program: 'tmux', packages: ['tmux'] },
   { program: 'faketime', packages: ['faketime'] },
-  { program: 'chromium', packages: ['chromium', 'fonts-dejavu-core'] },
+  { program: 'chromium-headless-shell', packages: ['chromium-headless-shell', 'fonts-dejavu-core'], or: 'chromium' },
 ];
 
 const run = (command, ...rest) =>
@@ -26,16 +26,21 @@ const run = (command, ...rest) =>
 const present = (program) =>
   program.startsWith('/') ? existsSync(program) : spawnSync('sh', ['-c', `command -v ${program}`]).status === 0;
 
+/** Where a package is not to be had, the one that can stand in for it. */
+const available = (name, or) => (or && spawnSync('apt-cache', ['show', name]).status !== 0 ? or : name);
+
 function installTools() {
-  const missing = tools.filter((tool) => !present(tool.program)).flatMap((tool) => tool.packages);
-  if (missing.length === 0) return;
+  const absent = tools.filter(({ program }) => !present(program));
+  if (absent.length === 0) return;
   const isRoot = process.getuid?.() === 0;
   if (!isRoot || !present('apt-get')) {
-    console.log(`Missing tools, so the tests that need them are SKIPPED: install ${missing.join(' ')}`);
+    const names = absent.flatMap(({ packages }) => packages);
+    console.log(`Missing tools, so the tests that need them are SKIPPED: install ${names.join(' ')}`);
     return;
   }
   process.env.DEBIAN_FRONTEND = 'noninteractive';
   run('apt-get', 'update', '-qq');
+  const missing = absent.flatMap(({ packages: [name, ...rest], or }) => [available(name, or), ...rest]);
   if (run('apt-get', 'install', '-y', '-qq', '--no-install-recommends', ...missing) !== 0) {
     console.log(`Could not install ${missing.join(' ')}: the tests that need them are SKIPPED`);
   }

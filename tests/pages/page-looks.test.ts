@@ -1,8 +1,9 @@
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
-import { deflection, hasBrowser, inPage, laptop, launch, openPage, phone, violations } from './browser.ts';
+import { deflection, hasBrowser, inPage, laptop, openPage, phone, violations } from './browser.ts';
 import { brightness } from './brightness.ts';
+import { freshBrowser } from './freshBrowser.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
 const sizes = [
@@ -17,23 +18,21 @@ const sidewaysScroll = (page: Page): Promise<number> =>
 
 describe.skipIf(!hasBrowser)('the looks of the page', () => {
   const session = new ScriptedSession();
-  let browser: Browser;
+  const browser = freshBrowser();
   let server: PageServer;
   beforeAll(async () => {
     // ten readings a second: every one is drawn, and drawing is what costs
     session.start(100);
     server = await startPage(session, { port: 0 });
-    browser = await launch();
   });
   afterAll(async () => {
-    await browser?.close();
     await server.close();
     await session.close();
   });
 
   describe.each(sizes)('on a %s', (name, size) => {
     it.each(['dark', 'day'] as const)('%s: every panel fits and axe finds nothing', async (look) => {
-      const { page, faults } = await openPage(browser, server.url, size);
+      const { page, faults } = await openPage(browser(), server.url, size);
       if (look === 'day') await page.keyboard.press('d');
       await page.waitForSelector(`html.${look}`);
       await page.waitForFunction('document.querySelector(".azimuth .figure").textContent !== ""');
@@ -52,7 +51,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     });
 
     it('needs no scrolling for the needles, and its targets are large', async () => {
-      const { page } = await openPage(browser, server.url, size);
+      const { page } = await openPage(browser(), server.url, size);
       const overflow = await inPage<number>(
         page,
         'document.documentElement.scrollHeight - document.documentElement.clientHeight',
@@ -69,7 +68,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('is one dim red on black in the dark: hardly any light, no green, no blue', async () => {
-    const { page } = await openPage(browser, server.url);
+    const { page } = await openPage(browser(), server.url);
     await page.waitForFunction('document.querySelector(".azimuth .figure").textContent !== ""');
     const full = brightness(await page.screenshot());
     expect(full.largestGreen).toBeLessThanOrEqual(24);
@@ -86,7 +85,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('never flashes white: not while loading, not where there is nothing, not when the host is away', async () => {
-    const context = await browser.newContext({ viewport: phone });
+    const context = await browser().newContext({ viewport: phone });
     const page = await context.newPage();
     // Without style and script: what a slow network shows first.
     await page.route('**/*.{css,js}', (route) => route.abort());
@@ -102,7 +101,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
     await context.close();
 
     const own = await startPage(session, { port: 0 });
-    const { page: visitor } = await openPage(browser, own.url);
+    const { page: visitor } = await openPage(browser(), own.url);
     await inPage(visitor, 'navigator.serviceWorker.ready.then(() => true)');
     await own.close();
     await visitor.reload();
@@ -114,7 +113,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('asks nobody but its own host for anything', async () => {
-    const context = await browser.newContext({ viewport: phone });
+    const context = await browser().newContext({ viewport: phone });
     const page = await context.newPage();
     const asked: string[] = [];
     page.on('request', (request) => asked.push(request.url()));
@@ -126,7 +125,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('obeys the keyboard alone: panels, looks, brightness, bolts, focus', async () => {
-    const { page } = await openPage(browser, server.url);
+    const { page } = await openPage(browser(), server.url);
     await page.keyboard.press('Tab');
     expect(await inPage(page, 'document.activeElement.textContent')).toBe('steps');
     await page.keyboard.press('Enter');
@@ -154,7 +153,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   it('can be zoomed to 200 percent: nothing is cut off sideways, all can be reached', async () => {
     for (const size of [phone, laptop]) {
       const half = { width: Math.round(size.width / 2), height: Math.round(size.height / 2) };
-      const { page } = await openPage(browser, server.url, half, { deviceScaleFactor: 2 });
+      const { page } = await openPage(browser(), server.url, half, { deviceScaleFactor: 2 });
       expect(await sidewaysScroll(page)).toBeLessThanOrEqual(0);
       await page.locator('.bar button').first().click();
       await page.waitForSelector('.panel.steps');
@@ -164,7 +163,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('lays nothing over anything else at any size, turned around while it is open', async () => {
-    const { page } = await openPage(browser, server.url);
+    const { page } = await openPage(browser(), server.url);
     const parts = [
       'header',
       '.azimuth .face',
@@ -209,7 +208,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('swings no needle for those who asked for less motion', async () => {
-    const { page } = await openPage(browser, server.url, phone, { reducedMotion: 'reduce' });
+    const { page } = await openPage(browser(), server.url, phone, { reducedMotion: 'reduce' });
     const seen = new Set<number>();
     session.azimuthErrorRad = -0.005;
     const until = performance.now() + 600;
@@ -220,7 +219,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
   });
 
   it('does not chatter: a screen reader hears a reading at most every twenty seconds', async () => {
-    const { page } = await openPage(browser, server.url);
+    const { page } = await openPage(browser(), server.url);
     await expect.poll(() => page.locator('[role=status]').textContent()).toContain('azimuth');
     const first = await page.locator('[role=status]').textContent();
     session.azimuthErrorRad = 0.02;

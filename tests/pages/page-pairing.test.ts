@@ -1,8 +1,8 @@
 import { networkInterfaces } from 'node:os';
-import type { Browser } from 'playwright-core';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
-import { hasBrowser, inPage, launch, phone, violations } from './browser.ts';
+import { hasBrowser, inPage, phone, violations } from './browser.ts';
+import { freshBrowser } from './freshBrowser.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
 const hasNetwork = Object.values(networkInterfaces())
@@ -13,21 +13,19 @@ if (!hasNetwork) console.error('SKIPPED: this machine has no network address, so
 describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () => {
   const session = new ScriptedSession();
   const shown: string[] = [];
-  let browser: Browser;
+  const browser = freshBrowser();
   let server: PageServer;
   beforeAll(async () => {
     session.start();
     server = await startPage(session, { port: 0, share: true, show: (text) => shown.push(text) });
-    browser = await launch();
   });
   afterAll(async () => {
-    await browser?.close();
     await server.close();
     await session.close();
   });
 
   it('is asked for the code, told when it is wrong, and then sees the needles', async () => {
-    const page = await browser.newPage({ viewport: phone });
+    const page = await browser().newPage({ viewport: phone });
     await page.goto(server.sharedUrls[0]);
     expect(page.url()).toMatch(/\/pair$/);
     expect(await violations(page)).toEqual([]);
@@ -42,7 +40,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
   });
 
   it('needs to type nothing when it reads the QR code, and the code leaves the address line', async () => {
-    const page = await browser.newPage({ viewport: phone });
+    const page = await browser().newPage({ viewport: phone });
     await page.goto(`${server.sharedUrls[0]}pair#${server.pairingCode()}`);
     await page.waitForSelector('.app[data-stale="false"]');
     expect(await inPage(page, 'location.hash')).toBe('');
@@ -50,7 +48,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
   });
 
   it('is sent to pairing when the program was started anew, and needs no reload for that', async () => {
-    const page = await browser.newPage({ viewport: phone });
+    const page = await browser().newPage({ viewport: phone });
     await page.goto(`${server.sharedUrls[0]}pair#${server.pairingCode()}`);
     await page.waitForSelector('.app[data-stale="false"]');
     const { port } = server;

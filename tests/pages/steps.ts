@@ -1,7 +1,8 @@
 import type { Page } from 'playwright-core';
 import { expect } from 'vitest';
 
-const stepLimitMs = 60_000;
+/** Far above what a step takes on a machine with room. */
+const stepLimitMs = 150_000;
 
 /** A step of the sheet, opened, for a test to work with as a person would. */
 export async function stepOf(page: Page, title: string) {
