@@ -23,7 +23,7 @@ export interface MeasurementModel {
   evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void;
 }
 
-export interface AdjustOptions {
+interface AdjustOptions {
   /** On the shared unknowns. */
   prior?: Prior;
   /** Huber's loss: groups of `groupSize` neighbouring residuals whose length exceeds `threshold` are weighted down. */
@@ -162,7 +162,3 @@ export function adjust(model: MeasurementModel, start: ArrayLike<number>, option
 /** Standard deviation of unknown `index`. */
 export const sigmaOf = (adjustment: Adjustment, index: number): number =>
   Math.sqrt(adjustment.covariance[index * (Math.sqrt(adjustment.covariance.length) + 1)]);
-
-/** Inverse of a row-major covariance, for use as a prior's `information`. Throws RangeError when it is singular. */
-export const informationOf = (covariance: ArrayLike<number>): Float64Array =>
-  invertNormal(Float64Array.from(covariance), Math.round(Math.sqrt(covariance.length))).covariance;

@@ -35,9 +35,3 @@ export const refractionOfTrueAltitude = (altitudeRad: number, air: AirConditions
  */
 export const refractionOfApparentAltitude = (altitudeRad: number, air: AirConditions = standardAir): number =>
   density(air) * faded(altitudeRad, (h) => arcminute / Math.tan((h + 7.31 / (h + 4.4)) * degree));
-
-/** Bennett's formula with his correction term, -0.06 sin(14.7 R + 13) arcminutes (Meeus 1998, p. 107), 1010 hPa and 10 degrees C. */
-export function refinedRefractionOfApparentAltitude(altitudeRad: number): number {
-  const plain = refractionOfApparentAltitude(altitudeRad);
-  return plain - 0.06 * arcminute * Math.sin((14.7 * (plain / arcminute) + 13) * degree);
-}

@@ -3,14 +3,14 @@ import type { Horizontal } from './polarAxis.ts';
 import { cross, dot, normalise, scale, subtract, type Vector3 } from './vector.ts';
 
 /** The shadow of a pin that stands square on the board's face (its z axis), in sunlight. */
-export interface PinShadow {
+interface PinShadow {
   /** Direction in which the shadow falls on the face: from the board's x axis toward its y axis. */
   shadowRad: number;
   /** Corrected accelerometer at rest, board frame. */
   accelG: Vector3;
 }
 
-export interface SunAzimuth {
+interface SunAzimuth {
   /** True azimuth of the asked direction of the board. */
   azimuthRad: number;
   sigmaAzimuthRad: number;

@@ -12,7 +12,7 @@ if (major < needs[0] || (major === needs[0] && minor < needs[1])) {
 }
 
 /** True when every package that this machine needs is in node_modules at the locked version. */
-export function dependenciesPresent(folder) {
+function dependenciesPresent(folder) {
   const hidden = `${folder}node_modules/.package-lock.json`;
   if (!existsSync(hidden)) return false;
   const have = JSON.parse(readFileSync(hidden, 'utf8')).packages;

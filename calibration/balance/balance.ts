@@ -81,7 +81,7 @@ export interface WeighedMass {
 }
 
 /** A place read off a rule or a mark, one standard deviation (common practice: half a millimetre to a millimetre). */
-export const readingSigmaMm = 1;
+const readingSigmaMm = 1;
 
 /**
  * Mass of one part out of two settings at which the declination axis hangs level: the weights' common place without it and with

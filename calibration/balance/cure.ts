@@ -2,7 +2,7 @@ import type { Balance } from './balance.ts';
 import { momentsOf, tubeMassKg, type Rig } from './rig.ts';
 
 /** A mass that would bring the tube into balance at the end of the dovetail's travel. */
-export interface TubeCure {
+interface TubeCure {
   massKg: number;
   /** Where it goes, with the dovetail where it is now. */
   alongMm: number;
@@ -26,7 +26,7 @@ export function tubeCure(rig: Rig, { dovetailShortMm }: Balance): TubeCure | und
 }
 
 /** Moment that is missing at the counterweights, turned into what may be changed. */
-export type ShaftCure =
+type ShaftCure =
   | { kind: 'more'; massKg: number; atMm: number; longerMm: number }
   | { kind: 'less'; massKg: number; atMm: number }
   /** Even without weights the shaft is too heavy. */

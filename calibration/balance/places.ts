@@ -1,7 +1,7 @@
 import type { Counterweight } from './rig.ts';
 
 /** Where each weight stands, and what is left over: kilogram millimetres that the shaft's ends do not allow, > 0 too short. */
-export interface WeightPlaces {
+interface WeightPlaces {
   placesMm: number[];
   missingKgMm: number;
 }

@@ -3,7 +3,7 @@ import { arcsecond } from '../angle.ts';
 import type { Vector3 } from '../vector.ts';
 import { mountDeclination } from './driftModel.ts';
 
-export interface DriftReading {
+interface DriftReading {
   timeS: number;
   /** Direction of the star then, refraction included, unit vector north-east-down. */
   starNed: Vector3;
@@ -68,7 +68,7 @@ export function fitDriftLine({ readings, sigmaRad, floorRad = smallestSigmaRad }
   };
 }
 
-export interface DriftPrior {
+interface DriftPrior {
   altitudeErrorRad: number;
   azimuthErrorRad: number;
   sigmaAltitudeErrorRad: number;

@@ -19,7 +19,7 @@ const motionScale = 0.01;
 const wanderRad = { altitude: 0.25 * arcminute, azimuth: 1.5 * arcminute };
 
 /** Noise of the needles at one instant, standard deviations. */
-export interface NeedleNoise {
+interface NeedleNoise {
   altitudeRad: number;
   azimuthRad: number;
 }

@@ -16,7 +16,7 @@ const biasMovedS = 5;
 const nonZero = (value: number): number => (value === 0 ? 1e-12 : value);
 
 /** The one thing used of the package, so that its filter can be chosen: Euler angles are never asked for. */
-export interface Filter {
+interface Filter {
   update: (...values: number[]) => void;
   getQuaternion: () => { w: number; x: number; y: number; z: number };
 }

@@ -3,7 +3,7 @@ import type { Vector3 } from '../vector.ts';
 import { fieldMotion, home, shiftRad, starAfter } from './starAfter.ts';
 
 /** How a star tells the two bolts: what an error of one of reading it makes of the axis on the sky, root of the sum of squares. */
-export interface StarWorth {
+interface StarWorth {
   /** >= about 1.4; the larger, the worse. */
   spread: number;
   /** How far the star moves for one of shift on the sky by each bolt alone. */

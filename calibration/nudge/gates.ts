@@ -7,9 +7,9 @@ import { angleBetweenRad, type Vector3 } from '../vector.ts';
 import { starWorth } from './bestStar.ts';
 
 /** Nearer to the pole hardly any drift tells which way is west in the field. */
-export const leastPolarDistanceDeg = 5;
+const leastPolarDistanceDeg = 5;
 /** So near to the zenith the azimuth bolt hardly moves the star. */
-export const highestAltitudeDeg = 85;
+const highestAltitudeDeg = 85;
 /** Below, the air bends too much, and unsteadily. */
 const lowestAltitudeDeg = { stop: 0, caution: 12 };
 /** Further no eyepiece or finder follows a star, and the needles bring the axis nearer at once. */

@@ -22,7 +22,7 @@ export interface Habit {
 }
 
 /** What locking, or a load, does to a mount of which nothing is known (assumed); a third of that differs from time to time. */
-export const usualShiftRad = 5 * arcminute;
+const usualShiftRad = 5 * arcminute;
 const usualScatterRad = usualShiftRad / 3;
 /** The usual scatter counts as much as that of five lockings. */
 const usualFreedoms = 4;

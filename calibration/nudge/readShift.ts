@@ -6,13 +6,13 @@ import { fieldMotion, shiftRad, starAfter, type FieldPlace } from './starAfter.t
 import { inverse2, type Matrix2 } from '../matrix2.ts';
 
 /** A base that was set by a bubble stands level to about this, one sigma in each direction (common practice). */
-export const usualTiltRad = 1 * degree;
+const usualTiltRad = 1 * degree;
 
 /**
  * How far the bolts took the axis, as a star tells that was centred before and read after.
  * Covariance row-major 2 x 2 of altitude and azimuth shift.
  */
-export interface ShiftRead {
+interface ShiftRead {
   altitudeShiftRad: number;
   azimuthShiftRad: number;
   covariance: Matrix2;

@@ -61,7 +61,7 @@ export function starAfter(starNed: Vector3, latitudeRad: number, from: AxisError
 }
 
 /** Row-major 2 x 2: north and east motion of a centred star for one radian of shift of the altitude and of the azimuth error. */
-export type FieldMotion = readonly [number, number, number, number];
+type FieldMotion = readonly [number, number, number, number];
 
 /** First order of `starAfter` at the axis' errors: the star goes by -omega x s where the base turns by omega. */
 export function fieldMotion(starNed: Vector3, latitudeRad: number, errors: AxisErrors = home): FieldMotion {

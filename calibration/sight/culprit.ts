@@ -17,7 +17,7 @@ export type SightVerdict =
   /** Something is wrong and it cannot be told what; nothing is to be believed. The likeliest first. */
   | { kind: 'unclear'; candidates: readonly Candidate[] };
 
-export type Slip = 'wrong side' | 'misnamed' | 'moved';
+type Slip = 'wrong side' | 'misnamed' | 'moved';
 /** One thing that may have happened; for `moved` the first sight after it. */
 export interface Candidate {
   kind: Slip;

@@ -1,5 +1,5 @@
 import { wrapPi } from '../angle.ts';
-import { axisFrame, equatorialOf } from '../equatorial.ts';
+import { axisFrame } from '../equatorial.ts';
 import { dot, normalise, scale, tangentsOf, type Vector3 } from '../vector.ts';
 
 /**
@@ -103,31 +103,6 @@ export function predictedRoll(
     gradient[rollCosine] = cosR;
   }
   return roll + unknown[rollSine] * sinR + unknown[rollCosine] * cosR;
-}
-
-/**
- * First order of `predictedRoll`: H + h (x (cos lat tan d cos H - sin lat) + e tan d sin H) + r + s c / cos d + s p tan d,
- * x the azimuth and e the altitude error, h = +1 in the north and -1 in the south. Kept as a check of the exact form.
- */
-export function firstOrderRoll(
-  sight: Pick<Sight, 'starNed' | 'side'>,
-  latitudeRad: number,
-  unknown: ArrayLike<number>,
-): number {
-  const { hourAngleRad: h, declinationRad: d } = equatorialOf(sight.starNed, latitudeRad);
-  const side = sight.side === 'west' ? 1 : -1;
-  const tan = Math.tan(d);
-  const axis =
-    unknown[azimuthError] * (Math.cos(latitudeRad) * tan * Math.cos(h) - Math.sin(latitudeRad)) +
-    unknown[altitudeError] * tan * Math.sin(h);
-  return (
-    h +
-    hemisphereOf(latitudeRad) * axis +
-    unknown[rollZero] +
-    (side * unknown[cone]) / Math.cos(d) +
-    side * unknown[nonPerpendicularity] * tan +
-    (side < 0 ? Math.PI : 0)
-  );
 }
 
 /**

@@ -36,7 +36,7 @@ export const roughPrior: SightPrior = {
 export const sigmaRoundRad = (sigmaTiltRad: number, sigmaAxisInBoardRad: number, latitudeRad: number): number =>
   Math.hypot(sigmaTiltRad / Math.cos(latitudeRad), sigmaAxisInBoardRad * Math.tan(latitudeRad));
 
-export interface SightSigmas {
+interface SightSigmas {
   /** How well a star is centred across the declination circle. */
   centringRad: number;
   /** How well the instant is known against the reading. */

@@ -97,7 +97,7 @@ export const handledPrior = ({ mean, sigma }: Prior): Prior => ({
 /** Part of what the handling does that stays unknown: rates out of noisy directions are smoothed, and a hand's pivot wanders (assumed). */
 const handlingDoubt = 0.1;
 
-export interface Handled {
+interface Handled {
   /** The chips' 22 unknowns alone. */
   adjustment: Adjustment;
   /** The readings with both sensors at one instant. */

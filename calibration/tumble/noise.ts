@@ -10,7 +10,7 @@ export const leastRedundancy = 20;
 /** Redundant readings below which the usual noise is taken. A dozen and a half single readings have about nine for each sensor. */
 const fewestForNoise = 4;
 
-export interface InvariantSpread {
+interface InvariantSpread {
   /**
    * Standard deviation of each whitened invariant over what it should be, 1 when the noise was right: the mean of what the
    * variance may be, given the residuals (scaled inverse chi-squared: Gelman et al., Bayesian Data Analysis, section 3.2), so

@@ -20,7 +20,7 @@ import { sensorGates } from './readingGates.ts';
 import { countGates, packVectors } from './readings.ts';
 import type { Coverage } from './types.ts';
 
-export interface OneSensorOptions {
+interface OneSensorOptions {
   sensor: 'accelerometer' | 'magnetometer';
   /** Length of a corrected reading: 1 g, or the site's strength in nT; without it the sensor's own scale is kept. */
   length?: number;

@@ -1,5 +1,5 @@
 import { apply, cross, dot, norm, normalise, scale, subtract, type Vector3 } from '../vector.ts';
-import { correct, type SensorCorrection } from '../correction.ts';
+import type { SensorCorrection } from '../correction.ts';
 import { tumbleUnknowns, type TumbleCalibration } from './types.ts';
 
 const { accelBias, accelMatrix, fieldBias, fieldMatrix, count } = tumbleUnknowns;
@@ -57,7 +57,7 @@ export function attitudeDerivatives(correction: SensorCorrection, accelG: Vector
   return rows;
 }
 
-export interface AttitudeSigma {
+interface AttitudeSigma {
   /** Rows and columns: about magnetic north, magnetic east, down; row-major 3 x 3, rad^2. */
   covariance: Float64Array;
   sigmaHeadingRad: number;
@@ -91,33 +91,6 @@ export function attitudeSigma(
     sigmaHeadingRad: Math.sqrt(covariance[8]),
     sigmaTiltRad: Math.sqrt(covariance[0] + covariance[4]),
   };
-}
-
-/**
- * Standard deviations, from the calibration alone, of altitude and magnetic azimuth of an axis (unit vector in the board)
- * seen through one (raw) reading. The azimuth's grows as 1 / cos(altitude).
- */
-export function correctionSigma(
-  calibration: Pick<TumbleCalibration, 'correction' | 'covariance'>,
-  accelG: Vector3,
-  fieldNt: Vector3,
-  axisInBoard: Vector3,
-): { sigmaAltitudeRad: number; sigmaMagneticAzimuthRad: number } {
-  const { covariance: c } = attitudeSigma(calibration, accelG, fieldNt);
-  const down = scale(normalise(correct(calibration.correction.accelerometer, accelG)), -1);
-  const east = normalise(cross(down, correct(calibration.correction.magnetometer, fieldNt)));
-  const north = cross(east, down);
-  const [n, e, d] = [dot(axisInBoard, north), dot(axisInBoard, east), dot(axisInBoard, down)];
-  const horizontal = Math.hypot(n, e);
-  // The found frame turned by w sees the axis turned by -w: altitude by (w_north e - w_east n) / h, azimuth by d (w_north n + w_east e) / h^2 - w_down.
-  const altitude = [e / horizontal, -n / horizontal, 0];
-  const azimuth = [(d * n) / horizontal ** 2, (d * e) / horizontal ** 2, -1];
-  const variance = (row: number[]): number => {
-    let sum = 0;
-    for (let i = 0; i < 3; i += 1) for (let j = 0; j < 3; j += 1) sum += row[i] * c[i * 3 + j] * row[j];
-    return sum;
-  };
-  return { sigmaAltitudeRad: Math.sqrt(variance(altitude)), sigmaMagneticAzimuthRad: Math.sqrt(variance(azimuth)) };
 }
 
 function column([a, b, c, d, e, f, g, h, i]: readonly number[], index: number, factor: number): Vector3 {

@@ -2,7 +2,7 @@ import { EigenvalueDecomposition, Matrix } from 'ml-matrix';
 import type { Gate } from '../gate.ts';
 
 /** Checks of one sensor's readings before any fit: what makes every fit of them worthless. */
-export interface SensorReadings {
+interface SensorReadings {
   name: 'accelerometer' | 'magnetometer';
   /** Three numbers per reading, all finite. */
   flat: Float64Array;

@@ -5,7 +5,7 @@ import type { Readings } from './invariants.ts';
 import type { MergedReadings } from './mergedReadings.ts';
 import type { TumbleSample } from './types.ts';
 
-export interface PackedReadings {
+interface PackedReadings {
   /** Only readings all of whose numbers are finite. */
   readings: Readings;
   notNumbers: number;

@@ -19,7 +19,7 @@ export interface TumbleProblem {
 }
 
 /** Readings, and what the next fit weighs them by. */
-export interface Weighed {
+interface Weighed {
   kept: MergedReadings;
   noise: SensorNoise;
   rowSigma: RowSigma;

@@ -44,7 +44,7 @@ export interface ChipMake {
 export type ChipName = 'quiet' | 'typical' | 'cheap';
 
 /** reading = matrix * input + bias, in the board's frame at 20 degrees Celsius: what a calibration has to undo. */
-export interface Distortion {
+interface Distortion {
   matrix: Matrix3;
   bias: Vector3;
 }

@@ -16,7 +16,7 @@ import { eased } from './handsPath.ts';
 import { Random } from './random.ts';
 import type { VirtualWorld } from './world.ts';
 
-export interface EyepieceOptions {
+interface EyepieceOptions {
   /** Largest cone and non-perpendicularity; each world draws its own. */
   largestRad?: number;
   /** How well a star is centred, 1 sigma in each direction. */

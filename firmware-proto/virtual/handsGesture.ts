@@ -83,7 +83,7 @@ export const drive = (radPerS: number): Gesture => ({
   },
 });
 
-export interface CarryTo {
+interface CarryTo {
   placement: Placement;
   reversed?: boolean;
   turnedOnBase?: boolean;

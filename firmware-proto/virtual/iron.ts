@@ -1,7 +1,7 @@
 import { dot, norm, scale, subtract, type Vector3 } from '../../calibration/vector.ts';
 
 /** A lump of magnetised iron, seen from the board: north-east-down metres and ampere square metres. */
-export interface Dipole {
+interface Dipole {
   /** From the iron to the board. */
   separationM: Vector3;
   momentAm2: Vector3;

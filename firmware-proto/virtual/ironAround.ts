@@ -5,7 +5,7 @@ import type { Mount } from './mount.ts';
 import type { Random } from './random.ts';
 import type { Scene } from './scene.ts';
 
-export interface IronSizes {
+interface IronSizes {
   /** Field of the tripod's iron at the board without a spacer, nT. */
   tripodNt: number;
   /** Largest field of the magnetised iron that turns along, nT; a fifth of it at least is drawn. */

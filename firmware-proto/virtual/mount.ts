@@ -62,7 +62,7 @@ class Bolt {
 
 const limited = (value: number, limit: number): number => Math.max(-limit, Math.min(limit, value));
 
-export interface MountSetUp {
+interface MountSetUp {
   /** The base's rotation from level: a small rotation about a horizontal axis. */
   tilt: Matrix3;
   southern: boolean;

@@ -30,7 +30,7 @@ export type ResetCause = keyof typeof statusAfter;
 /** A boot loader ran first and cleared MCUSR, as many do. */
 const statusAfterBootLoader = 0;
 
-export interface ProcessorParts {
+interface ProcessorParts {
   program: Uint8Array;
   cause: ResetCause;
   hasBootLoader?: boolean;

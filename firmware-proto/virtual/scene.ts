@@ -8,7 +8,7 @@ export interface Place {
 }
 
 /** What stands in the way: between two azimuths (clockwise from the first to the second) nothing below the altitude is seen. */
-export interface HiddenSector {
+interface HiddenSector {
   fromAzimuthRad: number;
   toAzimuthRad: number;
   altitudeRad: number;

@@ -19,7 +19,7 @@ export interface PhysicalSample {
 }
 
 /** What a user may know of the place: where it is, and what the magnetic model says. No truth. */
-export interface KnownPlace extends Place {
+interface KnownPlace extends Place {
   modelled: EarthField;
   sigma: EarthField;
 }
@@ -37,7 +37,7 @@ export function collect(world: VirtualWorld, untilS: number, hz: number = world.
   return Array.from({ length: count }, (_, i) => physical(world, world.countsAt(firstS + (i + 1) / hz)));
 }
 
-export interface TumbleSampling {
+interface TumbleSampling {
   samples?: number;
   /** A tumble by hands over about 40 s, or attitudes drawn at random, each for itself. */
   attitudes?: 'hand' | 'random';

@@ -86,7 +86,7 @@ export type BoardLine = Hello | WireSample | BoardEvent | SelfTestRow | Acknowle
  * Why a line is not believed. `noise`: bytes that are not ASCII text. `foreign`: text that is not a line of this protocol.
  * `torn`: head or tail is missing. `badCrc`: whole, but altered. `malformed`: the CRC is right, the fields are not.
  */
-export type BadReason = 'noise' | 'foreign' | 'torn' | 'badCrc' | 'malformed' | 'overLong';
+type BadReason = 'noise' | 'foreign' | 'torn' | 'badCrc' | 'malformed' | 'overLong';
 
 export interface BadLine {
   kind: 'bad';

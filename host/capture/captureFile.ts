@@ -16,7 +16,7 @@ import type { RecordedSample, Recording } from './recorded.ts';
 const maxTextLine = 4096;
 
 /** One line of a capture: a wire line with its arrival, or the mark that a port was opened anew. */
-export type CaptureLine = { arrivalS: number; line: string } | 'portOpened';
+type CaptureLine = { arrivalS: number; line: string } | 'portOpened';
 
 /** Lines of a text file, UTF-8; what is longer than 4 kB is cut, so that memory stays bounded. */
 async function* textLines(path: string): AsyncGenerator<string> {

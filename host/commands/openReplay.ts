@@ -11,7 +11,7 @@ import { LinkSession } from '../live/linkSession.ts';
 import { place, type SessionOptions } from '../live/openSession.ts';
 import type { Watched } from './runWatch.ts';
 
-export interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'calibration' | 'mount' | 'clip'> {
+interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'calibration' | 'mount' | 'clip'> {
   file: string;
   /** As fast as it can be taken, instead of in its own time. */
   isFast: boolean;

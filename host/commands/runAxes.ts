@@ -17,7 +17,7 @@ import {
 } from '../steps/boardAxes.ts';
 import { loadSite } from '../store/site.ts';
 
-export interface AxesOptions {
+interface AxesOptions {
   port?: string;
   json?: boolean;
 }

@@ -13,7 +13,7 @@ import type { UsbIdentity } from '../link/bytePort.ts';
 import { unmetWords, type FoundPort } from '../link/metPorts.ts';
 import { candidatesFor, listPorts, unmetPorts } from '../link/ports.ts';
 
-export interface BoardOptions {
+interface BoardOptions {
   port?: string;
   selftest?: boolean;
   json?: boolean;

@@ -11,7 +11,7 @@ import { boardCandidates } from '../link/ports.ts';
 import { serialCandidate } from '../link/serialPort.ts';
 import { printJson, printResult, say } from '../output.ts';
 
-export interface FlashOptions {
+interface FlashOptions {
   /** Serial port of an ATmega328P board. */
   port?: string;
   /** Folder of the board's drive. */

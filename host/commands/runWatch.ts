@@ -19,7 +19,7 @@ import { noteStep } from '../night/noteStep.ts';
 import { standingOf } from '../words/distance.ts';
 import { canBeBettered } from '../words/instruction.ts';
 
-export interface WatchOptions extends SessionOptions {
+interface WatchOptions extends SessionOptions {
   seconds?: number;
   record?: string;
   json?: boolean;

@@ -9,7 +9,7 @@ import type { Site } from '../site/site.ts';
 import { tumbleOptions } from '../steps/tumbleOptions.ts';
 import { TumbleStore } from '../steps/tumbleReservoir.ts';
 
-export type FileTumble =
+type FileTumble =
   | { kind: 'both'; result: TumbleResult; temperatureC: number | undefined; hello: Hello | undefined }
   | { kind: 'accelerometer' | 'magnetometer'; result: OneSensorResult; warnings: readonly string[] };
 

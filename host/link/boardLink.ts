@@ -17,7 +17,7 @@ const watchdogPeriods = 5;
 const selfTestPatienceS = 8;
 const tickMs = 100;
 
-export interface BoardLinkOptions {
+interface BoardLinkOptions {
   /** Ports to try, best first; asked anew for every round. May throw Failure. */
   candidates: () => Promise<readonly PortCandidate[]>;
   /** For a recording: its end is the end of the link. */

@@ -18,7 +18,7 @@ const letterH = 0x48;
 
 export type BoardReply = BoardEvent | SelfTestRow | Acknowledged | Refused | Particulars;
 
-export interface IntakeListeners {
+interface IntakeListeners {
   onSample(sample: BoardSample): void;
   onHello(hello: Hello): void;
   onReply(reply: BoardReply): void;

@@ -24,7 +24,7 @@ const metPort = z.strictObject({
   mayOpen: z.boolean(),
 });
 const portsFile = z.strictObject({ schema: z.literal(1), kind: z.literal('ports'), ports: z.array(metPort).max(200) });
-export type MetPort = z.infer<typeof metPort>;
+type MetPort = z.infer<typeof metPort>;
 
 const portsPath = (): string => storePath('ports.json');
 

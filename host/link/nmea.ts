@@ -10,7 +10,7 @@ export interface Fix {
   utc?: Date;
 }
 
-export type SentenceResult = { fix: Fix } | { passedOver: 'bad checksum' | 'no fix' | 'other sentence' | 'malformed' };
+type SentenceResult = { fix: Fix } | { passedOver: 'bad checksum' | 'no fix' | 'other sentence' | 'malformed' };
 
 function angle(text: string, letter: string, positive: string, negative: string): number | undefined {
   const parts = /^(\d{2,3})(\d{2}(?:\.\d+)?)$/.exec(text);

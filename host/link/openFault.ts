@@ -3,7 +3,7 @@ import { userInfo } from 'node:os';
 import { exitCode, Failure } from '../failure.ts';
 
 /** The serial binding's open errors are text only. */
-export type OpenFaultKind = 'permission' | 'busy' | 'missing' | 'notSerial' | 'other';
+type OpenFaultKind = 'permission' | 'busy' | 'missing' | 'notSerial' | 'other';
 
 export function openFaultKind(message: string): OpenFaultKind {
   if (/cannot lock port|resource (temporarily )?(unavailable|busy)|device or resource busy/i.test(message))

@@ -30,7 +30,7 @@ export interface Placement {
   knobs?: KeptKnobs;
 }
 
-export interface LinkSessionOptions extends Placement {
+interface LinkSessionOptions extends Placement {
   link: BoardLink;
   /** The same for another site; without it the mount stays where it is. */
   placeAt?: (site: Site) => Promise<Placement>;

@@ -17,7 +17,7 @@ import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { virtualNightFrom } from './virtualNight.ts';
 import { LinkSession } from './linkSession.ts';
 
-export interface VirtualOptions {
+interface VirtualOptions {
   name: SceneName;
   /** Everything that the scene leaves open is drawn from it. */
   seed?: number;

@@ -35,7 +35,7 @@ const none: Matrix2 = [0, 0, 0, 0];
 const sumOf = (a: Matrix2 = none, b: Matrix2 = none): Matrix2 => [a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]];
 
 /** Of the shift itself, row-major 2 x 2 of altitude and azimuth; undefined where it was read off the needles. */
-export function shiftCovarianceOf({
+function shiftCovarianceOf({
   sigmaAltitudeShiftDeg: altitude,
   sigmaAzimuthShiftDeg: azimuth,
   shiftCorrelation = 0,

@@ -29,7 +29,7 @@ const isTonight = ({ timeUtc }: NightEntry, nowMs: number): boolean => {
   return ageMs < nightMs && ageMs >= -aheadMs;
 };
 
-export interface KeptNight {
+interface KeptNight {
   /** All that was kept since this night began, oldest first. */
   entries: NightEntry[];
   /** What of the log is not counted, and why, as sentences. */

@@ -9,7 +9,7 @@ const believedRadPerTurn = 1.2 * degree;
 const mostLooks = 10;
 
 /** A star that was centred, and the eye that follows it. */
-export interface WatchedStar {
+interface WatchedStar {
   starNed: Vector3;
   latitudeRad: number;
   from: AxisErrors;

@@ -22,7 +22,7 @@ export interface Deviation {
   foundBy: 'the Sun' | 'a stand-off';
 }
 
-export interface Poles {
+interface Poles {
   truePole: Horizontal;
   /** Where the pole appears to stand, lifted by the air. */
   refractedPole: Horizontal;

@@ -13,7 +13,7 @@ export interface ClearStretch {
   untilUtc?: Date;
 }
 
-export interface NearestApproach {
+interface NearestApproach {
   clearanceMm: number;
   utc: Date;
 }

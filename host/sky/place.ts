@@ -6,7 +6,7 @@ import type { Site } from '../site/site.ts';
 import type { Star } from './stars.ts';
 
 /** A direction in the equatorial frame of a stated equinox. */
-export interface Equatorial {
+interface Equatorial {
   rightAscensionRad: number;
   declinationRad: number;
 }

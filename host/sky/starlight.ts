@@ -6,7 +6,7 @@ import { placeOf, type Target } from './place.ts';
 import { nameOf } from './target.ts';
 
 /** Whether stars may be taken through an instrument. */
-export interface Starlight {
+interface Starlight {
   /** Of the Sun's centre, unrefracted; negative below the horizon. */
   sunAltitudeRad: number;
   /** Magnitude of the faintest star that may be taken; -Infinity where none may. */

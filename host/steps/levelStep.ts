@@ -12,7 +12,7 @@ import type { Site } from '../site/site.ts';
 import { bandSigmas } from '../words/reading.ts';
 import type { Step } from './step.ts';
 
-export interface LevelProgress {
+interface LevelProgress {
   position: 'north' | 'south';
   restCounts: boolean;
   instruction: string;

@@ -12,7 +12,7 @@ import type { Step } from './step.ts';
 /** Setting the axis off finer than half an arcminute before locking is in vain. */
 const shownDeg = 1 / 60;
 
-export interface LockProgress {
+interface LockProgress {
   /** The rest before locking has been kept. */
   isBeforeKept: boolean;
   restCounts: boolean;

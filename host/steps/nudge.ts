@@ -55,7 +55,7 @@ const doneRad = 1.5 * arcminute;
 const mostNudges = 4;
 
 /** What the hands need to nudge: turn a bolt and let the mount rest, then say what the board shows. */
-export interface Nudging {
+interface Nudging {
   model: AxisModel;
   site: SwingSite;
   turnBolt(axis: Axis, turns: number): Promise<RestErrors>;

@@ -45,7 +45,7 @@ export const gravityRead = (
   },
 });
 
-export interface SightProgress {
+interface SightProgress {
   count: number;
   /** A key was pressed and the still second is not over. */
   isReading: boolean;

@@ -10,7 +10,7 @@ import { exitCode, Failure } from '../failure.ts';
 import type { Deviation } from '../site/site.ts';
 import type { Step } from './step.ts';
 
-export interface StandoffProgress {
+interface StandoffProgress {
   /** Spacers measured so far, millimetres. */
   spacersMm: readonly number[];
   currentMm: number | undefined;

@@ -164,7 +164,7 @@ function stepsGate(farthestRad: number, fieldRad: number): Gate[] {
 export const isNudgeAdvised = ({ expectedBeforeRad, expectedAfterRad, gates }: NudgePlan): boolean =>
   expectedAfterRad < expectedBeforeRad && gates.every(({ verdict }) => verdict !== 'stop');
 
-export interface NudgeChoice {
+interface NudgeChoice {
   star: Star;
   where: string;
   shiftRad: number;

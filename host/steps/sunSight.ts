@@ -9,7 +9,7 @@ import { targetNamed } from '../sky/target.ts';
 
 const lowestSunRad = 3 * degree;
 
-export interface ShadowReading {
+interface ShadowReading {
   /** Corrected gravity at rest, board frame. */
   accelG: Vector3;
   axisInBoard: Vector3;

@@ -12,7 +12,7 @@ const arrow = [1, 0, 0] as const;
 const takingUpS = 3;
 const leastCoverage = 0.2;
 
-export interface TraceProgress {
+interface TraceProgress {
   /** Share of the horizon that was swept, 0..1. */
   coverage: number;
 }

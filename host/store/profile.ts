@@ -22,7 +22,7 @@ import { storePath } from './folder.ts';
 import { readJsonFile, saveJsonFile } from './jsonFile.ts';
 
 /** What a profile was looked up for does not fit: in words, with what to do. */
-export interface NotApplied {
+interface NotApplied {
   reason: string;
 }
 

@@ -17,7 +17,7 @@ const framesPerSecond = 12;
 /** What came of counting a turn stays this long. */
 const countWordsS = 60;
 
-export interface ScreenOptions {
+interface ScreenOptions {
   look: LookName;
   /** Lines that come before the session's own notes, such as where the page is. */
   notes: () => readonly string[];

@@ -17,7 +17,7 @@ import { Viewers } from './viewers.ts';
 
 const usualPort = 7341;
 
-export interface PageOptions {
+interface PageOptions {
   /** Port to listen on; 0 takes any free one. Without it the usual port, or any free one where that is taken. */
   port?: number;
   /** Also serves the local network, behind a pairing code that `onCode` is given. */

@@ -30,7 +30,7 @@ export const standingOf = (axis: {
 });
 
 /** What the axis is judged from. */
-export interface Grounds {
+interface Grounds {
   isAtRest: boolean;
   /** The needles carry on what was measured on the sky. */
   isAnchored: boolean;

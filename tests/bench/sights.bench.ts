@@ -1,7 +1,8 @@
 import { arcminute, degree, wrapPi } from '../../calibration/angle.ts';
+import { firstOrderRoll } from '../firstOrderRoll.ts';
 import { judgeSights } from '../../calibration/sight/culprit.ts';
 import { skySigma } from '../../calibration/sight/nextSight.ts';
-import { firstOrderRoll, predictedRoll, unknownCount } from '../../calibration/sight/sightModel.ts';
+import { predictedRoll, unknownCount } from '../../calibration/sight/sightModel.ts';
 import { starNed } from '../../firmware-proto/virtual/eyepiece.ts';
 import { driftNight } from '../statistics/driftNights.ts';
 import { drawNight, missRad, normalisedMiss, takeNight } from '../statistics/sightNights.ts';

@@ -3,7 +3,7 @@
 // memory and held to their certified residual sum of squares, which a wrong digit would break.
 import { describe, expect, it } from 'vitest';
 import { adjust, sigmaOf, type MeasurementModel } from '../../calibration/adjust.ts';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 
 interface Dataset {
   name: string;

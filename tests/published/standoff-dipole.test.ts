@@ -2,7 +2,7 @@
 // vector; on the axis mu0 m / (2 pi r^3): 1 A m^2 gives 200 nT at 1 m (formula and constant from memory).
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 import { decisive } from '../../calibration/gate.ts';
 import type { SpacerReading } from '../../calibration/standoff/types.ts';
 import { fitStandoff } from '../../calibration/standoff/fitStandoff.ts';

@@ -1,6 +1,7 @@
 import { describe, expect, it } from 'vitest';
-import { adjust, informationOf, sigmaOf, type MeasurementModel } from '../../calibration/adjust.ts';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { inverse2 } from '../../calibration/matrix2.ts';
+import { adjust, sigmaOf, type MeasurementModel } from '../../calibration/adjust.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 
 /** y = intercept + slope x, sigma 1. */
@@ -59,7 +60,7 @@ describe('adjust', () => {
     const whole = adjust(line(abscissae, y), [0, 0]);
     const first = adjust(line(abscissae.slice(0, 25), y.slice(0, 25)), [0, 0]);
     const second = adjust(line(abscissae.slice(25), y.slice(25)), [0, 0], {
-      prior: { mean: first.estimate, information: informationOf(first.covariance) },
+      prior: { mean: first.estimate, information: inverse2([...first.covariance] as [number, number, number, number]) },
     });
     second.estimate.forEach((value, j) => expect(value).toBeCloseTo(whole.estimate[j], 8));
     second.covariance.forEach((value, j) => expect(value).toBeCloseTo(whole.covariance[j], 8));

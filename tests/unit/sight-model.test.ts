@@ -1,10 +1,10 @@
 import { describe, expect, it } from 'vitest';
+import { firstOrderRoll } from '../firstOrderRoll.ts';
 import { arcminute, degree, wrapPi } from '../../calibration/angle.ts';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 import { adjustSights } from '../../calibration/sight/adjustSights.ts';
 import { roughPrior } from '../../calibration/sight/sightPrior.ts';
 import {
-  firstOrderRoll,
   predictedRoll,
   rollOf,
   sideWithCounterweightBelow,

@@ -1,7 +1,7 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { decisive } from '../../calibration/gate.ts';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 import { SwingModel, type HeldDwell } from '../../calibration/swing/model.ts';
 import { fitSwing } from '../../calibration/swing/fitSwing.ts';
 import { fitReversal } from '../../calibration/swing/fitReversal.ts';

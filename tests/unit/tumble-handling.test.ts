@@ -1,6 +1,6 @@
 // What the hand and the logger add to a tumble's readings: the lever about the wrist, and a magnetometer that is read late.
 import { describe, expect, it } from 'vitest';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 import { degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';

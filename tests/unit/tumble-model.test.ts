@@ -1,13 +1,13 @@
 import { describe, expect, it } from 'vitest';
-import { largestDerivativeError } from '../../calibration/derivativeCheck.ts';
+import { largestDerivativeError } from '../derivativeCheck.ts';
 import { correct } from '../../calibration/correction.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import { invariantModel, whiteningOf } from '../../calibration/tumble/invariants.ts';
 import { lengthModel } from '../../calibration/tumble/oneSensor.ts';
-import { attitudeDerivatives, correctionSigma } from '../../calibration/tumble/propagate.ts';
+import { attitudeDerivatives } from '../../calibration/tumble/propagate.ts';
 import { packReadings } from '../../calibration/tumble/readings.ts';
 import { tumbleUnknowns, type TumbleSample } from '../../calibration/tumble/types.ts';
-import { angleBetweenRad, dot, normalise, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import type { Matrix3, Vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import {
   attitudeError,
@@ -109,45 +109,6 @@ describe('propagation to an attitude', () => {
         expect(Math.abs(rows[i * count + j] - numeric) * steps[j]).toBeLessThan(1e-6);
       }
     }
-  });
-
-  it('gives the scatter of altitude and magnetic azimuth of an axis that a thousand drawn calibrations give', () => {
-    const { random, board } = boardOf(31);
-    const { up, field } = randomAttitude(random, board.dipRad);
-    const { accelG, fieldNt } = exactReading(board, up, field);
-    const axis = normalise([0.2, 0.9, 0.3]);
-    const sigmas = Float64Array.from({ length: count }, (_, j) => 1e-4 * (j === dip ? 0 : steps[j]));
-    const covariance = Array.from({ length: count * count }, (_, i) =>
-      i % (count + 1) === 0 ? sigmas[i % count] ** 2 : 0,
-    );
-    const stated = correctionSigma({ correction: correctionOf(board.truth), covariance }, accelG, fieldNt, axis);
-    const seen = (u: Float64Array): [number, number] => {
-      const { accelerometer, magnetometer } = correctionOf(u);
-      const down = normalise(correct(accelerometer, accelG).map((v) => -v) as unknown as Vector3);
-      const f = correct(magnetometer, fieldNt);
-      const east = normalise([
-        down[1] * f[2] - down[2] * f[1],
-        down[2] * f[0] - down[0] * f[2],
-        down[0] * f[1] - down[1] * f[0],
-      ]);
-      const altitude = angleBetweenRad(axis, down) - Math.PI / 2;
-      const north = [
-        east[1] * down[2] - east[2] * down[1],
-        east[2] * down[0] - east[0] * down[2],
-        east[0] * down[1] - east[1] * down[0],
-      ];
-      return [altitude, Math.atan2(dot(axis, east), dot(axis, north as unknown as Vector3))];
-    };
-    const [altitude, azimuth] = seen(board.truth);
-    let [altitudes, azimuths] = [0, 0];
-    const draws = 1000;
-    for (let i = 0; i < draws; i += 1) {
-      const [h, a] = seen(board.truth.map((value, j) => value + sigmas[j] * random.normal()));
-      altitudes += (h - altitude) ** 2;
-      azimuths += (a - azimuth) ** 2;
-    }
-    expect(Math.abs(Math.sqrt(altitudes / draws) / stated.sigmaAltitudeRad - 1)).toBeLessThan(0.1);
-    expect(Math.abs(Math.sqrt(azimuths / draws) / stated.sigmaMagneticAzimuthRad - 1)).toBeLessThan(0.1);
   });
 });
 

@@ -10,7 +10,7 @@ const tickMs = 4;
 const longestCatchUpS = 0.1;
 
 /** An emulated processor from one reset to the next. */
-export interface ArmProcessor {
+interface ArmProcessor {
   readonly nanos: number;
   /** Nanoseconds in which it did not sleep. */
   readonly busyNanos: number;
@@ -23,7 +23,7 @@ export interface ArmProcessor {
   hang(): void;
 }
 
-export interface ArmParts {
+interface ArmParts {
   flash: Uint8Array;
   byWatchdog: boolean;
   devices: readonly TwoWireDevice[];

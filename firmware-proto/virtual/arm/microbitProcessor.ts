@@ -17,7 +17,7 @@ const factory = 0x10000000;
 
 export const microbitFlashBytes = 512 * 1024;
 
-export interface MicrobitParts {
+interface MicrobitParts {
   /** `microbitFlashBytes` of flash, shared: what the program writes stays. */
   flash: Uint8Array;
   byWatchdog: boolean;

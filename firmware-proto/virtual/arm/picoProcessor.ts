@@ -28,7 +28,7 @@ const writtenMegabytes = 2;
 
 export const picoFlash = { start: 0x10000000, bytes: writtenMegabytes * 1024 * 1024, family: 0xe48bff56 } as const;
 
-export interface PicoParts {
+interface PicoParts {
   /** `picoFlash.bytes` of flash, shared: what the program writes stays. */
   flash: Uint8Array;
   byWatchdog: boolean;

@@ -84,7 +84,7 @@ const words = { accelerometer: 'acceleration', magnetometer: 'field', gyro: 'rat
 const isOwn = ({ names }: Triple): boolean => /^[amg][xyz]_[a-z0-9]+$/i.test(names[0].trim());
 
 /** What was taken for what, in words, where the names are not this program's own: one sentence or none. */
-export function readingNote(
+function readingNote(
   path: string,
   columns: Columns,
   { sharing, rateHz }: { sharing: Sharing; rateHz: number | undefined },

@@ -93,7 +93,7 @@ const delimiterNames: Readonly<Record<string, string>> = {
 };
 
 /** The rows of a file one by one; csv-parse keeps no more than it must. Throws Failure where they cannot be read. */
-export async function* readRows(path: string, head: Head, dialect: Dialect): AsyncGenerator<Row> {
+async function* readRows(path: string, head: Head, dialect: Dialect): AsyncGenerator<Row> {
   const { delimiter, rewriting, comment, firstLine, firstAt } = dialect;
   const file = textFrom(path, head, firstAt, rewriting);
   const parser = file.pipe(
@@ -122,12 +122,7 @@ export async function* readRows(path: string, head: Head, dialect: Dialect): Asy
 }
 
 /** What is wrong with a row that has another number of cells than there are columns; cells without a name may be missing or empty. */
-export function checkWidth(
-  path: string,
-  row: Row,
-  names: readonly string[],
-  { delimiter }: Dialect,
-): Failure | undefined {
+function checkWidth(path: string, row: Row, names: readonly string[], { delimiter }: Dialect): Failure | undefined {
   const { values } = row;
   if (values.length === names.length) return undefined;
   const needed = names.findLastIndex((name) => name !== '') + 1;
@@ -140,7 +135,7 @@ export function checkWidth(
 }
 
 /** Whether the last line of a file has its end, so that it was written whole. */
-export async function endsInLineEnd(path: string): Promise<boolean> {
+async function endsInLineEnd(path: string): Promise<boolean> {
   const file = await open(path);
   try {
     const { size } = await file.stat();

@@ -101,7 +101,7 @@ export const isUnit = (words: string): boolean =>
 export const unitsRead = (sensor: Sensor): string => units[sensor].map(({ name }) => name).join(', ');
 
 /** The unit of this factor in our spelling. */
-export const unitOfFactor = (sensor: Sensor, factor: number): string =>
+const unitOfFactor = (sensor: Sensor, factor: number): string =>
   units[sensor].find((unit) => unit.factor === factor)?.name ?? '';
 
 /** What the first rows of three columns say of their size. */

@@ -1,5 +1,5 @@
 /** Geometry of a centre-zero dial, across (zero at the top) or upright (zero at the right). */
-export interface DialShape {
+interface DialShape {
   width: number;
   height: number;
   pivot: readonly [number, number];

@@ -15,7 +15,7 @@ import type { NeedlesMessage } from '../messages.ts';
 import type { Feed } from './feed.ts';
 
 /** One instrument in words. */
-export interface AxisWords {
+interface AxisWords {
   reading: string;
   /** The reading in two parts: `41′` and `east`. */
   size: string;

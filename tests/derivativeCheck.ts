@@ -1,4 +1,4 @@
-import type { MeasurementModel } from './adjust.ts';
+import type { MeasurementModel } from '../calibration/adjust.ts';
 
 /**
  * Largest difference between a model's own derivatives and central differences at `unknown`, relative to the largest
