@@ -39,7 +39,9 @@ describe('the guide for newcomers', () => {
         .map((file) => readFileSync(join(root, folder, file), 'utf8')),
     );
     const defined = new Set(
-      sources.flatMap((text) => [...text.matchAll(/^(?:export )?(?:interface|class|type) (\w+)/gm)].map(([, name]) => name!)),
+      sources.flatMap((text) =>
+        [...text.matchAll(/^(?:export )?(?:interface|class|type) (\w+)/gm)].map(([, name]) => name!),
+      ),
     );
     const named = pages.flatMap((page) => {
       const [, central = ''] =
