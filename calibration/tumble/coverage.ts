@@ -60,8 +60,16 @@ export function coverageOf(accel: SphereCover | undefined, field: SphereCover | 
     direction,
     accelCount: accel?.counts[i] ?? 0,
     fieldCount: field?.counts[i] ?? 0,
+    accelReached: (accel?.nearest[i] ?? -1) >= reach,
+    fieldReached: (field?.nearest[i] ?? -1) >= reach,
   }));
-  return { percent: 100 * Math.min(...shares), cells, nextTurn: nextTurn(accel, field) };
+  const upHole = accel?.hole();
+  return {
+    percent: 100 * Math.min(...shares),
+    cells,
+    nextTurn: nextTurn(accel, field),
+    nextUp: upHole === undefined ? undefined : cellDirections[upHole],
+  };
 }
 
 function nextTurn(accel: SphereCover | undefined, field: SphereCover | undefined): string | undefined {

@@ -73,6 +73,9 @@ export interface CoverageCell {
   direction: Vector3;
   accelCount: number;
   fieldCount: number;
+  /** A direction seen lies near enough to speak for this cell. */
+  accelReached: boolean;
+  fieldReached: boolean;
 }
 
 export interface Coverage {
@@ -80,6 +83,8 @@ export interface Coverage {
   cells: readonly CoverageCell[];
   /** How to turn the board next, in words; undefined when nothing is missing. */
   nextTurn: string | undefined;
+  /** Unit vector in the board frame that is to point up next; undefined when every side was up. */
+  nextUp: Vector3 | undefined;
 }
 
 export interface TumbleResult {

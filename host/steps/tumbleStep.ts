@@ -1,6 +1,7 @@
 import { coverageOf, SphereCover } from '../../calibration/tumble/coverage.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { Coverage, TumbleOptions, TumbleResult } from '../../calibration/tumble/types.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
 import type { BoardSample } from '../link/boardSample.ts';
 import type { Step } from './step.ts';
 import { TumbleStore } from './tumbleReservoir.ts';
@@ -15,6 +16,10 @@ export interface TumbleProgress {
   ready: boolean;
   /** What to do now. */
   words: string;
+  /** What points up on the board as it is held now, board frame; undefined before the first reading. */
+  upNow: Vector3 | undefined;
+  /** What is to point up next, as `words` say. */
+  upNext: Vector3 | undefined;
 }
 
 export interface TumbleOutcome {
@@ -45,7 +50,8 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
   private shaken = 0;
   private shakenLately = 0;
   private temperatureSum = 0;
-  private shown: { turn: string; sinceS: number } | undefined;
+  private shown: { turn: string; sinceS: number; up: Vector3 | undefined } | undefined;
+  private upNow: Vector3 | undefined;
 
   constructor(options: TumbleOptions = {}) {
     this.options = options;
@@ -54,6 +60,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
   offer(sample: BoardSample): void {
     this.firstS ??= sample.boardS;
     this.lastS = sample.boardS;
+    this.upNow = sample.accelG;
     const isShaken = !(Math.abs(Math.hypot(...sample.accelG) - 1) <= shakenG);
     this.shakenLately += ((isShaken ? 1 : 0) - this.shakenLately) / 50;
     if (isShaken) {
@@ -73,7 +80,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
     const samples = this.store.offered;
     const ready = coverage.percent >= enoughPercent && samples >= enoughSamples;
     const next =
-      this.held(coverage.nextTurn) ??
+      this.held(coverage.nextTurn, coverage.nextUp) ??
       (ready ? 'Covered: finish, or go on for a little more.' : 'Go on turning slowly.');
     return {
       samples,
@@ -81,6 +88,8 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
       elapsedS: this.firstS === undefined ? 0 : this.lastS - this.firstS,
       coverage,
       ready,
+      upNow: this.upNow,
+      upNext: this.shown?.up,
       words: this.shakenLately > tooFast ? `More gently. ${next}` : next,
     };
   }
@@ -99,10 +108,10 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
   }
 
   /** Another side is asked for only after the one before could be followed. */
-  private held(turn: string | undefined): string | undefined {
+  private held(turn: string | undefined, up: Vector3 | undefined): string | undefined {
     if (turn === undefined) this.shown = undefined;
     else if (this.shown === undefined || this.lastS - this.shown.sinceS >= holdS)
-      this.shown = { turn, sinceS: this.shown?.turn === turn ? this.shown.sinceS : this.lastS };
+      this.shown = { turn, up, sinceS: this.shown?.turn === turn ? this.shown.sinceS : this.lastS };
     return this.shown?.turn;
   }
 

@@ -81,11 +81,14 @@ const knobsMessage = z.strictObject({ kind: z.literal('knobs'), altitude: bolt, 
 export type KnobsMessage = z.infer<typeof knobsMessage>;
 
 const point = z.tuple([z.number(), z.number()]);
+const vector = z.tuple([z.number(), z.number(), z.number()]);
 export const drawing = z.discriminatedUnion('kind', [
-  /** Directions from which the board was held; `share` is 0 (missing) .. 1 (enough). */
+  /** Sides of the board that were up, and what points up on it now and is to point up next; unit vectors of the board's frame. */
   z.strictObject({
     kind: z.literal('sphere'),
-    cells: z.array(z.strictObject({ direction: z.tuple([z.number(), z.number(), z.number()]), share: z.number() })),
+    cells: z.array(z.strictObject({ direction: vector, isCovered: z.boolean() })),
+    upNow: vector.optional(),
+    upNext: vector.optional(),
   }),
   /** Gravity and field in the plane square to the axis, each in units of its circle's radius. */
   z.strictObject({
@@ -103,7 +106,15 @@ export const drawing = z.discriminatedUnion('kind', [
     kind: z.literal('shift'),
     unit: z.string(),
     rows: z.array(
-      z.strictObject({ label: z.string(), before: z.number(), after: z.number(), sigma: z.number().nonnegative() }),
+      z.strictObject({
+        label: z.string(),
+        /** Names of the two ends as they are drawn, and whether values above zero are at the left one. */
+        ends: z.tuple([z.string(), z.string()]),
+        isReversed: z.boolean(),
+        before: z.number(),
+        after: z.number(),
+        sigma: z.number().nonnegative(),
+      }),
     ),
   }),
   /** Readings against time, with the line fitted to each series and the error of its slope, 1 sigma. */
@@ -192,6 +203,8 @@ const field = z.strictObject({
   label: z.string(),
   value: z.string(),
   hint: z.string(),
+  /** A number, for which a telephone shows another keyboard; `signed` where it may be below zero. */
+  number: z.enum(['plain', 'signed']).optional(),
 });
 export type Field = z.infer<typeof field>;
 

@@ -1,6 +1,8 @@
 import helmet from '@fastify/helmet';
 import rateLimit from '@fastify/rate-limit';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
+import { nightHtml, nightText } from '../night/nightReport.ts';
+import { positionText } from '../site/coordinates.ts';
 import { openPaths, type Asset } from './assets.ts';
 import { greeting } from './greeting.ts';
 import type { Guard } from './guard.ts';
@@ -39,6 +41,8 @@ const policy = {
     connectSrc: ["'self'"],
     imgSrc: ["'self'"],
     workerSrc: ["'self'"],
+    // the silent film that keeps a screen awake on plain http
+    mediaSrc: ['data:'],
     baseUri: ["'none'"],
     formAction: ["'none'"],
     frameAncestors: ["'none'"],
@@ -96,6 +100,24 @@ function addFiles(server: FastifyInstance, { assets }: Rooms): void {
 }
 
 function addReading(server: FastifyInstance, rooms: Rooms): void {
+  const account = () => ({
+    ...(rooms.night.session.site && { place: positionText(rooms.night.session.site) }),
+    entries: rooms.night.carried.log.entries,
+    answer: rooms.night.carried.answer(),
+    latitudeRad: rooms.night.session.site?.latitudeRad,
+  });
+  server.get('/night.txt', (_request, reply) =>
+    reply
+      .type('text/plain; charset=utf-8')
+      .header('content-disposition', 'attachment; filename="night.txt"')
+      .send(`${nightText(account()).join('\n')}\n`),
+  );
+  server.get('/night.html', (_request, reply) =>
+    reply
+      .type('text/html; charset=utf-8')
+      .header('content-disposition', 'attachment; filename="night.html"')
+      .send(nightHtml(account())),
+  );
   server.get('/api/now', () => ({ schema: 1, messages: greeting(rooms.night, rooms.sheet) }));
   server.get('/api/trace', (): TraceAnswer => ({ schema: 1, points: rooms.trace.points }));
   server.get('/api/live', (_request, reply) => {

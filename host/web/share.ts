@@ -1,5 +1,6 @@
 import { networkInterfaces } from 'node:os';
 import qrcode from 'qrcode';
+import { sharedName } from './hostName.ts';
 
 /** IPv4 addresses of this machine on its local networks. */
 export const sharedAddresses = (): string[] =>
@@ -22,7 +23,7 @@ export async function codeShown(address: string, port: number, code: string, loo
   const url = `http://${address}:${port}/pair`;
   const picture = await qrcode.toString(`${url}#${code}`, { type: 'terminal', small: true, errorCorrectionLevel: 'L' });
   return {
-    words: `For one more device: open ${url} and enter ${code}. The code serves once.`,
+    words: `For one more device: open ${url} and enter ${code}. The code serves once. http://${sharedName}:${port}/ goes on working when this address changes, where the device knows such names.`,
     picture: look === 'day' ? picture : picture.replace(whiteGround, '\u001b[41m').replace(whiteInk, '\u001b[31m'),
   };
 }

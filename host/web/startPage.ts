@@ -2,9 +2,11 @@ import { exitCode, Failure } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { carryOn, type CarriedAnswer } from '../night/carriedAnswer.ts';
+import { loadPaired, savePaired, type PairedDevice } from '../store/paired.ts';
 import { loadAssets } from './assets.ts';
 import { pushChanges } from './greeting.ts';
 import { Guard } from './guard.ts';
+import { answerToName, sharedName } from './hostName.ts';
 import { pushNeedles } from './needlesPush.ts';
 import { Pairing } from './pairing.ts';
 import { buildServer } from './server.ts';
@@ -16,12 +18,15 @@ import { Trace } from './trace.ts';
 import { Viewers } from './viewers.ts';
 
 const usualPort = 7341;
+const followEveryMs = 2000;
 
 interface PageOptions {
   /** Port to listen on; 0 takes any free one. Without it the usual port, or any free one where that is taken. */
   port?: number;
   /** Also serves the local network, behind a pairing code that `onCode` is given. */
   share?: boolean;
+  /** Finds the addresses of this machine in its networks, where its interfaces are not to be asked. */
+  addresses?: () => string[];
   /** Told each new pairing code; without it words and QR code go to `show`. */
   onCode?: (shown: CodeShown) => void;
   /** Look of the terminal, for the QR code. */
@@ -50,14 +55,20 @@ export interface PageServer {
 export async function startPage(session: LiveSession, options: PageOptions = {}): Promise<PageServer> {
   const share = options.share ?? false;
   const show = options.show ?? say;
-  const addresses = share ? sharedAddresses() : [];
-  let guard = new Guard(0, addresses);
+  const findAddresses = options.addresses ?? sharedAddresses;
+  let addresses = share ? findAddresses() : [];
+  const guardNow = (): Guard => new Guard(port, share ? [...addresses, sharedName] : []);
   let port = 0;
+  let guard = guardNow();
   const onCode = options.onCode ?? (({ picture, words }: CodeShown) => show(`${picture}\n${words}`));
-  const offerCode = async (code: string): Promise<void> => {
-    for (const address of addresses) onCode(await codeShown(address, port, code, options.look ?? 'dark'));
+  const offerCode = async (code: string, to: readonly string[] = addresses): Promise<void> => {
+    for (const address of to) onCode(await codeShown(address, port, code, options.look ?? 'dark'));
   };
-  const pairing = new Pairing((code) => void offerCode(code));
+  const pairing = new Pairing(
+    (code) => void offerCode(code),
+    share ? await pairedBefore(show) : [],
+    (devices) => void savePaired(devices).catch((fault: unknown) => show(wordsOf(fault))),
+  );
   const viewers = new Viewers();
   const trace = new Trace(session);
   const carried = options.carried ?? (await carryOn(session, show));
@@ -75,7 +86,18 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
     onHands: options.onHands ?? (() => {}),
   });
   port = await listen(server, share ? '0.0.0.0' : '127.0.0.1', options.port);
-  guard = new Guard(port, addresses);
+  guard = guardNow();
+  /** The machine may get another address while it runs. */
+  const followAddresses = (): void => {
+    const found = findAddresses();
+    if (found.join() === addresses.join()) return;
+    const fresh = found.filter((address) => !addresses.includes(address));
+    addresses = found;
+    guard = guardNow();
+    void offerCode(pairing.code, fresh);
+  };
+  const following = share ? setInterval(followAddresses, followEveryMs) : undefined;
+  const stopAnswering = share ? answerToName(() => addresses) : () => {};
   const stopPushing = pushNeedles(session, viewers);
   const stopChanges = pushChanges(night, sheet, viewers);
   if (share) {
@@ -85,10 +107,14 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
   return {
     url: `http://127.0.0.1:${port}/`,
     port,
-    sharedUrls: addresses.map((address) => `http://${address}:${port}/`),
+    get sharedUrls() {
+      return addresses.map((address) => `http://${address}:${port}/`);
+    },
     pairingCode: () => (share ? pairing.code : undefined),
     viewers: () => viewers.count,
     close: async () => {
+      clearInterval(following);
+      stopAnswering();
       stopPushing();
       stopChanges();
       trace.close();
@@ -99,6 +125,16 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
     },
   };
 }
+
+const wordsOf = (fault: unknown): string =>
+  fault instanceof Failure ? `${fault.message}\n${fault.whatToDo}` : String(fault);
+
+/** Devices that were paired on other evenings; a file that cannot be read is told, and everybody pairs anew. */
+const pairedBefore = (show: (text: string) => void): Promise<PairedDevice[]> =>
+  loadPaired().catch((fault: unknown) => {
+    show(wordsOf(fault));
+    return [];
+  });
 
 async function listen(
   server: Awaited<ReturnType<typeof buildServer>>,

@@ -1,5 +1,7 @@
+import { mkdtempSync, rmSync } from 'node:fs';
 import { request } from 'node:http';
-import { networkInterfaces } from 'node:os';
+import { networkInterfaces, tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
 import { ScriptedSession } from './scriptedSession.ts';
@@ -162,18 +164,21 @@ describe('the door of the page', () => {
 });
 
 describe.skipIf(lanAddress === undefined)('sharing with the local network', () => {
+  const home = mkdtempSync(join(tmpdir(), 'lodepole-door-'));
   const session = new ScriptedSession();
   const shown: string[] = [];
   let server: PageServer;
   const viaLan = (path: string, options: Parameters<typeof ask>[2] = {}): Promise<Answer> =>
     ask(server.port, path, { ...options, host: lanAddress });
   beforeAll(async () => {
+    process.env.LODEPOLE_HOME = home;
     session.start();
     server = await startPage(session, { port: 0, share: true, show: (text) => shown.push(text) });
   });
   afterAll(async () => {
     await server.close();
     await session.close();
+    rmSync(home, { recursive: true, force: true });
   });
 
   it('shows the code as text and as a QR code', () => {

@@ -18,15 +18,21 @@ const drawings: Drawing[] = [
   {
     kind: 'sphere',
     cells: [
-      { direction: [0.9, 0.1, 0.4], share: 1 },
-      { direction: [-0.5, 0.8, -0.3], share: 0.4 },
+      { direction: [0.9, 0.1, 0.4], isCovered: true },
+      { direction: [-0.5, 0.8, -0.3], isCovered: false },
     ],
+    upNow: [0.3, -0.2, 0.9],
+    upNext: [0.1, 0.9, -0.4],
   },
   {
     kind: 'circles',
     circles: [{ label: 'gravity', points: [[0.9, 0.2]], fit: { centre: [0.1, 0], radius: 1 } }],
   },
-  { kind: 'shift', unit: '′', rows: [{ label: 'azimuth', before: 7, after: 3, sigma: 1 }] },
+  {
+    kind: 'shift',
+    unit: '′',
+    rows: [{ label: 'azimuth', ends: ['east', 'west'], isReversed: true, before: 7, after: 3, sigma: 1 }],
+  },
   {
     kind: 'lines',
     across: 'minutes',

@@ -3,6 +3,7 @@ import type { Axis } from '../../words/reading.ts';
 import { Announcer } from './announcer.tsx';
 import { ask, type Feed } from './feed.ts';
 import { HandsPanel } from './handsPanel.tsx';
+import { holdWhile } from './hold.ts';
 import { listenToKeys } from './keys.ts';
 import { keepChoices, showLook, type Choices } from './look.ts';
 import { LookPanel } from './lookPanel.tsx';
@@ -72,7 +73,10 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
     showLook(choices);
     loop.showTruth(choices.truth);
   }, [choices, loop]);
-  useEffect(() => void keepAwake().then(setAwake), []);
+  useEffect(() => {
+    keepAwake(setAwake);
+    holdWhile(() => feed.isHostGone());
+  }, [feed]);
   useHearing(feed, sounder, choices);
 
   const open = (name: PanelName): void => {
@@ -149,7 +153,9 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
       {shown && (
         <aside id="panel" class={`panel ${shown}`} aria-label={shown} tabIndex={-1}>
           {shown === 'steps' && <StepsPanel feed={feed} />}
-          {shown === 'more' && <MorePanel wide={wide} hasHands={hasHands} soundOn={soundOn} open={open} />}
+          {shown === 'more' && (
+            <MorePanel wide={wide} hasHands={hasHands} soundOn={soundOn} open={open} setFault={setFault} />
+          )}
           {shown === 'trace' && <TracePanel feed={feed} shape="tall" />}
           {shown === 'sound' && <SoundPanel choices={choices} change={change} on={soundOn} switchSound={switchSound} />}
           {shown === 'look' && <LookPanel choices={choices} change={change} awake={awake} />}

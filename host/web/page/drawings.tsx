@@ -1,4 +1,6 @@
 import type { Drawing } from '../messages.ts';
+import { attitudes } from './boardAttitude.ts';
+import { Board } from './boardDrawing.tsx';
 import { Field } from './fieldDrawing.tsx';
 import { RigDrawing } from './rigDrawing.tsx';
 import { Lines, Skyline } from './skyDrawings.tsx';
@@ -25,25 +27,45 @@ function tileOf([x, y, z]: readonly [number, number, number]): [column: number, 
   return [Math.min(columns - 1, Math.floor(turn * columns)), Math.min(rows - 1, Math.floor(((1 - z) / 2) * rows))];
 }
 
-/** The sphere of directions unrolled: filled tiles were covered, empty ones are missing. */
-function Sphere({ cells }: Of<'sphere'>) {
-  const covered = cells.filter(({ share }) => share >= 1).length;
+/** The board as it lies now and as it should, then the sides of it unrolled: filled tiles were up, empty ones are missing. */
+function Sphere({ cells, upNow, upNext }: Of<'sphere'>) {
+  const covered = cells.filter(({ isCovered }) => isCovered).length;
   const width = columns * tile.width;
   const height = rows * tile.height;
+  const held = upNow && attitudes(upNow, upNext);
   return (
     <figure class="drawing">
+      {held && (
+        <svg
+          viewBox="-90 -84 360 190"
+          role="img"
+          aria-label={held.next ? 'The board as it lies now, and as it should lie next' : 'The board as it lies now'}
+        >
+          <Board attitude={held.now} />
+          <text x={0} y={96} text-anchor="middle">
+            now
+          </text>
+          {held.next && (
+            <g transform="translate(180 0)">
+              <Board attitude={held.next} />
+              <text x={0} y={96} text-anchor="middle">
+                next
+              </text>
+            </g>
+          )}
+        </svg>
+      )}
       <svg
         viewBox={`-6 -26 ${width + 12} ${height + 54}`}
         role="img"
-        aria-label={`${covered} of ${cells.length} directions covered; empty tiles are missing`}
+        aria-label={`${covered} of ${cells.length} sides were up; empty tiles are missing`}
       >
-        {cells.map(({ direction, share }) => {
+        {cells.map(({ direction, isCovered }) => {
           const [column, row] = tileOf(direction);
-          const inner = (tile.height - 8) * Math.min(1, share);
           return (
             <g key={direction.join()} transform={`translate(${column * tile.width} ${row * tile.height})`}>
               <rect class="hollow" x={2} y={2} width={tile.width - 4} height={tile.height - 4} rx={3} />
-              <rect class="full" x={4} y={tile.height - 4 - inner} width={tile.width - 8} height={inner} />
+              {isCovered && <rect class="full" x={4} y={4} width={tile.width - 8} height={tile.height - 8} />}
             </g>
           );
         })}
@@ -95,42 +117,61 @@ function Circles({ circles }: Of<'circles'>) {
   );
 }
 
-/** Where the axis stood before and where it stands after, with the band of the difference. */
+/** Round steps for the marks of a scale, so that three to seven of them fit on each side. */
+const stepOf = (extent: number): number =>
+  [0.5, 1, 2, 5, 10, 20, 50, 100, 200, 500].find((step) => extent / step <= 6) ?? extent / 5;
+
+/** Where the axis stood before and where it stands after, with the band of the difference, on one scale for both errors. */
 function Shift({ rows, unit }: Of<'shift'>) {
   const extent =
-    1.3 *
+    1.15 *
     Math.max(
-      1e-3,
+      1,
       ...rows.flatMap(({ before, after, sigma }) =>
         [before, after, after + 2 * sigma, after - 2 * sigma].map(Math.abs),
       ),
     );
-  const x = (value: number): number => (value / extent) * 150;
+  const step = stepOf(extent);
+  const count = Math.floor(extent / step);
+  const marks = Array.from({ length: 2 * count + 1 }, (_, index) => (index - count) * step);
   return (
     <figure class="drawing shift">
-      {rows.map(({ label, before, after, sigma }) => (
-        <svg
-          key={label}
-          viewBox="-160 -46 320 92"
-          role="img"
-          aria-label={`${label}: before ${before.toFixed(1)}${unit}, after ${after.toFixed(1)}${unit}`}
-        >
-          <rect class="band" x={x(after - 2 * sigma)} y={2} width={Math.max(1, x(4 * sigma))} height={22} />
-          <path class="mark" d="M-160 0H160" />
-          <path class="mark labelled" d="M0 -12V12" />
-          <path class="ghost" d={`M${x(before)} -24V-2`} />
-          <path class="after" d={`M${x(after)} 4V22`} />
-          <text x={x(before)} y={-30} text-anchor="middle">
-            before
-          </text>
-          <text x={x(after)} y={42} text-anchor="middle">
-            after
-          </text>
-          <text x={-158} y={-8}>
-            {label}
-          </text>
-        </svg>
-      ))}
+      {rows.map(({ label, ends, isReversed, before, after, sigma }) => {
+        const x = (value: number): number => ((isReversed ? -value : value) / extent) * 150;
+        const width = Math.max(1, (4 * sigma * 150) / extent);
+        return (
+          <svg
+            key={label}
+            viewBox="-170 -72 340 140"
+            role="img"
+            aria-label={`${label}: before ${before.toFixed(1)}${unit}, after ${after.toFixed(1)}${unit}, above zero is ${ends[isReversed ? 0 : 1]}`}
+          >
+            <rect class="band" x={x(after) - width / 2} y={2} width={width} height={22} />
+            <path class="mark" d={`M-160 0H160${marks.map((value) => `M${x(value).toFixed(1)} -5V5`).join('')}`} />
+            <path class="mark labelled" d="M0 -12V12" />
+            <path class="ghost" d={`M${x(before)} -24V-2`} />
+            <path class="after" d={`M${x(after)} 4V22`} />
+            <text x={x(before)} y={-30} text-anchor="middle">
+              before
+            </text>
+            <text x={x(after)} y={42} text-anchor="middle">
+              after
+            </text>
+            <text x={-168} y={-56}>
+              {label}
+            </text>
+            <text x={-168} y={62}>
+              {ends[0]}
+            </text>
+            <text x={168} y={62} text-anchor="end">
+              {ends[1]}
+            </text>
+            <text x={168} y={-56} text-anchor="end">
+              {`a mark is ${step}${unit}`}
+            </text>
+          </svg>
+        );
+      })}
     </figure>
   );
 }

@@ -1,3 +1,4 @@
+import { printNight } from './nightSheet.ts';
 import type { PanelName } from './panelName.ts';
 
 interface Props {
@@ -5,10 +6,11 @@ interface Props {
   hasHands: boolean;
   soundOn: boolean;
   open(name: PanelName): void;
+  setFault(words: string | undefined): void;
 }
 
 /** What is needed more seldom. */
-export function MorePanel({ wide, hasHands, soundOn, open }: Props) {
+export function MorePanel({ wide, hasHands, soundOn, open, setFault }: Props) {
   const buttons: [PanelName, string][] = [
     ...(wide ? [] : [['trace', 'trace'] as [PanelName, string]]),
     ['sound', soundOn ? 'sound on' : 'sound'],
@@ -24,6 +26,14 @@ export function MorePanel({ wide, hasHands, soundOn, open }: Props) {
             {label}
           </button>
         ))}
+      </div>
+      <div class="row">
+        <a class="large button" href="/night.txt" download="night.txt">
+          save the log
+        </a>
+        <button class="large" onClick={() => void printNight().then(setFault)}>
+          print the night sheet
+        </button>
       </div>
     </>
   );

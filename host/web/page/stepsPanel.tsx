@@ -1,5 +1,5 @@
 import { useEffect, useRef, useState } from 'preact/hooks';
-import type { Action, StepName, StepView } from '../messages.ts';
+import type { Action, Field, StepName, StepView } from '../messages.ts';
 import { StepDrawing } from './drawings.tsx';
 import { ask, type Feed } from './feed.ts';
 
@@ -67,15 +67,12 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
         </p>
       ))}
       {step.fields.map((field) => (
-        <label key={field.name} class="entry">
-          {field.label}
-          <input
-            value={fields[field.name]}
-            placeholder={`such as ${field.hint}`}
-            autocomplete="off"
-            onInput={(event) => setTyped({ ...typed, [field.name]: event.currentTarget.value })}
-          />
-        </label>
+        <Entry
+          key={field.name}
+          field={field}
+          value={fields[field.name]}
+          onType={(text) => setTyped({ ...typed, [field.name]: text })}
+        />
       ))}
       <Buttons actions={step.actions.filter((action) => action !== main)} act={act} />
       {fault && (
@@ -103,6 +100,37 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           </button>
         </div>
       )}
+    </div>
+  );
+}
+
+/** Keyboards for numbers have no sign on some telephones, so a number that may be below zero has a button for it. */
+function Entry({ field, value, onType }: { field: Field; value: string; onType(text: string): void }) {
+  const id = `entry-${field.name}`;
+  return (
+    <div class="entry">
+      <label for={id}>{field.label}</label>
+      <div class="typed">
+        <input
+          id={id}
+          value={value}
+          placeholder={`such as ${field.hint}`}
+          autocomplete="off"
+          autocapitalize="off"
+          spellcheck={false}
+          inputMode={field.number ? 'decimal' : undefined}
+          onInput={(event) => onType(event.currentTarget.value)}
+        />
+        {field.number === 'signed' && (
+          <button
+            type="button"
+            aria-label={`Change the sign of ${field.label}`}
+            onClick={() => onType(/^\s*[-−]/.test(value) ? value.replace(/^\s*[-−]/, '') : `-${value}`)}
+          >
+            +/−
+          </button>
+        )}
+      </div>
     </div>
   );
 }

@@ -108,7 +108,7 @@ export class DriftSheet implements SheetStep {
         value: this.typed.unit ?? 'arcsec',
         hint: 'arcsec, division 12, pixel 1.9 or field 40',
       },
-      { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2' },
+      { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2', number: 'signed' },
     ];
   }
 

@@ -10,7 +10,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import { parseDeclination } from '../../sky/target.ts';
 import { chanceWords } from '../../words/chance.ts';
 import { plainAngle } from '../../words/reading.ts';
-import type { StepRequest, StepView } from '../messages.ts';
+import type { Field, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { capital } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
@@ -43,10 +43,11 @@ export class EnoughSheet implements SheetStep {
   }
 
   view(): StepView {
-    const field = (name: string, label: string, hint: string) => ({
+    const field = (name: string, label: string, hint: string): Field => ({
       name,
       label,
       hint,
+      ...(name !== 'dec' && { number: 'plain' }),
       value: this.typed[name] ?? '',
     });
     const blank: StepView = {

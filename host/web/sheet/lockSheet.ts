@@ -5,6 +5,7 @@ import type { Needles } from '../../live/session.ts';
 import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
 import { lockAheadWords, lockHabitWords } from '../../steps/lockAdvice.ts';
 import { keepLocking, loadLockings } from '../../store/lockings.ts';
+import type { Axis } from '../../words/reading.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { cautions } from '../../words/cautions.ts';
 import { blankView } from './blankView.ts';
@@ -47,7 +48,11 @@ export class LockSheet extends GatheringSheet<LockStep> {
       };
     const actions = this.beginnings(this.shift ? 'Lock again' : 'Start', 'Hands lock the bolts');
     if (this.shift && this.needlesBefore)
-      return { ...blank, ...shiftView(this.shift, this.needlesBefore, this.aheadWords()), actions };
+      return {
+        ...blank,
+        ...shiftView(this.shift, this.needlesBefore, this.aheadWords(), this.night.site.latitudeRad < 0),
+        actions,
+      };
     return {
       ...blank,
       toDo: ['Before you tighten the bolts, let the program note where the axis stands.', ...lockHabitWords(this.seen)],
@@ -116,10 +121,16 @@ export class LockSheet extends GatheringSheet<LockStep> {
   }
 }
 
-function shiftView(shift: LockShift, before: Needles, ahead: string[]): Partial<StepView> {
+const endsOf = (axis: Axis, isReversed: boolean): [string, string] =>
+  axis === 'altitude' ? ['low', 'high'] : isReversed ? ['east', 'west'] : ['west', 'east'];
+
+/** Where one faces south, east is drawn at the left, as on the needles. */
+function shiftView(shift: LockShift, before: Needles, ahead: string[], isSouth: boolean): Partial<StepView> {
   const minutes = (rad: number): number => Number((rad / arcminute).toFixed(2));
-  const row = (label: string, from: number, by: number, sigma: number) => ({
+  const row = (label: Axis, from: number, by: number, sigma: number, isReversed = false) => ({
     label,
+    ends: endsOf(label, isReversed),
+    isReversed,
     before: minutes(from),
     after: minutes(from + by),
     sigma: minutes(sigma),
@@ -140,7 +151,7 @@ function shiftView(shift: LockShift, before: Needles, ahead: string[]): Partial<
       kind: 'shift',
       unit: '′',
       rows: [
-        row('azimuth', before.azimuthErrorRad, shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad),
+        row('azimuth', before.azimuthErrorRad, shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad, isSouth),
         row('altitude', before.altitudeErrorRad, shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad),
       ],
     },

@@ -86,7 +86,9 @@ export class NudgeSheet implements SheetStep {
         .join(' '),
       next: isDone ? 'Lock the bolts and watch what that does.' : '',
       cautions: [cautions.fingers, slowIronWords],
-      fields: this.before ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5' }] : [],
+      fields: this.before
+        ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5', number: 'plain' }]
+        : [],
       actions: [
         ...(this.night.carried.isNudging
           ? [{ name: 'end', label: 'The bolts rest', isMain: true }]

@@ -44,7 +44,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
         status: 'under way',
         figure: `spacer ${progress.currentMm ?? 0} mm`,
         toDo: [progress.instruction],
-        fields: [{ name: 'spacer', label: 'Spacer, millimetres', value: '', hint: '50' }],
+        fields: [{ name: 'spacer', label: 'Spacer, millimetres', value: '', hint: '50', number: 'plain' }],
         actions: [{ name: 'spacer', label: 'This spacer is in place' }, finishAction, cancelAction],
       };
     }
@@ -90,7 +90,15 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     if (this.kept !== '') return { next: this.kept, actions };
     return {
       next: 'Say on which spacer the board stays, and keep what is left there with the site: the needles then count it in.',
-      fields: [{ name: 'stay', label: 'The board stays on a spacer of, millimetres', value: '0', hint: '0 or 50' }],
+      fields: [
+        {
+          name: 'stay',
+          label: 'The board stays on a spacer of, millimetres',
+          value: '0',
+          hint: '0 or 50',
+          number: 'plain',
+        },
+      ],
       actions: [...actions, { name: 'keep', label: 'Keep it with the site' }],
     };
   }

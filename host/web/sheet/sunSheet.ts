@@ -50,7 +50,7 @@ export class SunSheet implements SheetStep {
       howSure:
         'A shadow read to half a degree knows the azimuth about as well as the compass does, and owes nothing to iron.',
       next: 'At night, sights of stars tell ten times more.',
-      fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5' }],
+      fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5', number: 'signed' }],
       actions: [{ name: 'read', label: 'Read it now' }],
     };
     if (!this.found) return blank;

@@ -2,6 +2,7 @@ import { degree } from '../../../calibration/angle.ts';
 import { decisive } from '../../../calibration/gate.ts';
 import { clipOnlyModel } from '../../../calibration/live/uncalibrated.ts';
 import type { Coverage, TumbleOptions, TumbleResult } from '../../../calibration/tumble/types.ts';
+import type { Vector3 } from '../../../calibration/vector.ts';
 import { saveCalibration } from '../../store/profile.ts';
 import { tumbleOptions } from '../../steps/tumbleOptions.ts';
 import { TumbleStep, type TumbleOutcome } from '../../steps/tumbleStep.ts';
@@ -11,8 +12,6 @@ import { gateWords } from './giveOrTake.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './nightAtPage.ts';
 
-/** Readings of each direction that fill its tile. */
-const fullCount = 8;
 /** Time to take the board off the mount, whose iron must not count. */
 const takingUpS = 3;
 
@@ -33,21 +32,21 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     const blank = blankView(this.name, 'Tumble');
     const progress = this.step?.progress();
     if (progress) {
-      const { coverage, samples, shaken, elapsedS, ready, words } = progress;
+      const { coverage, samples, shaken, elapsedS, ready, words, upNow, upNext } = progress;
       return {
         ...blank,
         status: 'under way',
         figure: `${coverage.percent.toFixed(0)} percent`,
         toDo: [words],
         measured: [
-          { label: 'Directions covered', value: `${coverage.percent.toFixed(0)} percent` },
+          ...sidesOf(coverage),
           { label: 'Readings', value: `${samples} in ${elapsedS.toFixed(0)} s` },
           { label: 'Passed over, shaken', value: `${shaken}` },
         ],
         howSure: 'Full tiles are covered, empty ones are missing: each stands for the side that was up.',
         next: ready ? 'Finish.' : '',
         actions: [finishAction, cancelAction],
-        drawing: sphereOf(coverage),
+        drawing: sphereOf(coverage, upNow, upNext),
       };
     }
     const actions = this.beginnings(this.result ? 'Tumble again' : 'Start', 'Hands tumble the board');
@@ -111,12 +110,26 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
   }
 }
 
-const sphereOf = ({ cells }: Coverage): Drawing => ({
+/** Both sensors need every side; the tiles show the first of the two. */
+function sidesOf({ cells }: Coverage): StepView['measured'] {
+  const of = (count: number): string => `${count} of ${cells.length}`;
+  return [
+    { label: 'Sides that were up', value: of(cells.filter(({ accelReached }) => accelReached).length) },
+    { label: 'Sides that the field came from', value: of(cells.filter(({ fieldReached }) => fieldReached).length) },
+  ];
+}
+
+const short = ([x, y, z]: Vector3): [number, number, number] => [
+  Number(x.toFixed(2)),
+  Number(y.toFixed(2)),
+  Number(z.toFixed(2)),
+];
+
+const sphereOf = ({ cells }: Coverage, upNow?: Vector3, upNext?: Vector3): Drawing => ({
   kind: 'sphere',
-  cells: cells.map(({ direction: [x, y, z], accelCount }) => ({
-    direction: [Number(x.toFixed(3)), Number(y.toFixed(3)), Number(z.toFixed(3))],
-    share: Math.min(1, Math.round((accelCount / fullCount) * 10) / 10),
-  })),
+  cells: cells.map(({ direction, accelReached }) => ({ direction: short(direction), isCovered: accelReached })),
+  ...(upNow && { upNow: short(upNow) }),
+  ...(upNext && { upNext: short(upNext) }),
 });
 
 function resultView(result: TumbleResult): Partial<StepView> {
@@ -133,7 +146,7 @@ function resultView(result: TumbleResult): Partial<StepView> {
       ? [
           { label: 'Field after correction', value: `even to ${c.fieldResidualPercent.toFixed(2)} percent` },
           { label: 'Dip', value: `${(c.dipRad / degree).toFixed(2)}°` },
-          { label: 'Directions covered', value: `${result.coverage.percent.toFixed(0)} percent` },
+          ...sidesOf(result.coverage),
           { label: 'Readings', value: `${result.samplesUsed} used, ${result.samplesRejected} left out` },
         ]
       : [],
