@@ -1,7 +1,8 @@
 import helmet from '@fastify/helmet';
 import rateLimit from '@fastify/rate-limit';
 import fastify, { type FastifyInstance, type FastifyReply, type FastifyRequest } from 'fastify';
-import { nightHtml, nightText } from '../night/nightReport.ts';
+import { nightText } from '../night/nightReport.ts';
+import { nightHtml } from '../night/nightSheet.ts';
 import { positionText } from '../site/coordinates.ts';
 import { openPaths, type Asset } from './assets.ts';
 import { greeting } from './greeting.ts';
