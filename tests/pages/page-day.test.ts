@@ -50,7 +50,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await horizon.press('Give up');
     await horizon.press('Hands sweep the board');
     await horizon.shows(/Kept until the program ends/);
-    const traced = await horizon.row.getByLabel('Hidden: from-to:altitude').inputValue();
+    const traced = await horizon.row.getByRole('textbox', { name: 'Hidden: from-to:altitude' }).inputValue();
     const sectors = traced.split(', ').map((text) => {
       const [from, to, altitude] = text.split(/[-:]/).map((part) => Number(part) * degree);
       return { fromAzimuthRad: from, toAzimuthRad: to, altitudeRad: altitude };

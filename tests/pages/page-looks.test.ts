@@ -35,7 +35,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
       const { page, faults } = await openPage(browser(), server.url, size);
       if (look === 'day') await page.keyboard.press('d');
       await page.waitForSelector(`html.${look}`);
-      await page.waitForFunction('document.querySelector(".azimuth .figure").textContent !== ""');
+      await expect.poll(() => page.textContent('.azimuth .figure')).not.toBe('');
       expect(await violations(page)).toEqual([]);
       const isFull = (name === 'phone') === (look === 'dark');
       const looked = panels.filter((panel) => (isFull ? name === 'phone' || panel !== 'trace' : panel === 'steps'));
@@ -69,7 +69,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
 
   it('is one dim red on black in the dark: hardly any light, no green, no blue', async () => {
     const { page } = await openPage(browser(), server.url);
-    await page.waitForFunction('document.querySelector(".azimuth .figure").textContent !== ""');
+    await expect.poll(() => page.textContent('.azimuth .figure')).not.toBe('');
     const full = brightness(await page.screenshot());
     expect(full.largestGreen).toBeLessThanOrEqual(24);
     expect(full.largestBlue).toBeLessThanOrEqual(24);

@@ -80,7 +80,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
     await page.waitForSelector('.app[data-stale="false"]');
     expect(await inPage(page, '"wakeLock" in navigator')).toBe(false);
     await page.locator('.bar button', { hasText: 'more' }).click();
-    await page.waitForFunction('document.querySelector("video")?.paused === false');
+    await expect.poll(() => inPage(page, 'document.querySelector("video")?.paused')).toBe(false);
     await page.locator('#panel button', { hasText: 'look' }).click();
     await expect.poll(() => page.textContent('#panel')).toContain('The screen is kept awake.');
     await page.context().close();

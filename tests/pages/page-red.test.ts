@@ -112,7 +112,7 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
       }
       await page.keyboard.press('s');
       await page.locator('.title', { hasText: 'Site' }).click();
-      await page.getByLabel('Elevation').fill('350 m');
+      await page.getByRole('textbox', { name: 'Elevation' }).fill('350 m');
       await page.keyboard.press('Control+A');
       await look('an entry, selected');
       await page.locator('.title', { hasText: 'Good enough' }).click();
@@ -145,7 +145,7 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
       await page.keyboard.press('Control+A');
       await look('pairing');
       await page.keyboard.press('Enter');
-      await page.waitForFunction('document.querySelector("#answer").textContent.includes("code")');
+      await expect.poll(() => page.textContent('#answer')).toContain('code');
       await look('pairing refused');
       await page.goto(`${server.url}nothing/at/all`);
       await look('nothing there');

@@ -25,7 +25,7 @@ export async function stepOf(page: Page, title: string) {
       expect.poll(text, { timeout: stepLimitMs, interval: 100 }).toMatch(words) as unknown as Promise<void>,
     /** Waits until the step is `done`, `under-way`, `refused` or `to-do`. */
     is: (status: string): Promise<void> => row.and(page.locator(`.${status}`)).waitFor({ timeout: stepLimitMs }),
-    fill: (label: string, value: string): Promise<void> => row.getByLabel(label).fill(value),
+    fill: (label: string, value: string): Promise<void> => row.getByRole('textbox', { name: label }).fill(value),
     /** Presses a button and waits for the host's answer. */
     async press(button: string, status = 200): Promise<void> {
       await open();
