@@ -12,6 +12,7 @@ export function register(program: Command): void {
       'altitude error of the axis, too high positive (default: the answer of tonight)',
     )
     .option('--azimuth-error <arcmin>', 'azimuth error, too far east positive (default: the answer of tonight)')
+    .option('--to <altitude,azimuth>', 'bring the axis to these errors instead of home, as before locking (arcmin)')
     .option('--field <arcmin>', 'true field of the eyepiece; a longer way is split into steps')
     .option('--division <arcsec>', 'tell places in divisions of a reticle of this size as well')
     .option('--pixel-scale <arcsec>', 'tell places in pixels of this size as well')

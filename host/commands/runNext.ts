@@ -1,5 +1,6 @@
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
-import { nextAfter, nextStep, nextWords, stepOrder, type StepOfNight } from '../night/next.ts';
+import { nextAfter, nextStep, nextWords } from '../night/next.ts';
+import { stepOrder, type StepOfNight } from '../night/stepsOfNight.ts';
 import { keptTonight } from '../night/tonight.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';

@@ -14,7 +14,7 @@ import { truthWords } from '../words/truth.ts';
 import { noteStep } from '../night/noteStep.ts';
 import { nightJson, nightText, type NightAccount } from '../night/nightReport.ts';
 import { nightHtml } from '../night/nightSheet.ts';
-import { walkEvening } from '../practice/evening.ts';
+import { strictPlan, walkEvening } from '../practice/evening.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { truthJson } from '../steps/sightReport.ts';
 
@@ -70,7 +70,7 @@ function rehearsed({ virtual: scene = '', seed, at }: NightOptions) {
   say(
     'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye. Locking moves this mount much alike each time; a third of that differs.',
   );
-  walkEvening(night, 'advised', say);
+  walkEvening(night, strictPlan, ({ reason }) => say(reason));
   const real = night.world.truth();
   const account: NightAccount = {
     place: `${scene}, an invented scene`,

@@ -2,7 +2,8 @@ import { answerOf, type Answer } from '../../calibration/answer.ts';
 import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
 import { readingSigma } from '../../calibration/nudge/gates.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
-import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
+import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
+import { home, type FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { estimatesOf, shiftFields } from '../night/nightEstimates.ts';
 import { keepInNight, loadNight } from '../night/nightFile.ts';
@@ -29,6 +30,7 @@ export interface NudgeOptions extends SiteOptions {
   at: string;
   altitudeError?: string;
   azimuthError?: string;
+  to?: string;
   field?: string;
   division?: string;
   pixelScale?: string;
@@ -67,7 +69,7 @@ export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
       'Wait until it is dark, or nudge by the needles.',
     );
   }
-  const plan = planStarNudge(star, site, utc, axis, eye);
+  const plan = planStarNudge(star, site, utc, axis, eye, aimOf(options));
   const picture: Picture = { mirrored: options.mirrored ?? false, unit };
   if (options.read !== undefined) return keepReading(options, site, plan, placeRead(options.read, unit));
   const accepted = plan.gates.every(({ verdict }) => verdict !== 'stop');
@@ -112,6 +114,22 @@ async function axisOf({ altitudeError, azimuthError }: NudgeOptions, site: Site,
   if (altitudeErrorRad !== undefined) return { ...answer, altitudeErrorRad, axisCovariance: [0, 0, 0, azimuth] };
   if (azimuthErrorRad !== undefined) return { ...answer, azimuthErrorRad, axisCovariance: [altitude, 0, 0, 0] };
   return answer;
+}
+
+/** Where the axis is to stand. */
+function aimOf({ to }: NudgeOptions): AxisErrors {
+  if (to === undefined) return home;
+  const parts = to.split(/[,;]/);
+  if (parts.length !== 2)
+    throw new Failure(
+      exitCode.usage,
+      `"${to}" does not read as two errors.`,
+      'Give altitude and azimuth, as --to=3,-2.',
+    );
+  const [altitude, azimuth] = parts.map(
+    (part) => numberOf('error to stand at', part, -60, 60, 'arcminutes') * arcminute,
+  );
+  return { altitudeErrorRad: altitude, azimuthErrorRad: azimuth };
 }
 
 async function answerOfTonight(site: Site, utc: Date): Promise<Answer> {

@@ -1,4 +1,4 @@
-import { commandOf, type NextStep } from './next.ts';
+import { commandOf, type NextStep } from './stepsOfNight.ts';
 
 export const cardCautions = [
   'Never look at or near the Sun through any instrument, finder included. Cap both by day.',

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { stepOrder } from './next.ts';
+import { stepOrder } from './stepsOfNight.ts';
 
 const errorDeg = z.number().min(-180).max(180);
 const words = z.string().max(500);
@@ -28,6 +28,8 @@ const nudgeEntry = z.object({
   restedS: z.number().nonnegative().optional(),
   /** What moved the axis, and by what it was read; absent: the bolts, by the needles. */
   by: z.enum(['star', 'locking', 'load']).optional(),
+  /** It begins with the very reading that the nudge before ended with, so that its error is not counted again. */
+  goesOn: z.boolean().optional(),
   /** How well the shift is known where it was not read off the needles; all three or none. */
   sigmaAltitudeShiftDeg: z.number().positive().optional(),
   sigmaAzimuthShiftDeg: z.number().positive().optional(),

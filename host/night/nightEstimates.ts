@@ -18,7 +18,10 @@ export function entryOf({ kind, utcMs, ...estimate }: AxisEstimate, more: EntryM
   };
 }
 
-/** A shift whose own error is known adds that; one that was read off the needles counts as one more reading of them. */
+/**
+ * A shift whose own error is known adds that, unless it goes on from the reading before: two differences of three readings err
+ * together by the first and the last. One that was read off the needles counts as one more reading of them.
+ */
 function movedBy(made: NudgeEntry, before: MovedSince = { altitudeRad: 0, azimuthRad: 0, nudges: 0 }): MovedSince {
   const own = shiftCovarianceOf(made);
   const isFirst = before.nudges === 0;
@@ -26,7 +29,9 @@ function movedBy(made: NudgeEntry, before: MovedSince = { altitudeRad: 0, azimut
     altitudeRad: before.altitudeRad + made.altitudeShiftDeg * degree,
     azimuthRad: before.azimuthRad + made.azimuthShiftDeg * degree,
     nudges: own ? before.nudges : before.nudges + (isFirst ? 1 : nudgesRead(made.restedS ?? Infinity)),
-    ...((own ?? before.covariance) && { covariance: sumOf(own, before.covariance) }),
+    ...((own ?? before.covariance) && {
+      covariance: made.goesOn && before.covariance ? before.covariance : sumOf(own, before.covariance),
+    }),
   };
 }
 

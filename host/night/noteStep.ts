@@ -1,4 +1,4 @@
-import type { StepOfNight } from './next.ts';
+import type { StepOfNight } from './stepsOfNight.ts';
 import { keepInNight, loadNight } from './nightFile.ts';
 
 /** Puts a finished step into the log of tonight, for what comes next and for the night sheet. Throws Failure when it cannot be written. */

@@ -4,9 +4,10 @@ import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { Site } from '../site/site.ts';
 import { starlight } from '../sky/starlight.ts';
 import { swungMs, tumbledMs } from '../store/keptTimes.ts';
+import { loadLockings } from '../store/lockings.ts';
 import { loadPlan, type Plan } from '../store/plan.ts';
 import { loadSite } from '../store/site.ts';
-import type { SkyNow, Tonight } from './next.ts';
+import type { SkyNow, Tonight } from './stepsOfNight.ts';
 import type { NightEntry, NudgeEntry } from './nightEntry.ts';
 import { estimatesOf } from './nightEstimates.ts';
 import { loadNight } from './nightFile.ts';
@@ -41,7 +42,7 @@ function shiftOf(entry: NudgeEntry): SeenShift {
 /** What the log tells of the steps, newest first wins. */
 function doneIn(
   entries: readonly NightEntry[],
-): Pick<Tonight, 'done' | 'measuredMs' | 'movedMs' | 'lockedMs' | 'lockings'> {
+): Pick<Tonight, 'done' | 'measuredMs' | 'movedMs' | 'lockedMs' | 'loadedMs' | 'lockings'> {
   const lockings: SeenShift[] = [];
   const told: ReturnType<typeof doneIn> = { done: {}, lockings };
   for (const entry of entries) {
@@ -53,7 +54,8 @@ function doneIn(
         told.lockedMs = at;
         lockings.push(shiftOf(entry));
         told.done.lock = at;
-      } else if (entry.by !== 'load') {
+      } else if (entry.by === 'load') told.loadedMs = at;
+      else {
         told.movedMs = at;
         told.done.nudge = at;
       }
@@ -76,9 +78,11 @@ export function tonightOf(known: {
   plan?: Plan;
   tumbledMs?: number;
   swungMs?: number;
+  /** What is remembered of this mount; absent: what the log of tonight tells. */
+  lockings?: readonly SeenShift[];
 }): Tonight {
   const { now, site, entries, answer, plan } = known;
-  const { done, ...moved } = doneIn(entries);
+  const { done, lockings, ...moved } = doneIn(entries);
   const isTonight = (ms: number | undefined): ms is number => ms !== undefined && now.getTime() - ms < nightMs;
   return {
     nowMs: now.getTime(),
@@ -89,6 +93,8 @@ export function tonightOf(known: {
       ...(isTonight(known.swungMs) && { swing: known.swungMs }),
     },
     ...moved,
+    lockings: known.lockings?.length ? known.lockings : lockings,
+    lockingsTonight: lockings.length,
     answer,
     plan,
   };
@@ -111,6 +117,7 @@ export async function keptTonight(now = new Date()): Promise<Tonight> {
     plan,
     tumbledMs: tumbled,
     swungMs: swung,
+    ...(site && { lockings: await loadLockings({}, site) }),
     ...(site && estimates.length > 0 && { answer: answerOf(estimates, site.latitudeRad, now.getTime()) }),
   });
 }

@@ -1,15 +1,13 @@
 import { arcminute, degree } from '../../calibration/angle.ts';
-import { needleStepRad } from '../../calibration/answer.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import type { AxisKnown } from '../../calibration/nudge/ahead.ts';
 import { readingSigma } from '../../calibration/nudge/gates.ts';
-import { fuseShifts, type SeenShift } from '../../calibration/nudge/habit.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import { home } from '../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { nudgeStars, planStarNudge, type NudgeEye, type NudgePlan } from '../steps/starNudge.ts';
 import type { VirtualNight } from './rehearseNight.ts';
-import { shiftEntry, StarInField, type Look } from './starInField.ts';
+import { StarInField, type Look } from './starInField.ts';
 
 /** The eyepieces at hand; the one of more power is read better, and takes a shorter way. */
 const fieldsArcmin = [40, 20];
@@ -23,11 +21,11 @@ const eyes: readonly NudgeEye[] = fieldsArcmin.map((field) => ({
   sigmaReadRad: readingSigma.inField(field * arcminute),
 }));
 
-/** The star and the eyepiece that leave the axis nearest to the pole. Throws Failure where no star does. */
-export function bestNudge(night: VirtualNight, axis: AxisKnown): NudgePlan {
+/** The star and the eyepiece that leave the axis nearest to `aim`. Throws Failure where no star does. */
+function bestNudge(night: VirtualNight, axis: AxisKnown, aim: AxisErrors): NudgePlan {
   const plans = eyes.flatMap((eye) => {
     const star = nudgeStars(night.site, night.now(), axis, eye.fieldRad).at(0)?.star;
-    return star ? [planStarNudge(star, night.site, night.now(), axis, eye)] : [];
+    return star ? [planStarNudge(star, night.site, night.now(), axis, eye, aim)] : [];
   });
   const [best] = plans
     .filter(({ gates }) => gates.every(({ verdict }) => verdict !== 'stop'))
@@ -36,56 +34,40 @@ export function bestNudge(night: VirtualNight, axis: AxisKnown): NudgePlan {
   return best;
 }
 
-/** Covariance of one nudge as star and needles together tell it. */
-export function readCovariance({ starNed, eye, axis }: NudgePlan, latitudeRad: number): SeenShift['covariance'] {
-  const byStar = readShift(starNed, latitudeRad, axis, { northRad: 0, eastRad: 0 }, eye.sigmaReadRad * Math.SQRT2);
-  const byNeedles: SeenShift = {
-    ...byStar,
-    covariance: [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2],
-  };
-  return fuseShifts(byStar, byNeedles).covariance;
+/** A star that is still in the field after a nudge, and how it was read last. */
+export interface StarHeld {
+  star: StarInField;
+  last: Look;
 }
 
-/**
- * Virtual hands nudge on a star until the axis stands at `standOff`, altitude bolt first; what star and needles tell of it goes
- * into the log. With `lock` both bolts are tightened while the star is watched; what that did is returned.
- */
-export function bringHome(night: VirtualNight, lock: boolean, standOff: AxisErrors = home): SeenShift | undefined {
+/** Virtual hands nudge on a star until the axis stands at `aim`, altitude bolt first; what star and needles tell goes into the log. */
+export function nudgeOnStar(night: VirtualNight, aim: AxisErrors = home): StarHeld {
   for (;;) {
     const known = night.answer();
-    const axis: AxisKnown = {
-      altitudeErrorRad: known.altitudeErrorRad - standOff.altitudeErrorRad,
-      azimuthErrorRad: known.azimuthErrorRad - standOff.azimuthErrorRad,
-      axisCovariance: known.axisCovariance,
-    };
-    const plan = bestNudge(night, axis);
+    const plan = bestNudge(night, known, aim);
     const share = 1 / plan.steps.length;
     const star = new StarInField(night, plan.star, plan.eye);
     const before = star.look();
     loosen(night);
-    const aim: AxisErrors = {
-      altitudeErrorRad: known.altitudeErrorRad - share * axis.altitudeErrorRad,
-      azimuthErrorRad: known.azimuthErrorRad - share * axis.azimuthErrorRad,
-    };
-    turnTo(night, star, plan.eye, before, known, aim);
-    const nudged = star.look();
-    const isLast = plan.steps.length === 1;
-    const words = `Read on ${plan.star.name} in the eyepiece`;
-    if (!lock || !isLast) {
-      night.log.push(shiftEntry(star.between(before, nudged, known), night.now(), 'star', `${words}.`));
-      night.stopDrive();
-      if (isLast) return undefined;
-      continue;
-    }
-    night.world.hands.lock('altitude');
-    night.watch(night.world.hands.lock('azimuth'));
-    const locked = star.look();
-    night.log.push(
-      shiftEntry(star.between(before, locked, known), night.now(), 'locking', `Nudged and locked. ${words}.`),
-    );
+    const part = (from: number, to: number): number => from + share * (to - from);
+    turnTo(night, star, plan.eye, before, known, {
+      altitudeErrorRad: part(known.altitudeErrorRad, aim.altitudeErrorRad),
+      azimuthErrorRad: part(known.azimuthErrorRad, aim.azimuthErrorRad),
+    });
+    const last = star.look();
+    night.log.push(star.shiftEntry(before, last, known, 'star'));
+    if (plan.steps.length === 1) return { star, last };
     night.stopDrive();
-    return star.between(nudged, locked, standOff);
   }
+}
+
+/** Both bolts are tightened while the star is watched; what that did goes into the log. */
+export function lockOnStar(night: VirtualNight, { star, last }: StarHeld): void {
+  const known = night.answer();
+  night.world.hands.lock('altitude');
+  night.watch(night.world.hands.lock('azimuth'));
+  night.log.push({ ...star.shiftEntry(last, star.look(), known, 'locking'), goesOn: true });
+  night.stopDrive();
 }
 
 function loosen(night: VirtualNight): void {

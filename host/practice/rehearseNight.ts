@@ -18,7 +18,10 @@ import { collect } from '../../firmware-proto/virtual/worldSamples.ts';
 import type { Site } from '../site/site.ts';
 import type { NightEntry } from '../night/nightEntry.ts';
 import { entryOf, estimatesOf } from '../night/nightEstimates.ts';
+import type { StepOfNight, Tonight } from '../night/stepsOfNight.ts';
+import { tonightOf } from '../night/tonight.ts';
 import { errorsWords } from '../night/nightReport.ts';
+import type { Plan } from '../store/plan.ts';
 import { placeOf } from '../sky/place.ts';
 import { judgeNight, nextStars, type TimedSight } from '../steps/sights.ts';
 import { gravityRead } from '../steps/sightStep.ts';
@@ -195,9 +198,24 @@ export class VirtualNight {
     this.say(`All together: ${together}. The needles go on from there.`);
   }
 
-  /** A line of words in the log. */
-  say(words: string): void {
-    this.log.push({ kind: 'note', timeUtc: this.now().toISOString(), words });
+  /** A line of words in the log; with `step` that one is done. */
+  say(words: string, step?: StepOfNight): void {
+    this.log.push({ kind: 'note', timeUtc: this.now().toISOString(), words, ...(step && { step }) });
+  }
+
+  /** What the next step of the evening goes by. */
+  tonight(plan?: Plan): Tonight {
+    const startMs = this.start.getTime();
+    const isMeasured = estimatesOf(this.log).length > 0;
+    return tonightOf({
+      now: this.now(),
+      site: this.site,
+      entries: this.log,
+      plan,
+      tumbledMs: startMs,
+      swungMs: startMs,
+      ...(isMeasured && { answer: this.answer() }),
+    });
   }
 
   /** Tightens both bolts; what that did to the axis goes into the log. */

@@ -5,7 +5,7 @@ import { fuseShifts, type SeenShift } from '../../calibration/nudge/habit.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
-import type { NightEntry } from '../night/nightEntry.ts';
+import type { NudgeEntry } from '../night/nightEntry.ts';
 import { shiftFields } from '../night/nightEstimates.ts';
 import type { Star } from '../sky/stars.ts';
 import type { NudgeEye } from '../steps/starNudge.ts';
@@ -53,7 +53,7 @@ export class StarInField {
   }
 
   /** How far the axis went from one look to another, by star and needles together. */
-  between(before: Look, after: Look, from: AxisErrors): SeenShift {
+  private between(before: Look, after: Look, from: AxisErrors): SeenShift {
     const place = {
       northRad: after.place.northRad - before.place.northRad,
       eastRad: after.place.eastRad - before.place.eastRad,
@@ -66,20 +66,18 @@ export class StarInField {
       covariance: needleCovariance,
     });
   }
-}
 
-/** The entry of a shift that was read on a star. */
-export const shiftEntry = (
-  { altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift,
-  utc: Date,
-  by: 'star' | 'locking',
-  words: string,
-): NightEntry => ({
-  kind: 'nudge',
-  by,
-  timeUtc: utc.toISOString(),
-  altitudeShiftDeg: altitudeShiftRad / degree,
-  azimuthShiftDeg: azimuthShiftRad / degree,
-  ...shiftFields(covariance),
-  words,
-});
+  /** The entry of what moved the axis from one look to another. */
+  shiftEntry(before: Look, after: Look, from: AxisErrors, by: 'star' | 'locking'): NudgeEntry {
+    const { altitudeShiftRad, azimuthShiftRad, covariance } = this.between(before, after, from);
+    return {
+      kind: 'nudge',
+      by,
+      timeUtc: this.night.now().toISOString(),
+      altitudeShiftDeg: altitudeShiftRad / degree,
+      azimuthShiftDeg: azimuthShiftRad / degree,
+      ...shiftFields(covariance),
+      words: `${by === 'locking' ? 'Locked. ' : ''}Read on ${this.star.name} in the eyepiece.`,
+    };
+  }
+}

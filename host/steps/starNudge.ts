@@ -26,13 +26,14 @@ export interface NudgeEye {
   sigmaReadRad: number;
 }
 
-/** Where a star that is centred now comes to stand while the bolts bring the axis home. */
+/** Where a star that is centred now comes to stand while the bolts bring the axis home, or to the errors of `aim`. */
 export interface NudgePlan {
   star: Star;
   utc: Date;
   place: Place;
   starNed: Vector3;
   axis: NudgeAxis;
+  aim: AxisErrors;
   eye: NudgeEye;
   whole: FieldPlace;
   byAltitudeBolt: FieldPlace;
@@ -51,36 +52,48 @@ export const usualSigmaReadRad = arcminute;
 /** The drive runs on while the bolts are turned, and the axis drifts with what it is off; about a minute (assumed). */
 const drivenRadPerRad = (60 * 2 * Math.PI) / 86_164;
 
-export function planStarNudge(star: Star, site: Site, utc: Date, axis: NudgeAxis, eye: NudgeEye): NudgePlan {
+export function planStarNudge(
+  star: Star,
+  site: Site,
+  utc: Date,
+  axis: NudgeAxis,
+  eye: NudgeEye,
+  aim: AxisErrors = home,
+): NudgePlan {
   const place = placeOf({ kind: 'star', star }, site, utc);
   const starNed = seenDirection(place);
   const { latitudeRad } = site;
-  const way = wayBetween(starNed, latitudeRad, axis, home);
+  const way = wayBetween(starNed, latitudeRad, axis, aim);
   const farthest = Math.max(shiftRad(way.home), shiftRad(way.afterAltitude));
   const count = Math.min(stepsInField(farthest, eye.fieldRad), mostSteps);
+  const part = (from: number, to: number, i: number): number => from + ((to - from) * i) / count;
   const standing = (i: number): AxisErrors => ({
-    altitudeErrorRad: axis.altitudeErrorRad * (1 - i / count),
-    azimuthErrorRad: axis.azimuthErrorRad * (1 - i / count),
+    altitudeErrorRad: part(axis.altitudeErrorRad, aim.altitudeErrorRad, i),
+    azimuthErrorRad: part(axis.azimuthErrorRad, aim.azimuthErrorRad, i),
   });
-  const expectedBeforeRad = expectedDistanceRad(axis, axis.axisCovariance, latitudeRad);
-  const expectedAfterRad = afterRad(starNed, latitudeRad, axis, count, eye.sigmaReadRad);
+  /** From where it is to stand, since it is left there on purpose. */
+  const off: AxisErrors = {
+    altitudeErrorRad: axis.altitudeErrorRad - aim.altitudeErrorRad,
+    azimuthErrorRad: axis.azimuthErrorRad - aim.azimuthErrorRad,
+  };
   return {
     star,
     utc,
     place,
     starNed,
     axis,
+    aim,
     eye,
     whole: way.home,
     byAltitudeBolt: way.afterAltitude,
-    byAzimuthBolt: starAfter(starNed, latitudeRad, axis, { ...axis, azimuthErrorRad: 0 }),
+    byAzimuthBolt: starAfter(starNed, latitudeRad, axis, { ...axis, azimuthErrorRad: aim.azimuthErrorRad }),
     steps: Array.from({ length: count }, (_, i) => wayBetween(starNed, latitudeRad, standing(i), standing(i + 1))),
     sigmaShiftRad: Math.hypot(
-      sigmaPlaceRad(starNed, latitudeRad, axis, axis.axisCovariance, way.home),
+      sigmaPlaceRad(starNed, latitudeRad, off, axis.axisCovariance, way.home),
       drivenRadPerRad * shiftRad(way.home),
     ),
-    expectedBeforeRad,
-    expectedAfterRad,
+    expectedBeforeRad: expectedDistanceRad(off, axis.axisCovariance, latitudeRad),
+    expectedAfterRad: afterRad(starNed, latitudeRad, axis, aim, count, eye.sigmaReadRad),
     gates: [
       ...lightGate(star, site, utc),
       ...nudgeGates(starNed, latitudeRad, axis),
@@ -100,9 +113,16 @@ function wayBetween(starNed: Vector3, latitudeRad: number, from: AxisErrors, to:
 }
 
 /** Each step is centred and read anew, and adds its errors. */
-function afterRad(starNed: Vector3, latitudeRad: number, axis: NudgeAxis, steps: number, sigmaReadRad: number): number {
+function afterRad(
+  starNed: Vector3,
+  latitudeRad: number,
+  axis: NudgeAxis,
+  aim: AxisErrors,
+  steps: number,
+  sigmaReadRad: number,
+): number {
   const { altitudeErrorRad, azimuthErrorRad, axisCovariance: before } = axis;
-  const place = starAfter(starNed, latitudeRad, axis, home);
+  const place = starAfter(starNed, latitudeRad, axis, aim);
   const { covariance } = readShift(
     starNed,
     latitudeRad,

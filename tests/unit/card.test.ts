@@ -1,6 +1,6 @@
 import { expect, it } from 'vitest';
 import { cardCautions, cardHtml, cardSteps } from '../../host/night/card.ts';
-import { stepOrder } from '../../host/night/next.ts';
+import { stepOrder } from '../../host/night/stepsOfNight.ts';
 
 it('names every step of the evening in its order, each with what to type', () => {
   expect(cardSteps.map(({ step }) => step)).toEqual(stepOrder);
