@@ -43,6 +43,26 @@ export function summarise(misses: { missRad: number; boundRad: number; normalise
   };
 }
 
+const mostSights = 6;
+const nightsTaken = new Map<string, { night: Night; taken: Taken[] }>();
+
+/** The first `count`, up to six, sights of a night, which is drawn once: what is taken first does not hang on what follows. */
+export function takenOf(
+  seed: number,
+  count: number,
+  choice: 'recommended' | 'random' = 'recommended',
+  useCompass = true,
+): { night: Night; taken: Taken[] } {
+  const key = `${seed} ${choice} ${useCompass}`;
+  let all = nightsTaken.get(key);
+  if (!all) {
+    const night = drawNight(seed, useCompass);
+    all = { night, taken: takeNight(night, mostSights, choice) };
+    nightsTaken.set(key, all);
+  }
+  return { night: all.night, taken: all.taken.slice(0, count) };
+}
+
 /** Nights with seeds 1 to `nights`: errors of the axis after `count` sights. */
 export const nightStatistics = (
   nights: number,
@@ -52,8 +72,8 @@ export const nightStatistics = (
 ): Summary =>
   summarise(
     Array.from({ length: nights }, (_, i) => {
-      const night = drawNight(i + 1, useCompass);
-      const sights = takeNight(night, count, choice).map(({ sight }) => sight);
+      const { night, taken } = takenOf(i + 1, count, choice, useCompass);
+      const sights = taken.map(({ sight }) => sight);
       const fit = adjustSights(sights, night.site.latitudeRad, night.prior);
       return {
         missRad: missRad(night, fit.altitudeErrorRad, fit.azimuthErrorRad),
