@@ -47,13 +47,14 @@ describe('the night command', () => {
       const measured = night.entries.filter(({ kind }) => kind !== 'nudge' && kind !== 'note');
       // how often the bolts had to be turned is the night's own
       const kinds = night.entries.map(({ kind }) => kind);
-      expect(kinds.slice(0, 4)).toEqual(['nudge', 'compass', 'nudge', 'sights']);
-      expect(kinds.slice(4)).toEqual(expect.arrayContaining(['nudge', 'drift', 'note']));
+      expect(kinds.slice(0, 5)).toEqual(['nudge', 'compass', 'nudge', 'note', 'sights']);
+      expect(kinds.slice(5)).toEqual(expect.arrayContaining(['nudge', 'drift', 'note']));
       expect(night.entries.some(({ by }) => by === 'load')).toBe(true);
       expect(night.entries.some(({ by, words }) => by === 'locking' && words?.includes('in the eyepiece'))).toBe(true);
       expect(night.entries.at(-1)).toMatchObject({
         kind: 'note',
-        words: expect.stringContaining('the bolts stay as they are') as string,
+        step: 'sheet',
+        words: expect.stringMatching(/^The axis stands .*Print the night sheet/) as string,
       });
       expect(measured[1].sigmaAzimuthErrorDeg).toBeLessThan((measured[0].sigmaAzimuthErrorDeg ?? NaN) / 3);
       expect(night.parts.map(({ kind }) => kind)).toEqual(['sights', 'drift']);
