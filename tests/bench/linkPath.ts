@@ -17,7 +17,7 @@ const path = process.argv[5];
 
 const breathe = (): Promise<void> => new Promise((resolve) => setImmediate(resolve));
 
-/** What a resting board at about 41 degrees north sends, noise and all, in the chunks that a serial port gives. */
+/** What a resting board at about 47 degrees north sends, noise and all, in the chunks that a serial port gives. */
 function restingBoard(): Uint8Array[] {
   const random = new Random(seed);
   const noisy = (count: number, sigma: number): number => Math.round(count + random.normal() * sigma);
@@ -72,7 +72,7 @@ function live(makeSink: () => (sample: BoardSample) => boolean): Runner {
   };
 }
 
-const site: Site = { latitudeRad: 41.2 * degree, longitudeRad: -98.4 * degree, elevationM: 540 };
+const site: Site = { latitudeRad: 47.2 * degree, longitudeRad: 8.4 * degree, elevationM: 540 };
 
 function toErrors(): (sample: BoardSample) => boolean {
   const field = fieldAt(site, new Date(Date.UTC(2026, 10, 25)));

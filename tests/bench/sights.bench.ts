@@ -149,7 +149,7 @@ function knockedTripods(): void {
 
 /** Largest difference of the first-order formula from exact rotation, over hour angles and both sides. */
 function remainder(): void {
-  const rows = [41, -33.5].flatMap((latitudeDeg) =>
+  const rows = [47, -33.5].flatMap((latitudeDeg) =>
     [0, 30, 60].map((declinationDeg) => {
       const row: Record<string, string | number> = { latitude: latitudeDeg, declination: declinationDeg };
       for (const sizeArcmin of [5, 15, 60, 180]) {

@@ -25,7 +25,7 @@ afterAll(() => rm(folder, { recursive: true, force: true }));
 const head: CaptureHead = {
   source: 'board 3F2A91C4 on /dev/ttyUSB0',
   hello: testHello,
-  site: { name: 'Längfeld', latitudeRad: 41.2 * degree, longitudeRad: -98.4 * degree, elevationM: 540 },
+  site: { name: 'Längfeld', latitudeRad: 47.2 * degree, longitudeRad: 8.4 * degree, elevationM: 540 },
   startedUtcMs: Date.UTC(2026, 10, 25, 20),
 };
 
@@ -52,7 +52,7 @@ describe('captures', () => {
     const path = await written('plain', 65_000, 66_000);
     const recording = await openRecording(path);
     expect(recording).toMatchObject({ kind: 'capture', hello: testHello, scaleKnown: true });
-    expect(recording.site?.latitudeRad).toBeCloseTo(41.2 * degree, 12);
+    expect(recording.site?.latitudeRad).toBeCloseTo(47.2 * degree, 12);
     expect(recording.site?.name).toBe('Längfeld');
     const samples = await read(path);
     expect(samples).toHaveLength(1000);

@@ -67,7 +67,7 @@ describe('lodepole board', () => {
 });
 
 describe('lodepole replay', () => {
-  const site = { latitudeRad: 41.26 * degree, longitudeRad: -97.5 * degree, elevationM: 500 };
+  const site = { latitudeRad: 47.26 * degree, longitudeRad: -112.5 * degree, elevationM: 500 };
 
   test('a capture through the live path: twenty needles for each second of it', async () => {
     const path = join(folder, 'night.capture');
@@ -103,7 +103,7 @@ describe('lodepole replay', () => {
     const path = join(folder, 'bad.csv');
     const rows = Array.from({ length: 600 }, (_, n) => `${n / 100},0.01,0.02,0.99,20,-3,${n === 500 ? 'NaN' : 41}\n`);
     await writeFile(path, `t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut\n${rows.join('')}`);
-    const { code, stderr } = await lodepole('replay', path, '--fast', '--json', '--lat', '41.26', '--lon', '-97.5');
+    const { code, stderr } = await lodepole('replay', path, '--fast', '--json', '--lat', '47.26', '--lon', '-112.5');
     expect(code).toBe(65);
     expect(stderr).toContain('line 502, column mz_ut holds "NaN"');
   });

@@ -7,7 +7,7 @@ import { judgeNight, nextStars } from '../../host/steps/sights.ts';
 import { parseSights, parseAxis } from '../../host/steps/sightsFile.ts';
 import { parseSectors, isHidden } from '../../host/site/horizon.ts';
 
-const site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };
+const site = { latitudeRad: 47 * degree, longitudeRad: -112.5 * degree, elevationM: 400 };
 const now = new Date('2026-12-01T05:00:00Z');
 
 function failureOf(run: () => unknown): Failure {

@@ -34,11 +34,11 @@ describe('the commands of site and sky', () => {
     expect(missing.code).toBe(64);
     expect(missing.stderr).toContain('site');
     const saved = await lodepole(
-      ...['site', '--lat', '41d15\'30"N', '--lon', '97.5W', '--elevation', '1640 ft', '--date', '2026-11-25'],
+      ...['site', '--lat', '47d15\'30"N', '--lon', '112.5W', '--elevation', '1640 ft', '--date', '2026-11-25'],
       ...['--horizon', '330-60:55', '--save', '--json'],
     );
     const site = json(saved);
-    expect(site.poleAltitudeDeg).toBeCloseTo(41.258333, 5);
+    expect(site.poleAltitudeDeg).toBeCloseTo(47.258333, 5);
     for (const key of ['poleAzimuthDeg', 'variationDeg', 'dipDeg', 'fieldNt', 'horizontalNt', 'sigmaVariationDeg']) {
       expect(typeof site[key]).toBe('number');
     }

@@ -114,7 +114,7 @@ describe('endings', () => {
     [['--virtual', 'nowhere'], 64, /There is no scene "nowhere"/],
     [['--seconds', 'soon'], 64, /Give a number/],
     [['--port', '/dev/lodepole-is-not-here'], 69, /is not there/],
-    [['--json', '--lat', '41', '--virtual', 'orchard'], 64, /Give both/],
+    [['--json', '--lat', '47', '--virtual', 'orchard'], 64, /Give both/],
     [['--json', '--virtual', 'orchard', '--fast', '--record', '/nowhere/at/all'], 74, /cannot be written/],
     [['nonsense'], 64, /nonsense|unknown|too many/],
   ])('%j fails with %d and says why, on stderr alone', async (options, expected, words) => {

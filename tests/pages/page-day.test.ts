@@ -95,7 +95,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
 
   it('keeps the deviation that the Sun found with the site, and goes by it at once', async () => {
     // about ten on a winter's morning at the orchard: the Sun is low, so that one direction only fits its shadow
-    vi.useFakeTimers({ toFake: ['Date'], now: new Date('2027-12-01T16:30:00Z'), shouldAdvanceTime: true });
+    vi.useFakeTimers({ toFake: ['Date'], now: new Date('2027-12-01T17:50:00Z'), shouldAdvanceTime: true });
     onTestFinished(() => void vi.useRealTimers());
     const { place } = scenes.orchard;
     const { session, world } = await openAtCable('orchard', 1, place, { seed: 6 });

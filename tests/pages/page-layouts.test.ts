@@ -143,7 +143,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     const now = (await (await fetch(`${server.url}api/now`)).json()) as { messages: { allowed?: object }[] };
     const { allowed } = now.messages[0] as { allowed: Record<string, number> };
     // along the horizon more is allowed than on the sky, by the cosine of the latitude
-    expect(allowed.altitudeErrorDeg / allowed.azimuthErrorDeg).toBeCloseTo(Math.cos(41 * degree), 6);
+    expect(allowed.altitudeErrorDeg / allowed.azimuthErrorDeg).toBeCloseTo(Math.cos(47 * degree), 6);
   });
 
   it('move nothing when readings go stale, beyond what the eye passes over (cumulative layout shift under 0.02)', async () => {

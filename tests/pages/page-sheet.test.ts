@@ -97,21 +97,21 @@ describe('the sheet of steps', () => {
     await act('enough', 'ask', { field: '60', minutes: '15', exposure: '' });
     await night.believe(night.compassOf(session.latest()!));
     // The same place: the sky that was measured there still counts, and what hides it stays.
-    await act('site', 'save', { position: '41.0001, -97.5' });
+    await act('site', 'save', { position: '47.0001, -112.5' });
     expect(night.carried.answer()).toBeDefined();
     expect(view('enough').status).toBe('done');
     expect(view('site').toDo).toHaveLength(1);
     await act('site', 'save', { elevation: '1150 ft' });
     expect(moved[1]).toMatchObject({ latitudeRad: moved[0].latitudeRad });
     expect(moved[1].elevationM).toBeCloseTo(350.5, 1);
-    await act('site', 'save', { position: '41.3, -97.5' });
+    await act('site', 'save', { position: '47.3, -112.5' });
     expect(view('site').toDo.join(' ')).toMatch(/counts no more/);
-    expect(view('site').measured[1]).toEqual({ label: 'True north pole', value: '41.30° high' });
+    expect(view('site').measured[1]).toEqual({ label: 'True north pole', value: '47.30° high' });
     expect(view('horizon').status).toBe('to do');
     expect(view('enough').status).toBe('to do');
     expect(night.carried.answer()).toBeUndefined();
     expect(night.carried.log.entries.at(-1)).toMatchObject({ kind: 'note', replacesEarlier: true });
-    expect((await loadSite())?.latitudeRad).toBeCloseTo(41.3 * degree, 9);
+    expect((await loadSite())?.latitudeRad).toBeCloseTo(47.3 * degree, 9);
     await session.close();
   });
 
@@ -180,12 +180,12 @@ describe('the sheet of steps', () => {
     for (const step of ['sights', 'drift']) {
       expect(view(step).cautions[0]).toBe(cautions.sun);
       expect(view(step).cautions[1]).toMatch(
-        /^The Sun is up, \d+\.\d° high: take no star, planet or Moon\. Take stars of the first magnitude from 2026-11-29 \d\d:\d\d UTC on\.$/,
+        /^The Sun is up, \d+\.\d° high: take no star, planet or Moon\. Take stars of the first magnitude from 2026-11-30 \d\d:\d\d UTC on\.$/,
       );
     }
     expect(view('drift').toDo.join(' ')).toContain('The Sun is up');
     await expect(act('drift', 'note', { star: 'sirius', north: '0' })).rejects.toThrow(/Sirius may not be taken now/);
-    vi.setSystemTime(new Date('2026-11-30T05:00:00Z'));
+    vi.setSystemTime(new Date('2026-11-30T06:30:00Z'));
     for (const step of ['sights', 'drift']) expect(view(step).cautions.join(' ')).not.toContain('The Sun is');
     await act('drift', 'note', { star: 'sirius', north: '0' });
     expect(view('drift').figure).toBe('1 readings');

@@ -16,7 +16,7 @@ const { place } = scenes.orchard;
 /** Near enough for the dip to fit; the pole is 18′ too high there and the variation about a degree and a half off. */
 const mistyped = {
   latitudeRad: place.latitudeRad + 0.3 * degree,
-  longitudeRad: place.longitudeRad + 3 * degree,
+  longitudeRad: place.longitudeRad + 5.5 * degree,
   elevationM: 0,
 };
 const typed = `${place.latitudeRad / degree}, ${place.longitudeRad / degree}`;

@@ -13,7 +13,7 @@ const arrivalS = (): number => performance.now() / 1000;
 /** A session that says what a test tells it to: needles are set by hand and stream until the board is "killed". */
 export class ScriptedSession implements LiveSession {
   readonly source = 'scripted board of a test';
-  readonly site: Site = { latitudeRad: 41 * degree, longitudeRad: -97.5 * degree, elevationM: 400 };
+  readonly site: Site = { latitudeRad: 47 * degree, longitudeRad: -112.5 * degree, elevationM: 400 };
   readonly turned: { bolt: 'altitude' | 'azimuth'; turns: number }[] = [];
   altitudeErrorRad = -3 * arcminute;
   azimuthErrorRad = 41 * arcminute;
@@ -39,10 +39,10 @@ export class ScriptedSession implements LiveSession {
       arrivalS: arrivalS(),
       altitudeErrorRad: this.altitudeErrorRad,
       azimuthErrorRad: this.azimuthErrorRad,
-      distanceRad: Math.hypot(this.altitudeErrorRad, this.azimuthErrorRad * Math.cos(41 * degree)),
+      distanceRad: Math.hypot(this.altitudeErrorRad, this.azimuthErrorRad * Math.cos(47 * degree)),
       sigmaAltitudeErrorRad: this.sigmaAltitudeErrorRad,
       sigmaAzimuthErrorRad: this.sigmaAzimuthErrorRad,
-      sigmaDistanceRad: Math.hypot(this.sigmaAltitudeErrorRad, this.sigmaAzimuthErrorRad * Math.cos(41 * degree)),
+      sigmaDistanceRad: Math.hypot(this.sigmaAltitudeErrorRad, this.sigmaAzimuthErrorRad * Math.cos(47 * degree)),
       state: this.state,
       fieldDeviationSigmas: 0.4,
       temperatureC: 8,

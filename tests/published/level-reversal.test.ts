@@ -12,7 +12,7 @@ const lying = (x: number, y: number): { accelG: Vector3; sigmaAccelG: number } =
   sigmaAccelG: 0.0003,
 });
 
-const place = { poleAltitudeRad: 0.7, fieldNt: 52_000, dipRad: Math.atan2(48, 20), variationRad: 4 * degree };
+const place = { poleAltitudeRad: 0.81, fieldNt: 52_000, dipRad: Math.atan2(48, 20), variationRad: 14 * degree };
 
 /** A board with its x axis at this heading on a base that is high by so much in north and east; no truth but these. */
 const lyingAt = (headingRad: number, northHighRad: number, eastHighRad: number): LyingReading => {

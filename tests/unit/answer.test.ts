@@ -23,7 +23,7 @@ const estimate = (
 
 describe('one answer of the night', () => {
   it('weighs by inverse variance: the better measurement of each component leads it', () => {
-    const answer = answerOf([estimate('compass', 3, 3, 30, 24), estimate('sights', 0, 4, 6, 3)], 41 * degree, 0);
+    const answer = answerOf([estimate('compass', 3, 3, 30, 24), estimate('sights', 0, 4, 6, 3)], 47 * degree, 0);
     expect(answer.altitudeErrorRad / arcminute).toBeCloseTo(3 / 9 / (1 / 9 + 1 / 16), 6);
     expect(answer.azimuthErrorRad / arcminute).toBeCloseTo((30 / 576 + 6 / 9) / (1 / 576 + 1 / 9), 6);
     expect(answer.parts[1].azimuthWeight).toBeGreaterThan(0.98);
@@ -34,13 +34,13 @@ describe('one answer of the night', () => {
     const s = arcminute ** 2;
     const one = { ...estimate('sights', 0, 1, 0, 1), axisCovariance: [10 * s, 9.9 * s, 9.9 * s, 10 * s] as const };
     const other = { ...estimate('drift', 0, 1, 0, 1), axisCovariance: [10 * s, -9.9 * s, -9.9 * s, 10 * s] as const };
-    const { axisCovariance } = answerOf([one, other], 41 * degree, 0);
+    const { axisCovariance } = answerOf([one, other], 47 * degree, 0);
     expect(Math.sqrt(axisCovariance[0]) / arcminute).toBeLessThan(0.4);
   });
 
   it('carries an estimate over a nudge and trusts it a little less', () => {
     const moved = { altitudeRad: -10 * arcminute, azimuthRad: 60 * arcminute, nudges: 1 };
-    const answer = answerOf([estimate('sights', 12, 2, -58, 2, { movedSince: moved })], 41 * degree, 0);
+    const answer = answerOf([estimate('sights', 12, 2, -58, 2, { movedSince: moved })], 47 * degree, 0);
     expect(answer.altitudeErrorRad / arcminute).toBeCloseTo(2, 9);
     expect(answer.azimuthErrorRad / arcminute).toBeCloseTo(2, 9);
     expect(answer.axisCovariance[3]).toBeGreaterThan((2 * arcminute) ** 2);
@@ -53,9 +53,9 @@ describe('one answer of the night', () => {
       estimate('sights', 0, 2, 20, 3, { movedSince: moved(-19, 3) }),
       estimate('drift', 0, 1, 2, 1.5, { utcMs: 30 * minute, movedSince: moved(-1, 2) }),
     ];
-    const answer = answerOf(estimates, 41 * degree, 40 * minute);
+    const answer = answerOf(estimates, 47 * degree, 40 * minute);
     const step = needleStepRad.azimuth / arcminute;
-    const settling = 0.5 ** 2 / Math.cos(41 * degree) ** 2;
+    const settling = 0.5 ** 2 / Math.cos(47 * degree) ** 2;
     // common to both: two nudges and ten minutes; the sights have one nudge and half an hour more
     const common = 2 * step ** 2 + settling / 6 + 0.01 ** 2;
     const sights = 9 + step ** 2 + settling / 2 + 0.18 ** 2;
@@ -64,7 +64,7 @@ describe('one answer of the night', () => {
     expect(answer.axisCovariance[3] / arcminute ** 2).toBeCloseTo(best + common, 9);
     expect(answer.azimuthErrorRad / arcminute).toBeCloseTo(best * (1 / drift + 1 / sights), 9);
     expect(answer.parts[1].azimuthWeight).toBeCloseTo(best / drift, 9);
-    expect(answerOf(estimates.toReversed(), 41 * degree, 40 * minute).azimuthErrorRad).toBeCloseTo(
+    expect(answerOf(estimates.toReversed(), 47 * degree, 40 * minute).azimuthErrorRad).toBeCloseTo(
       answer.azimuthErrorRad,
       12,
     );
@@ -77,14 +77,14 @@ describe('one answer of the night', () => {
   });
 
   it('lets an estimate age', () => {
-    const fresh = answerOf([estimate('drift', 0, 1, 0, 1)], 41 * degree, 0);
-    const old = answerOf([estimate('drift', 0, 1, 0, 1)], 41 * degree, 4 * 3_600_000);
+    const fresh = answerOf([estimate('drift', 0, 1, 0, 1)], 47 * degree, 0);
+    const old = answerOf([estimate('drift', 0, 1, 0, 1)], 47 * degree, 4 * 3_600_000);
     expect(old.axisCovariance[0] / fresh.axisCovariance[0]).toBeCloseTo(2, 6);
     expect(old.parts[0].ageS).toBe(14_400);
   });
 
   it('tells when measurements contradict each other', () => {
-    const answer = answerOf([estimate('sights', 0, 2, 0, 2), estimate('drift', 20, 2, 0, 2)], 41 * degree, 0);
+    const answer = answerOf([estimate('sights', 0, 2, 0, 2), estimate('drift', 20, 2, 0, 2)], 47 * degree, 0);
     expect(answer.agreement).toBeLessThan(1e-6);
     expect(answerOf([estimate('sights', 0, 2, 0, 2), estimate('drift', 2, 2, 1, 2)], 0.7, 0).agreement).toBeGreaterThan(
       0.3,

@@ -24,7 +24,7 @@ class Bench {
   readonly session = {
     source: 'bench',
     virtual: { eyepiece: { utc: () => new Date() } },
-    site: { latitudeRad: 41 * degree, longitudeRad: 0, elevationM: 0 },
+    site: { latitudeRad: 47 * degree, longitudeRad: 0, elevationM: 0 },
     axisModel: () => model,
     latest: () => this.current,
     onNeedles: (listener: (needles: Needles) => void) => {

@@ -167,7 +167,7 @@ const styles: Style[] = [
   {
     source: 'common practice: an Arduino sketch',
     header: 'timestamp,temp,pressure,ax,ay,az,gx,gy,gz,mx,my,mz,lat,lng,alt,speed,sats',
-    cells: `t*1e3,c,1013,${si},0.1,0.2,0.3,mx,my,mz,41.2,-98.4,540,0,9`,
+    cells: `t*1e3,c,1013,${si},0.1,0.2,0.3,mx,my,mz,47.2,-112.4,540,0,9`,
     gives: 'tamc',
   },
   {

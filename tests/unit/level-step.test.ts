@@ -7,8 +7,8 @@ import { LevelStep, type LevelKnown } from '../../host/steps/levelStep.ts';
 
 const none = { bias: [0, 0, 0] as Vector3, matrix: identity3 };
 const random = new Random(5);
-const inClip: Vector3 = [Math.sin(41 * degree), 0, Math.cos(41 * degree)];
-const place = { poleAltitudeRad: 41 * degree, fieldNt: 52_000, dipRad: Math.atan2(48, 20), variationRad: 0 };
+const inClip: Vector3 = [Math.sin(47 * degree), 0, Math.cos(47 * degree)];
+const place = { poleAltitudeRad: 47 * degree, fieldNt: 52_000, dipRad: Math.atan2(48, 20), variationRad: 0 };
 const known: LevelKnown = {
   place,
   correction: { accelerometer: none, magnetometer: none },

@@ -12,7 +12,7 @@ export interface TestPlace {
   dipDeg: number;
   fieldNt: number;
 }
-export const north: TestPlace = { latitudeDeg: 41, variationDeg: 4, dipDeg: 67, fieldNt: 52_500 };
+export const north: TestPlace = { latitudeDeg: 47, variationDeg: 14, dipDeg: 68, fieldNt: 54_500 };
 export const south: TestPlace = { latitudeDeg: -33.5, variationDeg: 11, dipDeg: -64, fieldNt: 57_000 };
 
 const plain = { bias: [0, 0, 0], matrix: identity3 } as const;

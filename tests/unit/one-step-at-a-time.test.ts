@@ -10,7 +10,7 @@ import { StandoffSheet } from '../../host/web/sheet/standoffSheet.ts';
 const none = { bias: [0, 0, 0], matrix: identity3 } as const;
 const sessionWith = (altitudeErrorDeg: number): LiveSession =>
   ({
-    site: { latitudeRad: 41 * degree, longitudeRad: -1.7, elevationM: 300 },
+    site: { latitudeRad: 47 * degree, longitudeRad: -1.7, elevationM: 300 },
     axisModel: () => ({ correction: { accelerometer: none, magnetometer: none }, axisInBoard: [1, 0, 0] }),
     latest: () => ({
       altitudeErrorRad: altitudeErrorDeg * degree,

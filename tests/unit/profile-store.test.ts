@@ -13,7 +13,7 @@ import { KeptKnobs } from '../../host/store/knobs.ts';
 import { exactCalibration, exactDwells } from './swingExact.ts';
 
 const { hello } = new FastBoard(createWorld('orchard', { seed: 4 }));
-const site = { latitudeRad: 41.2 * degree, longitudeRad: -97.5 * degree };
+const site = { latitudeRad: 47.2 * degree, longitudeRad: -112.5 * degree };
 const mount = {
   altitudeRad: 0.7,
   magneticAzimuthRad: 0.1,

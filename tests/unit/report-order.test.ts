@@ -17,8 +17,8 @@ const mount: ExactMount = {
   ironNt: [0, 0, 0],
 };
 const site = {
-  pole: { altitudeRad: 41 * degree, azimuthRad: 0 },
-  variationRad: 4 * degree,
+  pole: { altitudeRad: 47 * degree, azimuthRad: 0 },
+  variationRad: 14 * degree,
   sigmaVariationRad: 0.3 * degree,
   fieldNt: mount.fieldNt,
   sigmaFieldNt: 138,

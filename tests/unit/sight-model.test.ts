@@ -17,7 +17,7 @@ import { Random } from '../../firmware-proto/virtual/random.ts';
 import { drawNight, takeNight } from '../statistics/sightNights.ts';
 
 const sides: Side[] = ['west', 'east'];
-const latitudes = [41, -33.5, 62, -8].map((latitude) => latitude * degree);
+const latitudes = [47, -33.5, 62, -8].map((latitude) => latitude * degree);
 
 function* directions() {
   for (const latitudeRad of latitudes) {

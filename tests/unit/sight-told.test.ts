@@ -18,7 +18,7 @@ const model: AxisModel = {
   dipRad: 1.17,
   sigmaDipRad: 0.003,
 };
-const site = { latitudeRad: 41 * degree, longitudeRad: -99 * degree, elevationM: 0 };
+const site = { latitudeRad: 47 * degree, longitudeRad: -113 * degree, elevationM: 0 };
 const minutes = 60_000;
 
 describe('the star that is told', () => {

@@ -22,7 +22,7 @@ afterAll(() => {
 const date = new Date('2026-12-01T17:00:00Z');
 const utc = new Date('2026-12-01T17:00:00Z');
 
-describe.each([41, -33.5])('a deviation found by the Sun at latitude %d', (latitudeDeg) => {
+describe.each([47, -33.5])('a deviation found by the Sun at latitude %d', (latitudeDeg) => {
   it('is kept with the site and makes the compass agree with the Sun, also when found twice', async () => {
     const site: Site = { latitudeRad: latitudeDeg * degree, longitudeRad: 0.3, elevationM: 100, horizon: [] };
     await saveSite(site);
@@ -84,7 +84,7 @@ describe('a deviation found by a stand-off', () => {
   });
 
   it('is refused for a site that is not the saved one, with the command that saves this one', async () => {
-    await saveSite({ latitudeRad: 41.26 * degree, longitudeRad: -97.5 * degree, elevationM: 0 });
+    await saveSite({ latitudeRad: 47.26 * degree, longitudeRad: -112.5 * degree, elevationM: 0 });
     await expect(keepStandoffDeviation(site, found)).rejects.toMatchObject({
       whatToDo: expect.stringContaining('lodepole site --lat -33.5 --lon 148.96903 --save'),
     });

@@ -15,20 +15,20 @@ import { parsePosition } from '../../host/site/position.ts';
 
 describe('coordinates', () => {
   it.each([
-    ['41.2583', 41.2583],
-    ['-41.2583', -41.2583],
-    ['−41.2583', -41.2583],
-    ['41.5N', 41.5],
+    ['47.2583', 47.2583],
+    ['-47.2583', -47.2583],
+    ['−47.2583', -47.2583],
+    ['47.5N', 47.5],
     ['S 33.5', -33.5],
     ['33.5s', -33.5],
-    ['41°15\'30"N', 41.258333],
-    ['41º 15′ 30″ S', -41.258333],
-    ['41d15m30s', 41.258333],
-    ['41 15 30 N', 41.258333],
-    ['41:15:30', 41.258333],
-    ['41 15.5', 41.258333],
-    ["41d15.5'N", 41.258333],
-    ['41 deg 15 min 30 sec north', 41.258333],
+    ['47°15\'30"N', 47.258333],
+    ['47º 15′ 30″ S', -47.258333],
+    ['47d15m30s', 47.258333],
+    ['47 15 30 N', 47.258333],
+    ['47:15:30', 47.258333],
+    ['47 15.5', 47.258333],
+    ["47d15.5'N", 47.258333],
+    ['47 deg 15 min 30 sec north', 47.258333],
     ['0', 0],
     ['90', 90],
     ["-0d30'", -0.5],
@@ -36,25 +36,25 @@ describe('coordinates', () => {
 
   it.each([
     ["11d47'W", -11.783333],
-    ['97 30 15 w', -97.504167],
-    ['262.5', -97.5],
+    ['112 30 15 w', -112.504167],
+    ['247.5', -112.5],
     ['-180', -180],
     ['148.25 east', 148.25],
   ])('longitude %s', (text, expected) => expect(parseLongitude(text) / degree).toBeCloseTo(expected, 5));
 
   it.each([
     '',
-    '41,25',
+    '47,25',
     'N41S',
-    '-41 S',
-    '41.5 30',
-    '41 75',
+    '-47 S',
+    '47.5 30',
+    '47 75',
     '91',
-    '41 15 60',
+    '47 15 60',
     '41W',
     'forty',
-    '41 15 30 12',
-    "41d15'30S",
+    '47 15 30 12',
+    "47d15'30S",
     'NaN',
     '1e1',
     '4115',
@@ -72,19 +72,19 @@ describe('coordinates', () => {
   );
 
   it.each([
-    '41.26, -97.5',
-    '41.26 -97.5',
-    "41d15.6'N 97d30'W",
-    'N41 15.6 W97 30',
-    '41 15 36 N, 97 30 0 W',
-    '41.26N97.5W',
+    '47.26, -112.5',
+    '47.26 -112.5',
+    "47d15.6'N 112d30'W",
+    'N47 15.6 W112 30',
+    '47 15 36 N, 112 30 0 W',
+    '47.26N112.5W',
   ])('position "%s"', (text) => {
     const { latitudeRad, longitudeRad } = parsePosition(text);
-    expect(latitudeRad / degree).toBeCloseTo(41.26, 6);
-    expect(longitudeRad / degree).toBeCloseTo(-97.5, 6);
+    expect(latitudeRad / degree).toBeCloseTo(47.26, 6);
+    expect(longitudeRad / degree).toBeCloseTo(-112.5, 6);
   });
 
-  it.each(['41.26', '41,26,97,5', '-97.5, 141', ''])('refuses the position "%s"', (text) =>
+  it.each(['47.26', '47,26,112,5', '-112.5, 147', ''])('refuses the position "%s"', (text) =>
     expect(() => parsePosition(text)).toThrow(Failure),
   );
 
@@ -188,8 +188,8 @@ describe('places', () => {
     }
   });
   it('says what a longitude without sign and letter is taken for', () => {
-    expect(assumedEastWords('97.5')).toContain('97.5 E assumed (no letter: east is positive)');
-    expect(['-97.5', '+97.5', '97.5W', "97d30'E", '97 30 0 east', '262.5'].map(assumedEastWords)).toEqual(
+    expect(assumedEastWords('112.5')).toContain('112.5 E assumed (no letter: east is positive)');
+    expect(['-112.5', '+112.5', '112.5W', "112d30'E", '112 30 0 east', '247.5'].map(assumedEastWords)).toEqual(
       new Array<string>(6).fill(''),
     );
   });

@@ -9,12 +9,12 @@ import { exactCalibration, exactDwells, type ExactMount } from './swingExact.ts'
 const rolls = Array.from({ length: 9 }, (_, i) => i * 35 * degree);
 
 describe.each([
-  ['north', 41 * degree, 67 * degree, 0],
+  ['north', 47 * degree, 67 * degree, 0],
   ['south', 33 * degree, -64 * degree, 180 * degree],
 ])('a swing in the %s', (_, latitudeRad, dipRad, poleAzimuthRad) => {
   const site: SwingSite = {
     pole: { altitudeRad: latitudeRad, azimuthRad: poleAzimuthRad },
-    variationRad: 4 * degree,
+    variationRad: 14 * degree,
     sigmaVariationRad: 0.3 * degree,
     fieldNt: 53_000,
     sigmaFieldNt: 138,

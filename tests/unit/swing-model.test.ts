@@ -60,7 +60,7 @@ describe.each([
 ] as const)('an exact swing in the %s', (_, mount, poleAzimuthDeg) => {
   const site = {
     pole: { altitudeRad: mount.altitudeRad, azimuthRad: poleAzimuthDeg * degree },
-    variationRad: 4 * degree,
+    variationRad: 14 * degree,
     sigmaVariationRad: 0.3 * degree,
     fieldNt: mount.fieldNt,
     sigmaFieldNt: 138,

@@ -12,12 +12,12 @@ describe('a scene', () => {
   });
 
   it('says that it stands elsewhere, and that mount and clip are passed over', async () => {
-    const site = { latitudeRad: 41.25 * degree, longitudeRad: -97.5 * degree, elevationM: 0 };
+    const site = { latitudeRad: 47.25 * degree, longitudeRad: -112.5 * degree, elevationM: 0 };
     const session = await openSession({ virtual: 'Woolshed', isFast: true, site, mount: 'pier' });
     const notes = session.notes().join('\n');
     await session.close();
     expect(session.source).toContain('scene woolshed');
-    expect(notes).toMatch(/stands at 41°15'00.0" N, 97°30'00.0" W, as given/);
+    expect(notes).toMatch(/stands at 47°15'00.0" N, 112°30'00.0" W, as given/);
     expect(notes).toMatch(/--mount and --clip are passed over/);
   });
 

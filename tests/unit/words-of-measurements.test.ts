@@ -48,7 +48,7 @@ describe('a base whose east side is high', () => {
   it('says what each adjuster does to the other axis', () => {
     const lying = (sense: number) =>
       ({ accelG: [0, -sense * Math.sin(degree), Math.cos(degree)], sigmaAccelG: 1e-4 }) as const;
-    const place = { poleAltitudeRad: 41 * degree, fieldNt: 52_000, dipRad: 67 * degree, variationRad: 0 };
+    const place = { poleAltitudeRad: 47 * degree, fieldNt: 52_000, dipRad: 67 * degree, variationRad: 0 };
     const level = fitLevel(lying(1), lying(-1), place);
     expect(level.eastHighRad / degree).toBeCloseTo(1, 6);
     expect(levelWords(level)[1]).toBe(

@@ -17,7 +17,7 @@ import { createWorld } from '../../firmware-proto/virtual/world.ts';
 const sides: TubeSide[] = ['east', 'west'];
 const siderealRadPerS = (15.041067 / 3600) * degree;
 
-describe.each([41, -33.5])('aiming at latitude %d', (latDeg) => {
+describe.each([47, -33.5])('aiming at latitude %d', (latDeg) => {
   const latitudeRad = latDeg * degree;
   const frame = axisFrameOf(axisWithErrors(truePole(latitudeRad), 0.7 * degree, -1.3 * degree));
   const tube = { coneRad: 14 * arcminute, nonPerpendicularityRad: -11 * arcminute };
