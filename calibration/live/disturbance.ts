@@ -1,4 +1,5 @@
 import type { AxisModel } from '../axisModel.ts';
+import { driftPerC } from '../warmth.ts';
 import type { LevelledReading } from './attitude.ts';
 
 /** Strength and dip are averaged over this long before they are judged, seconds. */
@@ -10,8 +11,8 @@ const memoryS = 60;
 const raisedSigmas = 4;
 const liftedSigmas = 3;
 /**
- * How much a good calibration may still let strength and dip differ between attitudes, and its chips' zeros wander and drift in a
- * night that cools: 0.2 percent and 0.1 degree.
+ * How much a good calibration may still let strength and dip differ between attitudes, and its chips' zeros wander: 0.2 percent
+ * and 0.1 degree.
  */
 const attitudeStrength = 0.002;
 const attitudeDipRad = 0.1 * (Math.PI / 180);
@@ -59,8 +60,9 @@ export class DisturbanceWatch {
   /**
    * @param turned true when the board has turned far, so that the sharp reference no longer holds
    * @param excess how many times the variance of a mean exceeds that of independent samples
+   * @param warmedC since the model was made: zeros drift, too slowly for what the board saw a moment ago
    */
-  offer(reading: LevelledReading, intervalS: number, turned: boolean, excess: number): void {
+  offer(reading: LevelledReading, intervalS: number, turned: boolean, excess: number, warmedC: number): void {
     this.average(reading, intervalS);
     if (turned) this.referenceS = 0;
     const span = Math.min(this.samples, (2 * averageS) / intervalS + 1);
@@ -69,9 +71,12 @@ export class DisturbanceWatch {
     const { model } = this;
     let strength = Math.abs(this.fieldNt - model.fieldNt);
     let dip = Math.abs(this.dipRad - model.dipRad);
+    const driftNt = driftPerC.fieldNt * warmedC;
+    const dipDriftVariance = (driftNt / model.fieldNt) ** 2 + (driftPerC.accelG * warmedC) ** 2;
     let deviation = Math.max(
-      strength / Math.sqrt(model.sigmaFieldNt ** 2 + (attitudeStrength * model.fieldNt) ** 2 + fieldVariance),
-      dip / Math.sqrt(model.sigmaDipRad ** 2 + attitudeDipRad ** 2 + dipVariance),
+      strength /
+        Math.sqrt(model.sigmaFieldNt ** 2 + (attitudeStrength * model.fieldNt) ** 2 + driftNt ** 2 + fieldVariance),
+      dip / Math.sqrt(model.sigmaDipRad ** 2 + attitudeDipRad ** 2 + dipDriftVariance + dipVariance),
     );
     if (this.referenceS >= learnS) {
       const sinceStrength = Math.abs(this.fieldNt - this.referenceFieldNt);

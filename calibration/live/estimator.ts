@@ -162,7 +162,8 @@ export class LiveEstimator {
   private follow(sample: LiveSample, intervalS: number): void {
     const { reading } = this;
     this.turning.offer(reading, intervalS);
-    this.disturbance.offer(reading, intervalS, this.turning.isFar, this.azimuth.longestExcess());
+    const warmedC = this.temperatureC - (this.model.temperatureC ?? NaN) || 0;
+    this.disturbance.offer(reading, intervalS, this.turning.isFar, this.azimuth.longestExcess(), warmedC);
     if (sample.rateDps) this.carry(sample, sample.rateDps, intervalS);
     const restful = this.turning.restS > settleS;
     this.axis.raise(this.altitude.offer(this.axis.sinUpTo(reading), intervalS, restful));

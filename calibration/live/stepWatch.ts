@@ -3,7 +3,7 @@ import { degree } from '../angle.ts';
 /** The readings of the azimuth are remembered for this long, and judged so long after a jump of the needle, seconds. */
 const rememberedS = 1.2;
 const judgedAfterS = 0.5;
-/** A step begins at the latest mean that shows it, which lags by up to this, seconds. */
+/** The mean that shows a step lags behind it by up to this, seconds; a step after it would be the noise of the last samples. */
 const noticedAfterS = 0.5;
 /** What is smaller than this is the noise of a cheap chip, or within what is stated anyway. */
 const leastRad = degree;
@@ -61,20 +61,21 @@ export class StepWatch {
   }
 
   private judge(nowS: number): number {
-    const step = this.fitted(nowS, this.jumpS - noticedAfterS, 0);
+    const step = this.fitted(nowS, this.jumpS - noticedAfterS, this.jumpS, 0);
     if (!(Math.abs(step.sizeRad) >= leastRad)) return 0;
     let turn = Infinity;
     for (let lastsS = Math.abs(step.sizeRad) / handRadPerS; lastsS < 2 * rememberedS; lastsS *= durationStep)
-      turn = Math.min(turn, this.fitted(nowS, nowS - rememberedS, lastsS).squares);
+      turn = Math.min(turn, this.fitted(nowS, nowS - rememberedS, nowS, lastsS).squares);
     return step.samples * Math.log(turn / step.squares) > leastEvidence ? step.sizeRad : 0;
   }
 
-  /** The change of this duration that fits best, whenever it began since `fromS`. */
-  private fitted(nowS: number, fromS: number, lastsS: number): Change {
+  /** The change of this duration that fits best, whenever it began between `fromS` and `toS`. */
+  private fitted(nowS: number, fromS: number, toS: number, lastsS: number): Change {
     let best: Change = { sizeRad: NaN, squares: Infinity, samples: 0 };
     for (let age = 0; age < this.count; age += 1) {
       const beginS = this.timeS[this.at(age)];
       if (beginS < Math.max(fromS, nowS - rememberedS)) break;
+      if (beginS > toS) continue;
       const change = this.changeAt(nowS, beginS, lastsS);
       if (change.squares < best.squares) best = change;
     }
