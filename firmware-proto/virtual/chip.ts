@@ -1,13 +1,12 @@
 import {
   add,
   apply,
-  cross,
-  dot,
   multiply,
   scale,
   transpose,
   type Matrix3,
   type Vector3,
+  inverse,
 } from '../../calibration/vector.ts';
 import { orientationMatrix, type Orientation } from '../wire.ts';
 import type { Random } from './random.ts';
@@ -127,10 +126,4 @@ function drawMatrix(make: SensorMake, random: Random): Matrix3 {
   const stretch: Matrix3 = [1 + sx, xy, xz, xy, 1 + sy, yz, xz, yz, 1 + sz];
   const turn: Matrix3 = [1, -rz, ry, rz, 1, -rx, -ry, rx, 1];
   return multiply(turn, stretch);
-}
-
-function inverse(m: Matrix3): Matrix3 {
-  const rows = [0, 3, 6].map((row): Vector3 => [m[row], m[row + 1], m[row + 2]]);
-  const columns = [cross(rows[1], rows[2]), cross(rows[2], rows[0]), cross(rows[0], rows[1])];
-  return transpose(columns.map((column) => scale(column, 1 / dot(rows[0], columns[0]))).flat() as unknown as Matrix3);
 }

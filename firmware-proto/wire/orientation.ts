@@ -1,4 +1,4 @@
-import type { Matrix3 } from '../../calibration/vector.ts';
+import { matrix3, type Matrix3 } from '../../calibration/vector.ts';
 
 /**
  * How a chip sits on the board: the chip's axis that points along the board's x, then y, then z, e.g. `-Y+X+Z`.
@@ -23,7 +23,7 @@ export function orientationMatrix(orientation: Orientation): Matrix3 {
     row['XYZ'.indexOf(orientation[at + 1])] = orientation[at] === '-' ? -1 : 1;
     return row;
   });
-  return rows.flat() as unknown as Matrix3;
+  return matrix3(rows.flat());
 }
 
 /** Why `text` is no orientation, in words. */

@@ -7,6 +7,7 @@ import {
   subtract,
   type Matrix3,
   type Vector3,
+  matrix3,
 } from '../../calibration/vector.ts';
 import { isOrientation, orientationMatrix, type Orientation } from '../../firmware-proto/wire.ts';
 
@@ -47,7 +48,7 @@ const axisMaps: readonly Matrix3[] = [
       entries[column] = signs & (1 << row) ? -1 : 1;
       return entries;
     });
-    return rows.flat() as unknown as Matrix3;
+    return matrix3(rows.flat());
   }),
 ); // prettier-ignore
 

@@ -4,7 +4,7 @@ import { z } from 'zod';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { roughPrior, sigmaOfLevel, usualSigmas } from '../../calibration/sight/sightPrior.ts';
 import { levelOf, rollOf, type Side } from '../../calibration/sight/sightModel.ts';
-import { norm, normalise, type Vector3 } from '../../calibration/vector.ts';
+import { norm, normalise, vector3, type Vector3 } from '../../calibration/vector.ts';
 import { readFault } from '../fileFault.ts';
 import { csvFaultPlace } from '../capture/csv/csvFault.ts';
 import { exitCode, Failure } from '../failure.ts';
@@ -62,7 +62,7 @@ export function parseSide(text: string): Side {
 /** "0.99,0.02,-0.1" as a unit vector. Throws Failure. */
 export function parseAxis(text: string): Vector3 {
   const parts = text.split(',').map(Number);
-  const axis = parts as unknown as Vector3;
+  const axis = vector3(parts);
   if (parts.length === 3 && parts.every(Number.isFinite) && Math.abs(norm(axis) - 1) < 0.01) return normalise(axis);
   throw new Failure(
     exitCode.usage,
@@ -74,7 +74,7 @@ export function parseAxis(text: string): Vector3 {
 /** "0.1,-0.5,0.86", a reading at rest of about 1 g. Throws Failure. */
 export function parseGravity(text: string): Vector3 {
   const parts = text.split(',').map(Number);
-  const gravity = parts as unknown as Vector3;
+  const gravity = vector3(parts);
   if (parts.length === 3 && parts.every(Number.isFinite) && Math.abs(norm(gravity) - 1) < 0.1) return gravity;
   throw new Failure(exitCode.usage, `"${text}" is no gravity in g.`, 'Give three numbers, as in 0.1,-0.5,0.86');
 }

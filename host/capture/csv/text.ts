@@ -131,8 +131,13 @@ export function cellsOf(text: string, delimiter: string): string[] {
   const parted = delimiter === ' ' ? '\t' : delimiter;
   if (!line.includes('"')) return line.split(parted).map((cell) => cell.trim());
   try {
-    const [cells = []] = parse(line, { delimiter: parted, relax_quotes: true, relax_column_count: true, trim: true });
-    return cells as unknown as string[];
+    const [cells = []]: string[][] = parse(line, {
+      delimiter: parted,
+      relax_quotes: true,
+      relax_column_count: true,
+      trim: true,
+    });
+    return cells;
   } catch {
     return line.split(parted).map((cell) => cell.trim());
   }
