@@ -10,7 +10,7 @@ export interface AxisKnown extends AxisErrors {
 }
 
 /** What a correction would bring: expected distances from the pole (root mean square), and where the axis must stand before it is locked. */
-export interface Ahead {
+interface Ahead {
   nowRad: number;
   afterRad: number;
   /** Only then may it be advised. */

@@ -9,7 +9,7 @@ import { swingJson, swingWords } from '../../host/steps/swingReport.ts';
 import { exactCalibration, exactDwells, type ExactMount } from './swingExact.ts';
 
 const mount: ExactMount = {
-  altitudeRad: 43 * degree,
+  altitudeRad: 49 * degree,
   magneticAzimuthRad: -6 * degree,
   fieldNt: 53_000,
   dipRad: 67 * degree,

@@ -53,7 +53,7 @@ describe('a base whose east side is high', () => {
     expect(level.eastHighRad / degree).toBeCloseTo(1, 6);
     expect(levelWords(level)[1]).toBe(
       'Each degree on the azimuth bolts toward east raises the axis by 1.0 arcminutes; ' +
-        'each degree upward on the altitude bolt moves it 1.8 arcminutes toward west.',
+        'each degree upward on the altitude bolt moves it 2.3 arcminutes toward west.',
     );
     // turned a little off half a turn by hand, so that the small side tilt is hardly more than its uncertainty
     const small = { ...level, altitudePerAzimuth: 0.44 * degree, azimuthPerAltitude: -0.78 * degree };
