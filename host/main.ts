@@ -24,6 +24,7 @@ import { exitCode, Failure } from './failure.ts';
 import { outputFault } from './fileFault.ts';
 import { nearNames } from './nearNames.ts';
 import { printable, printJson, say } from './output.ts';
+import { asTyped } from './words/asTyped.ts';
 
 /** Each command lives in host/commands/NAME.ts, exports `register` and loads what is heavy inside its action. */
 const registrations: ((program: Command) => void)[] = [
@@ -56,6 +57,10 @@ const { version } = JSON.parse(readFileSync(new URL('../package.json', import.me
 const program = new Command('lodepole')
   .description('Live altitude and azimuth error of a polar axis, with its uncertainty, where the pole cannot be seen.')
   .version(version)
+  .configureOutput({
+    writeOut: (text) => process.stdout.write(asTyped(text)),
+    writeErr: (text) => process.stderr.write(asTyped(text)),
+  })
   .exitOverride((error) => process.exit(error.exitCode === 0 ? exitCode.done : exitCode.usage));
 
 for (const register of registrations) register(program);

@@ -1,3 +1,4 @@
+import { asTyped } from './words/asTyped.ts';
 import { wrapped } from './words/wrapForTerminal.ts';
 
 /** stdout carries results only, stderr everything else. */
@@ -9,9 +10,9 @@ export function printJson(result: Record<string, unknown>): void {
 export const printable = (text: string): string => text.replace(/(?!\n)\p{Cc}/gu, '?');
 
 export function printResult(text: string): void {
-  process.stdout.write(`${text}\n`);
+  process.stdout.write(`${asTyped(text)}\n`);
 }
 
 export function say(text: string): void {
-  process.stderr.write(`${wrapped(text, process.stderr)}\n`);
+  process.stderr.write(`${wrapped(asTyped(text), process.stderr)}\n`);
 }

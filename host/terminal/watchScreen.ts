@@ -1,3 +1,4 @@
+import { asTyped } from '../words/asTyped.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../live/session.ts';
 import { handsNote, type Practice } from '../live/practice.ts';
@@ -130,7 +131,11 @@ export class WatchScreen {
     this.lockCheck.look();
     const unplaced = session.site
       ? []
-      : [`${siteUnknownWords} Type it on the page, in the step Site, or leave with q and save it: lodepole site`];
+      : [
+          asTyped(
+            `${siteUnknownWords} Type it on the page, in the step Site, or leave with q and save it: lodepole site`,
+          ),
+        ];
     const link = [words, ...unplaced, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
     const picture = drawPicture(
       {

@@ -1,3 +1,4 @@
+import { asTyped } from '../../words/asTyped.ts';
 import type { AnswerPart } from '../../../calibration/answer.ts';
 import { ageWords, entryWords, partNames } from '../../night/nightReport.ts';
 import { axisWords } from '../../steps/sightReport.ts';
@@ -58,7 +59,7 @@ export class AnswerSheet implements SheetStep {
           .map((entry) => ({ label: `${entry.timeUtc.slice(11, 16)} UTC`, value: entryWords(entry) })),
       ],
       howSure: `“Give or take” holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that were not told count only as far as the needles noticed them.`,
-      next: 'Ask whether it is good enough. The whole log: lodepole night.',
+      next: asTyped('Ask whether it is good enough. The whole log: lodepole night --html night.html'),
       actions: [{ name: 'forget', label: 'The tripod was knocked: begin anew' }],
     };
   }
