@@ -47,8 +47,13 @@ async function startKeeper(child: string, home: string, { tag, count, axis, cloc
     stdio: ['pipe', 'pipe', 'inherit'],
   });
   const lines = createInterface(started.stdout);
-  const ended = new Promise((done) => started.on('close', done));
-  await new Promise((done) => lines.once('line', done));
+  const ended = new Promise<void>((done, fail) => {
+    started.on('error', fail);
+    started.on('close', () => done());
+  });
+  const isReady = new Promise((done) => lines.once('line', () => done(true)));
+  // else what waits for it would end without a word
+  if (!(await Promise.race([isReady, ended]))) throw new Error(`the program ${tag} ended before it was ready`);
   const acknowledged: string[] = [];
   lines.on('line', (line) => acknowledged.push(`${tag} ${line}`));
   return { process: started, lines, acknowledged, ended };
