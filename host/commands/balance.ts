@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { cautions } from '../words/cautions.ts';
 import type { BalanceOptions } from './runBalance.ts';
 
 export function register(program: Command): void {
@@ -30,7 +31,7 @@ A rig (an invented one; kilograms and millimetres; add sigmaKg to a mass that is
 alongMm: along the tube from the declination axis, sky end positive. outMm: from the right-ascension axis.
 travelMm: how far the dovetail slides from where it is. fromMm, toMm: where the middle of a weight can stand.
 centreMm: the middle of the shaft from the right-ascension axis.
-Hold the tube with one hand before you release a clutch. Weights go on first and come off last.`,
+${cautions.clutch}`,
     )
     .action(async (options: BalanceOptions) => {
       const { runBalance } = await import('./runBalance.ts');

@@ -1,5 +1,6 @@
 import { Option, type Command } from 'commander';
 import { addCsvOptions, csvOptionsOf, type CsvCommandOptions } from '../capture/csv/options.ts';
+import { cautions } from '../words/cautions.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from './siteOptions.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
 
@@ -25,7 +26,7 @@ export function register(program: Command): void {
       'after',
       '\nExamples:\n  lodepole watch --port /dev/ttyUSB0 --record tonight.capture\n  lodepole replay tonight.capture\n' +
         '  lodepole replay tonight.capture --fast --json\n' +
-        'The site is the one in the capture, unless another is given. The magnetic azimuth is not for navigation.',
+        `The site is the one in the capture, unless another is given. ${cautions.magnetic}`,
     )
     .action(async (file: string, options: Options) => {
       const [{ runWatch }, { openReplay }] = await Promise.all([import('./runWatch.ts'), import('./openReplay.ts')]);

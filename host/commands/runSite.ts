@@ -1,5 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import type { Gate } from '../../calibration/gate.ts';
+import { cautions } from '../words/cautions.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { saveSite } from '../store/site.ts';
@@ -140,6 +141,6 @@ function siteText(site: Site, date: Date, field: SiteField): string {
     `Field       ${field.fieldNt.toFixed(0)} nT, give or take ${(bandSigmas * field.sigmaFieldNt).toFixed(0)}; horizontal ${field.horizontalNt.toFixed(0)} nT`,
     `Model       World Magnetic Model 2025, valid until ${field.modelValidUntil}`,
     `Horizon     ${hidden.length > 0 ? `hidden ${hidden.join(', ')}` : 'nothing marked as hidden'}`,
-    'The magnetic azimuth is not for navigation.',
+    cautions.magnetic,
   ].join('\n');
 }

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { addSiteOptions } from './siteOptions.ts';
 import { addTargetOptions } from './targetOptions.ts';
+import { cautions } from '../words/cautions.ts';
 import type { SideOptions } from './runSide.ts';
 
 export function register(program: Command): void {
@@ -22,7 +23,7 @@ The side is where the tube is when it looks at the meridian: west while the targ
 Measures of a rig, in millimetres from the crossing of both axes (an invented example):
   "measures": {"tubeOutMm": 190, "tubeFrontMm": 420, "tubeRearMm": 510, "tubeDiameterMm": 130,
                "headBelowMm": 160, "groundBelowMm": 1150, "footOutMm": 520, "legMm": 45, "legAzimuthDeg": 0}
-Hold the tube with one hand before you release a clutch. Watch the first flip with every new instrument.`,
+${cautions.clutch} Watch the first flip with every new instrument.`,
     )
     .action(async (options: SideOptions) => {
       const { runSide } = await import('./runSide.ts');

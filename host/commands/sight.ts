@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { addSiteOptions } from './siteOptions.ts';
 import { addClippingOptions } from '../store/clipping.ts';
+import { cautions } from '../words/cautions.ts';
 import type { SightOptions } from './sightOptions.ts';
 
 export function register(program: Command): void {
@@ -25,8 +26,7 @@ export function register(program: Command): void {
       'after',
       '\nExample:\n  lodepole sight --list\n  lodepole sight\n  lodepole sight --from sights.csv --json\n' +
         'The side is where the tube is when it looks at the meridian: west for a star in the east.\n' +
-        'Hold the tube when a clutch is released.\n' +
-        'Never look at or near the Sun through any instrument, finder included; cap both. --sun works by shadow alone.',
+        `${cautions.sun} --sun works by shadow alone.\n${cautions.clutch}`,
     )
     .action(async (options: SightOptions) => {
       const { runSight } = await import('./runSight.ts');

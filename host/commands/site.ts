@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { cautions } from '../words/cautions.ts';
 import type { RunSiteOptions } from './runSite.ts';
 import { addSiteOptions } from './siteOptions.ts';
 
@@ -18,7 +19,7 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       '\nExample:\n  lodepole site --lat "46d25\'50\\"N" --lon 118.6W --elevation "1640 ft" --save\n' +
-        'Without coordinates the saved site is shown. The magnetic azimuth is not for navigation.',
+        `Without coordinates the saved site is shown. ${cautions.magnetic}`,
     )
     .action(async (options: RunSiteOptions) => {
       const { runSite } = await import('./runSite.ts');

@@ -1,4 +1,5 @@
 import type { Command } from 'commander';
+import { cautions } from '../words/cautions.ts';
 import type { StandoffCommandOptions } from './runStandoff.ts';
 import { addClippingOptions } from '../store/clipping.ts';
 import { addStepOptions } from './stepOptions.ts';
@@ -12,7 +13,7 @@ export function register(program: Command): void {
       'after',
       '\nExample:\n  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
         '  lodepole standoff --spacers 0,60,120 --keep 120\n' +
-        'Use spacers of wood or plastic and keep the board parallel to itself. The magnetic azimuth is not for navigation.',
+        `Use spacers of wood or plastic and keep the board parallel to itself. ${cautions.magnetic}`,
     )
     .action(async (options: StandoffCommandOptions) => {
       const { runStandoff } = await import('./runStandoff.ts');

@@ -1,5 +1,6 @@
 import type { Command } from 'commander';
 import { addClippingOptions } from '../store/clipping.ts';
+import { cautions } from '../words/cautions.ts';
 import { addStepOptions } from './stepOptions.ts';
 import type { SwingCommandOptions } from './runSwing.ts';
 
@@ -18,8 +19,8 @@ export function register(program: Command): void {
       'after',
       '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 46.43 --lon -118.6\n' +
         'Turn through 90 degrees or more, eight rests of two seconds, or as long as it asks for with a noisy chip. Rows of a file that lie\n' +
-        'half a second and more apart, or have no t_s, are one rest each. Hold the tube when a clutch is released, and look that\n' +
-        'neither tube nor counterweight meets the tripod. The magnetic azimuth is not for navigation.',
+        'half a second and more apart, or have no t_s, are one rest each.\n' +
+        `${cautions.clutch}\n${cautions.counterweight}\n${cautions.magnetic}`,
     )
     .action(async (options: SwingCommandOptions) => {
       const { runSwing } = await import('./runSwing.ts');

@@ -3,6 +3,7 @@ import { say } from '../output.ts';
 import { addSiteOptions, siteOfOptions, type SiteOptions } from './siteOptions.ts';
 import { quietKeys } from '../terminal/quietKeys.ts';
 import { addClippingOptions, type ClippingOptions } from '../store/clipping.ts';
+import { cautions } from '../words/cautions.ts';
 import { slowIronWords } from '../words/iron.ts';
 
 interface Options extends SiteOptions, ClippingOptions {
@@ -53,8 +54,7 @@ export function register(program: Command): void {
       'after',
       '\nExamples:\n  lodepole watch --virtual woolshed --seed 7\n  lodepole watch --port /dev/ttyUSB0 --lat 46.43 --lon -118.6 --record tonight.capture\n' +
         '  lodepole --json --seconds 20\n' +
-        'Mind your fingers at the latitude bolt under load. The magnetic azimuth is not for navigation.\n' +
-        slowIronWords,
+        `${cautions.fingers}\n${cautions.magnetic}\n${slowIronWords}`,
     )
     .action(async (options: Options) => {
       if (!options.json) say('Lodepole: looking for a board ...');

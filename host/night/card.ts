@@ -1,10 +1,7 @@
+import { cautions } from '../words/cautions.ts';
 import { commandOf, type NextStep } from './stepsOfNight.ts';
 
-export const cardCautions = [
-  'Never look at or near the Sun through any instrument, finder included. Cap both by day.',
-  'Hold the tube before you release a clutch. Weights go on first and come off last.',
-  'Mind your fingers at the latitude bolt under load.',
-];
+export const cardCautions = [cautions.sun, cautions.clutch, cautions.fingers];
 
 /** One instruction a step, for whoever kneels in the dark; the program tells the rest. */
 const instructions: readonly [NextStep['step'], string][] = [

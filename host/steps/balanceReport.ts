@@ -1,13 +1,11 @@
 import { balanceOf, type Balance } from '../../calibration/balance/balance.ts';
 import { shaftCure, tubeCure } from '../../calibration/balance/cure.ts';
 import { tubeMassKg, weightsMassKg, type Rig } from '../../calibration/balance/rig.ts';
+import { cautions } from '../words/cautions.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { rounded } from '../words/figures.ts';
 
-export const balanceCautions = [
-  'Hold the tube with one hand before you release a clutch.',
-  'Put the weights on before the tube, and take the tube off before the weights.',
-];
+export const balanceCautions = [cautions.clutch];
 
 const mm = (value: number): string => `${Math.abs(value).toFixed(Math.abs(value) < 10 ? 1 : 0)} mm`;
 const kg = (value: number): string => `${value.toFixed(value < 1 ? 2 : 1)} kg`;

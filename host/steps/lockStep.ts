@@ -5,6 +5,7 @@ import type { TimedReading } from '../../calibration/swing/timedReading.ts';
 import { LatestRest } from '../../calibration/swing/latestRest.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
+import { cautions } from '../words/cautions.ts';
 import { restWords } from '../words/rest.ts';
 import { bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
@@ -49,7 +50,7 @@ export class LockStep implements Step<LockProgress, LockShift> {
       instruction: this.before
         ? restCounts
           ? 'Enough. Finish here.'
-          : 'Tighten the bolts evenly, then take the hands off. Mind your fingers at the latitude bolt under load.'
+          : `${cautions.fingers} Tighten the bolts evenly, then take the hands off.`
         : restCounts
           ? 'Now lock the bolts.'
           : `Hands off the mount for ${restWords(this.rest.wantedS)} before locking.`,

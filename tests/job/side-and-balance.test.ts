@@ -2,6 +2,7 @@ import { mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
+import { cautions } from '../../host/words/cautions.ts';
 import { register as balance } from '../../host/commands/balance.ts';
 import { register as side } from '../../host/commands/side.ts';
 import { runHere } from './inProcess.ts';
@@ -104,8 +105,7 @@ describe('balance', () => {
 
   it('shows its cautions before anything else', async () => {
     const lines = (await lodepole('balance', '--rig', await rigFile())).stdout.split('\n');
-    expect(lines[0]).toBe('Caution: Hold the tube with one hand before you release a clutch.');
-    expect(lines[1]).toBe('Caution: Put the weights on before the tube, and take the tube off before the weights.');
+    expect(lines[0]).toBe(`Caution: ${cautions.clutch}`);
     expect(lines.at(-2)).toBe('Mark both places with tape.');
   });
 

@@ -73,13 +73,14 @@ describe('the answer that the needles carry', () => {
     carried = carriedBy(bench.session);
   });
   afterEach(() => carried.close());
+  /** The azimuth is known by `sigma` arcminutes, the altitude by three quarters of that. */
   const measure = async (kind: 'compass' | 'sights' | 'drift', altitude: number, azimuth: number, sigma = 2) => {
     const variance = (sigma * arcminute) ** 2;
     await carried.log.keep({
       kind,
       altitudeErrorRad: altitude * arcminute,
       azimuthErrorRad: azimuth * arcminute,
-      axisCovariance: [variance, 0, 0, variance],
+      axisCovariance: [0.75 ** 2 * variance, 0, 0, variance],
     });
     carried.renew();
   };
@@ -100,6 +101,7 @@ describe('the answer that the needles carry', () => {
     bench.pass(3);
     expect(carried.isCarrying).toBe(true);
     expect(bench.anchor?.azimuthErrorRad).toBeCloseTo(12 * arcminute, 9);
+    expect(bench.anchor?.sigmaAltitudeErrorRad).toBeCloseTo(1.5 * arcminute, 6);
     expect(bench.anchor?.sigmaAzimuthErrorRad).toBeCloseTo(2 * arcminute, 6);
     expect(carried.kinds()).toEqual(['sights']);
     expect(carried.words()).toMatch(/^The needles carry on sights \(\d+ s ago\)\.$/);

@@ -41,6 +41,12 @@ describe('a step of the azimuth', () => {
     expect(judged((timeS) => (timeS < 2 ? 0 : 3), 99)).toEqual([]);
   });
 
+  it('is none where the last samples alone are off, which is noise: it would be called iron for hours', () => {
+    // the needle jumps at 2.1 s and is judged at 2.6 s
+    for (const lastS of [0.01, 0.03, 0.2])
+      expect(judged((timeS) => (timeS > 2.605 - lastS && timeS < 2.605 ? 2.5 : 0), 2.1)).toEqual([]);
+  });
+
   it.each([
     [2.9, 3],
     [-2, 1.8],

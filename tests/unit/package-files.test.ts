@@ -45,5 +45,13 @@ describe('the npm package', () => {
       'PROVIDED BY THE COPYRIGHT HOLDERS',
     ])
       expect(licence).toContain(words);
+    expect(isThere('firmware-proto/image/licences/newlib.txt')).toBe(true);
+    const newlib = readFileSync('firmware-proto/image/licences/newlib.txt', 'utf8');
+    for (const words of [
+      '(1) University of California, Berkeley',
+      'Redistributions in binary form must reproduce',
+      'Red Hat',
+    ])
+      expect(newlib).toContain(words);
   });
 });

@@ -59,6 +59,22 @@ describe('single terms', () => {
     expect(watch.azimuthSigmaRad).toBeCloseTo(0.04 / Math.cos(1.14), 6);
   });
 
+  it('a dip or a strength that the drift of a warmer or colder board explains is not disturbed', () => {
+    const model = { ...plainAxisModel, fieldNt: 54_000, sigmaFieldNt: 150, dipRad: 1.1, sigmaDipRad: 0.004 };
+    const sigmasAt = (fieldNt: number, dipRad: number, warmedC: number): number => {
+      const watch = new DisturbanceWatch(model);
+      for (let i = 0; i < 100; i += 1) watch.offer(reading(fieldNt, dipRad), 0.01, false, 1, warmedC);
+      expect(watch.disturbed).toBe(watch.deviationSigmas > 4);
+      return watch.deviationSigmas;
+    };
+    // 20 nT and 0.3 mg for each of 9 degrees, beside 0.2 percent and 0.1 degree between attitudes
+    const dipSigma = Math.hypot(0.004, 0.1 * degree, (9 * 20) / 54_000, 9 * 3e-4);
+    expect(sigmasAt(54_000, 1.12, -9)).toBeCloseTo(0.02 / dipSigma, 6);
+    expect(sigmasAt(54_000, 1.12, 0)).toBeCloseTo(0.02 / Math.hypot(0.004, 0.1 * degree), 6);
+    expect(sigmasAt(54_900, 1.1, 9)).toBeCloseTo(900 / Math.hypot(150, 108, 180), 6);
+    expect(sigmasAt(54_900, 1.1, 0)).toBeCloseTo(900 / Math.hypot(150, 108), 6);
+  });
+
   it('a field whose strength alone is off opens the azimuth by that strength', () => {
     const watch = new DisturbanceWatch({ ...plainAxisModel, fieldNt: 54_000, sigmaFieldNt: 150, dipRad: 1.1 });
     for (let i = 0; i < 100; i += 1) watch.offer(reading(55_200, 1.1), 0.01, false, 1, 0);
