@@ -362,7 +362,7 @@ describe('locking by key', () => {
     rest(0);
     lock.look();
     lock.look();
-    expect(lock.words).toMatch(/^Tighten the bolts.*Then press t\./);
+    expect(lock.words).toMatch(/^Mind your fingers.* Tighten the bolts.*Then press t\./);
     rest(1);
     lock.look();
     expect(lock.words).toMatch(/^Are the bolts tight/);
