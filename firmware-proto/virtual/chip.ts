@@ -33,7 +33,6 @@ export interface SensorMake {
 }
 
 export interface ChipMake {
-  name: ChipName;
   hz: number;
   accelerometer: SensorMake;
   magnetometer: SensorMake;

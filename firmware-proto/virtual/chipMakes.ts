@@ -7,7 +7,6 @@ import type { ChipMake, ChipName } from './chip.ts';
  */
 export const chipMakes: Record<ChipName, ChipMake> = {
   quiet: {
-    name: 'quiet',
     hz: 10,
     accelerometer: {
       part: 'LSM6DSO',
@@ -58,7 +57,6 @@ export const chipMakes: Record<ChipName, ChipMake> = {
     },
   },
   typical: {
-    name: 'typical',
     hz: 100,
     accelerometer: {
       part: 'LSM303AGR',
@@ -94,7 +92,6 @@ export const chipMakes: Record<ChipName, ChipMake> = {
     },
   },
   cheap: {
-    name: 'cheap',
     hz: 100,
     accelerometer: {
       part: 'MPU6050',

@@ -1,33 +1,29 @@
 import { readFileSync } from 'node:fs';
 import { encodeAcknowledged, encodeHello, encodeRefused, encodeSample, sampleRatesHz, type Hello } from '../wire.ts';
-import type { VirtualBoard } from './board.ts';
 import { boardNumber } from './boardNumber.ts';
 import type { SensorMake } from './chip.ts';
+import { SteppedBoard } from './steppedBoard.ts';
 import type { VirtualWorld } from './world.ts';
 
-const tickMs = 10;
 /** The version of the images is that of the package. */
 const firmwareVersion = (
   JSON.parse(readFileSync(new URL('../../package.json', import.meta.url), 'utf8')) as { version: string }
 ).version;
-/** A stalled process loses what a real port's buffer would lose, instead of catching up for ever. */
-const longestCatchUpS = 0.5;
 const longestRequest = 32;
 
 /** A virtual board without the processor: the same protocol straight from the world, in real time or stepped. */
-export class FastBoard implements VirtualBoard {
+export class FastBoard extends SteppedBoard {
   readonly world: VirtualWorld;
   readonly hello: Omit<Hello, 'kind'>;
-  private readonly listeners = new Set<(bytes: Uint8Array) => void>();
   private readonly firstS: number;
   private sequence = 0;
   private sampleHz: number;
   private nextSampleS: number;
   private nextHelloS: number | undefined;
   private heard = '';
-  private timer: NodeJS.Timeout | undefined;
 
   constructor(world: VirtualWorld) {
+    super({ tickMs: 10, longestCatchUpS: 0.5 });
     this.world = world;
     this.hello = helloOf(world);
     this.sampleHz = world.make.hz;
@@ -36,9 +32,8 @@ export class FastBoard implements VirtualBoard {
     this.nextSampleS = this.firstS + 1 / this.sampleHz;
   }
 
-  onBytes(listener: (bytes: Uint8Array) => void): () => void {
-    this.listeners.add(listener);
-    return () => this.listeners.delete(listener);
+  get nowS(): number {
+    return this.world.timeS;
   }
 
   /** Requests, ended by LF; anything else is passed over without an answer. */
@@ -49,25 +44,6 @@ export class FastBoard implements VirtualBoard {
     for (const line of lines) this.answer(line.replace(/\r$/, ''));
   }
 
-  start(): void {
-    if (this.timer) return;
-    let epochMs = performance.now() - this.world.timeS * 1000;
-    this.timer = setInterval(() => {
-      const dueS = (performance.now() - epochMs) / 1000;
-      const excessS = dueS - this.world.timeS - longestCatchUpS;
-      if (excessS > 0) epochMs += excessS * 1000;
-      this.stepTo(Math.min(dueS, this.world.timeS + longestCatchUpS));
-    }, tickMs);
-  }
-
-  close(): Promise<void> {
-    clearInterval(this.timer);
-    this.timer = undefined;
-    this.listeners.clear();
-    return Promise.resolve();
-  }
-
-  /** Lets the world run to `worldS` seconds, as fast as it can, and sends what the board sends meanwhile. */
   stepTo(worldS: number): void {
     let text = '';
     while (this.nextSampleS <= worldS) {
@@ -79,7 +55,7 @@ export class FastBoard implements VirtualBoard {
       this.nextSampleS += 1 / this.sampleHz;
     }
     this.world.advanceTo(worldS);
-    this.send(text);
+    this.say(text);
   }
 
   private sampleLine(worldS: number): string {
@@ -93,22 +69,20 @@ export class FastBoard implements VirtualBoard {
   private answer(request: string): void {
     const [word, argument, ...rest] = request.split(' ');
     if (word === 'hello' && argument === undefined) {
-      this.send(encodeHello({ ...this.hello, sampleHz: this.sampleHz }));
+      this.say(encodeHello({ ...this.hello, sampleHz: this.sampleHz }));
     } else if (word === 'rate' && argument !== undefined && /^-?\d+$/.test(argument) && rest.length === 0) {
       const hz = Number(argument);
       const known = (sampleRatesHz as readonly number[]).includes(hz) && hz <= this.world.make.hz;
       if (known) this.sampleHz = hz;
-      this.send(known ? encodeAcknowledged({ request: 'rate' }) : encodeRefused({ request: 'rate', reason: 'range' }));
+      this.say(known ? encodeAcknowledged({ request: 'rate' }) : encodeRefused({ request: 'rate', reason: 'range' }));
     } else if (word === 'selftest' && argument === undefined) {
-      this.send(encodeRefused({ request: 'selftest', reason: 'no-chips' }));
+      this.say(encodeRefused({ request: 'selftest', reason: 'no-chips' }));
     } else return;
     this.nextHelloS = undefined;
   }
 
-  private send(text: string): void {
-    if (text.length === 0) return;
-    const bytes = Buffer.from(text, 'latin1');
-    for (const listener of this.listeners) listener(bytes);
+  private say(text: string): void {
+    this.send(Buffer.from(text, 'latin1'));
   }
 }
 

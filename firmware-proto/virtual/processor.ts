@@ -96,13 +96,17 @@ export class Processor {
     return this.cpu.data.subarray(memoryStart);
   }
 
-  get cycles(): number {
-    return this.cpu.cycles;
+  get elapsedS(): number {
+    return this.cpu.cycles / clockHz;
   }
 
-  /** Cycles in which instructions ran, that is without sleep. */
-  get busyCycles(): number {
-    return this.cpu.cycles - this.sleptCycles;
+  /** Time in which instructions ran, that is without sleep. */
+  get awakeS(): number {
+    return (this.cpu.cycles - this.sleptCycles) / clockHz;
+  }
+
+  feed(bytes: Uint8Array): void {
+    this.serial.feed(bytes);
   }
 
   /** The LED of Nano and Uno, on PB5. */
@@ -116,9 +120,10 @@ export class Processor {
     this.asleep = false;
   }
 
-  /** Runs up to this cycle, give or take an instruction; stops short when the watchdog bites. */
-  runTo(cycle: number): void {
+  /** Runs up to this time, give or take an instruction; stops short when the watchdog bites. */
+  runTo(elapsedS: number): void {
     const { cpu } = this;
+    const cycle = elapsedS * clockHz;
     while (cpu.cycles < cycle && !this.bitten) {
       if (this.asleep) {
         this.sleepTo(cycle);

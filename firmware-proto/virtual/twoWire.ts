@@ -3,9 +3,8 @@ import { AVRIOPort, AVRTWI, portCConfig, twiConfig } from 'avr8js';
 
 /** A chip on the two-wire bus. */
 export interface TwoWireDevice {
-  readonly address: number;
-  /** True while it keeps silent: it does not acknowledge its address. */
-  silent: boolean;
+  /** Whether it acknowledges this address now. */
+  answersTo(address: number): boolean;
   start(write: boolean): void;
   /** Returns whether the chip acknowledges. */
   write(byte: number): boolean;
@@ -106,7 +105,7 @@ export class TwoWire {
   }
 
   private connect(address: number, write: boolean): void {
-    this.talkingTo = this.devices.find((device) => device.address === address && !device.silent);
+    this.talkingTo = this.devices.find((device) => device.answersTo(address));
     this.talkingTo?.start(write);
     const acknowledged = this.talkingTo !== undefined;
     this.later(clocksPerByte, () => this.twi.completeConnect(acknowledged));

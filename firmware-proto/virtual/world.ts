@@ -42,7 +42,8 @@ export interface World {
 export interface WorldOptions {
   /** Everything that the scene leaves open is drawn from it; the same seed gives the same bytes. */
   seed?: number;
-  chip?: ChipName;
+  /** By name, or any other make. */
+  chip?: ChipName | ChipMake;
   /** Date of the magnetic field. */
   date?: Date;
   /** Field of the tripod's iron at the board without a spacer, nT. */
@@ -93,7 +94,7 @@ export class VirtualWorld implements World {
     this.tremor = options.tremor ?? 1;
     this.scene = scene;
     this.seed = seed;
-    this.make = chipMakes[chip];
+    this.make = typeof chip === 'string' ? chipMakes[chip] : chip;
     this.noise = new Random(seed ^ 0x6e6f6973);
     this.accelerometer = new Sensor(this.make.accelerometer, draw);
     this.magnetometer = new Sensor(this.make.magnetometer, draw);

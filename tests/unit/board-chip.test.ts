@@ -1,7 +1,7 @@
 import { describe, expect, test } from 'vitest';
 import type { RawCounts } from '../../firmware-proto/virtual/rawCounts.ts';
-import { Lsm303agrAccelerometer } from '../../firmware-proto/virtual/lsm303agrAccelerometer.ts';
-import { Lsm303agrMagnetometer } from '../../firmware-proto/virtual/lsm303agrMagnetometer.ts';
+import { Lsm303agrAccelerometer } from '../../firmware-proto/virtual/chips/lsm303agrAccelerometer.ts';
+import { Lsm303agrMagnetometer } from '../../firmware-proto/virtual/chips/lsm303agrMagnetometer.ts';
 import type { TwoWireDevice } from '../../firmware-proto/virtual/twoWire.ts';
 
 // Addresses, identities, bits, scales and limits: ST DocID027765 (LSM303AGR) as given by ST's public driver
@@ -40,12 +40,12 @@ function world() {
 
 function accelerometer() {
   const { state, countsAt, nowS } = world();
-  return { state, chip: new Lsm303agrAccelerometer(countsAt, nowS, 1) };
+  return { state, chip: new Lsm303agrAccelerometer({ countsAt, nowS, clockRatio: 1 }) };
 }
 
 function magnetometer() {
   const { state, countsAt, nowS } = world();
-  return { state, chip: new Lsm303agrMagnetometer(countsAt, nowS, 1) };
+  return { state, chip: new Lsm303agrMagnetometer({ countsAt, nowS, clockRatio: 1 }) };
 }
 
 describe('the accelerometer at register level', () => {

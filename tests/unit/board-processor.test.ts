@@ -2,7 +2,7 @@ import { EEPROMMemoryBackend } from 'avr8js';
 import { assemble } from 'avr8js/dist/cjs/utils/assembler.js';
 import { describe, expect, test } from 'vitest';
 import { parseIntelHex } from '../../firmware-proto/virtual/intelHex.ts';
-import { Processor, type ResetCause } from '../../firmware-proto/virtual/processor.ts';
+import { clockHz, Processor, type ResetCause } from '../../firmware-proto/virtual/processor.ts';
 import type { TwoWireDevice } from '../../firmware-proto/virtual/twoWire.ts';
 
 // Each of these programs runs into one thing that avr8js 0.21 does not do as the chip does (ATmega328P datasheet), and that
@@ -10,12 +10,13 @@ import type { TwoWireDevice } from '../../firmware-proto/virtual/twoWire.ts';
 
 /** Remembers when it was spoken to. */
 class Listener implements TwoWireDevice {
-  readonly address = 0x19;
-  silent = false;
   readonly heard: { what: string; cycle: number }[] = [];
   processor: Processor | undefined;
   private note(what: string): void {
-    this.heard.push({ what, cycle: this.processor?.cycles ?? 0 });
+    this.heard.push({ what, cycle: (this.processor?.elapsedS ?? 0) * clockHz });
+  }
+  answersTo(address: number): boolean {
+    return address === 0x19;
   }
   start(): void {
     this.note('start');
@@ -52,7 +53,7 @@ function processorWith(source: string, cause: ResetCause = 'power') {
   const untilSent = (count: number): number[] => {
     for (let cycle = 0; sent.length < count; cycle += 100) {
       if (cycle > 200_000) throw new Error(`only ${sent.length} of ${count} bytes sent: ${sent.join(' ')}`);
-      processor.runTo(processor.cycles + 100);
+      processor.runTo(processor.elapsedS + 100 / clockHz);
     }
     return sent;
   };
@@ -329,9 +330,9 @@ test('sleep ends with an interrupt, and costs nothing but the clock', () => {
     reti
   `);
   expect(untilSent(5)).toEqual([1, 2, 3, 4, 5]);
-  expect(processor.cycles).toBeGreaterThan(5 * 256 * 64);
-  expect(processor.cycles).toBeLessThan(5 * 256 * 64 + 300);
-  expect(processor.busyCycles).toBeLessThan(200);
+  expect(processor.elapsedS * clockHz).toBeGreaterThan(5 * 256 * 64);
+  expect(processor.elapsedS * clockHz).toBeLessThan(5 * 256 * 64 + 300);
+  expect(processor.awakeS * clockHz).toBeLessThan(200);
 });
 
 describe('an image in Intel HEX', () => {

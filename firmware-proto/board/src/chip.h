@@ -24,9 +24,11 @@ struct Reading {
 
 struct Chip {
   char name[12];
-  uint8_t addresses[2];  // on the bus, tried in this order; a second one of 0 is none
+  uint8_t addresses[4];  // on the bus, tried in this order up to a 0
   uint8_t idRegister;    // with the auto-increment bit where the chip has one
   uint8_t id;
+  // Asked before the identity is read, where that alone does not tell the chip from its relatives; else null.
+  bool (*confirm)(uint8_t address);
   // `push`: the chip pushes its own sensor, for the self-test. False when the chip did not answer.
   bool (*configure)(uint8_t address, bool push);
   // False when the chip did not answer. Called at every instant.
@@ -49,7 +51,13 @@ struct Setting {
 };
 // Writes settings that lie in flash, in order; false with the first that is not acknowledged.
 bool busWriteAll(uint8_t chip, const Setting *settings, uint8_t count);
+// Whether this register of a chip, of the same package or another, reads so.
+bool registerIs(uint8_t chip, uint8_t address, uint8_t value);
 inline int16_t littleEndian(const uint8_t *bytes) { return (int16_t)(bytes[0] | ((uint16_t)bytes[1] << 8)); }
 inline int16_t bigEndian(const uint8_t *bytes) { return (int16_t)(((uint16_t)bytes[0] << 8) | bytes[1]); }
+inline int16_t within16(int32_t value) { return value > INT16_MAX ? INT16_MAX : value < INT16_MIN ? INT16_MIN : (int16_t)value; }
+// Three pairs of bytes.
+void threeLittleEndian(const uint8_t *bytes, int16_t *values);
+void threeBigEndian(const uint8_t *bytes, int16_t *values);
 // -32768 has no opposite among 16 bits.
 inline int16_t opposite(int16_t value) { return value == INT16_MIN ? INT16_MAX : (int16_t)-value; }

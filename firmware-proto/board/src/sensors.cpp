@@ -14,38 +14,57 @@ bool busWriteAll(uint8_t chip, const Setting *settings, uint8_t count) {
   return true;
 }
 
+bool registerIs(uint8_t chip, uint8_t address, uint8_t value) {
+  uint8_t found;
+  return busRead(chip, address, &found, 1) && found == value;
+}
+
+void threeLittleEndian(const uint8_t *bytes, int16_t *values) {
+  for (uint8_t i = 0; i < 3; i++) values[i] = littleEndian(bytes + 2 * i);
+}
+
+void threeBigEndian(const uint8_t *bytes, int16_t *values) {
+  for (uint8_t i = 0; i < 3; i++) values[i] = bigEndian(bytes + 2 * i);
+}
+
 // What a part is called that never answered: a scale must be told all the same, and this one is sound in g and in nT.
-static const Chip none IN_FLASH = {"none", {0, 0}, 0, 0, nullptr, nullptr, "0.1", "", "", "", 0, 0};
+static const Chip none IN_FLASH = {"none", {0}, 0, 0, nullptr, nullptr, nullptr, "0.1", "", "", "", 0, 0};
 
 static uint8_t identityOf(const Chip &chip, uint8_t address) {
   uint8_t id;
   return busRead(address, chip.idRegister, &id, 1) ? id : 0;
 }
 
-// The first chip of the table that answers with its identity. Otherwise the part keeps the chip it had, with what answered at
-// one of the addresses in place of it.
+// The first chip of the table that answers with its identity. Otherwise the part keeps the chip it had, with what answered in
+// its place: at its own address if something does, else at the first one.
 static bool find(Part &part, const Chip *const *table) {
   if (part.chip.name[0] == '\0') fromFlash(&part.chip, &none, sizeof none);
-  uint8_t stranger = 0;
+  uint8_t stranger = 0, strangerAddress = part.address;
   for (;; table++) {
     const Chip *entry;
     fromFlash(&entry, table, sizeof entry);
     if (entry == nullptr) break;
     Chip chip;
     fromFlash(&chip, entry, sizeof chip);
-    for (uint8_t i = 0; i < 2 && chip.addresses[i] != 0; i++) {
-      uint8_t id = identityOf(chip, chip.addresses[i]);
-      if (id == chip.id) {
-        bool isOther = strcmp(part.chip.name, chip.name) != 0;
+    bool isOther = strcmp(part.chip.name, chip.name) != 0;
+    for (uint8_t i = 0; i < sizeof chip.addresses && chip.addresses[i] != 0; i++) {
+      uint8_t address = chip.addresses[i];
+      bool isConfirmed = chip.confirm == nullptr || chip.confirm(address);
+      uint8_t id = identityOf(chip, address);
+      if (id == chip.id && isConfirmed) {
         part.chip = chip;
-        part.address = chip.addresses[i];
+        part.address = address;
         part.id = id;
         return isOther;
       }
-      if (id != 0) stranger = id;
+      if (id != 0 && (stranger == 0 || !isOther)) {
+        stranger = id;
+        strangerAddress = address;
+      }
     }
   }
   part.id = stranger;
+  part.address = strangerAddress;
   return false;
 }
 
@@ -55,6 +74,7 @@ void Sensors::start() {
   if (accelerometer.answers()) accelerometer.chip.configure(accelerometer.address, false);
   if (find(magnetometer, magnetometers)) changed_ = true;
   if (magnetometer.answers()) magnetometer.chip.configure(magnetometer.address, false);
+  accelMeasured_ = fieldMeasured_ = false;
 }
 
 void Sensors::configure(bool push) {
@@ -92,7 +112,9 @@ bool Sensors::measure(Reading &reading) {
   }
   accelStale_ = answered && reading.accelFresh ? 0 : accelStale_ + 1;
   fieldStale_ = answered && reading.fieldFresh ? 0 : fieldStale_ + 1;
-  if (answered && accelStale_ <= staleLimit && fieldStale_ <= staleLimit) return true;
+  accelMeasured_ = accelMeasured_ || (answered && reading.accelFresh);
+  fieldMeasured_ = fieldMeasured_ || (answered && reading.fieldFresh);
+  if (answered && accelStale_ <= staleLimit && fieldStale_ <= staleLimit) return accelMeasured_ && fieldMeasured_;
   events_.note(Event::chipSilent);
   accelStale_ = fieldStale_ = 0;
   start();  // a chip that lost its supply for a moment has forgotten its settings

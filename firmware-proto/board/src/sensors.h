@@ -7,7 +7,7 @@
 struct Part {
   Chip chip;  // named "none" until one was found
   uint8_t address;
-  uint8_t id;  // as read last; 0 when nothing answers. Another one than the chip's belongs to a stranger.
+  uint8_t id;  // as read last; 0 when nothing answers. Another one than the chip's belongs to a stranger at this address.
 
   bool answers() const { return id != 0 && id == chip.id; }
   bool hasGyro() const { return chip.dpsPerCount[0] != '\0'; }
@@ -34,5 +34,6 @@ class Sensors {
 
   Events &events_;
   uint8_t untilRetry_ = 0, accelStale_ = 0, fieldStale_ = 0;
+  bool accelMeasured_ = false, fieldMeasured_ = false;  // since the last start
   bool changed_ = false;
 };

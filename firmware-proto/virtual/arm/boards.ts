@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { parseIntelHex } from '../intelHex.ts';
+import type { ChipNames } from '../chips/models.ts';
 import { Random } from '../random.ts';
 import type { World } from '../world.ts';
 import { ArmBoard } from './armBoard.ts';
@@ -14,6 +15,8 @@ export interface ArmBoardOptions {
   seed?: number;
   /** A whole flash, image and all that was kept; the committed image by default. */
   flash?: Uint8Array;
+  /** An LSM303AGR by default; a micro:bit has no other. */
+  chips?: ChipNames;
 }
 
 /** The committed image on an emulated Raspberry Pi Pico, heard on its USB or on its UART. */
@@ -22,7 +25,7 @@ export function picoBoard(world: World, line: 'usb' | 'uart', options: ArmBoardO
   const { family, start, bytes } = picoFlash;
   const flash = options.flash ?? parseUf2(readFileSync(image('lodepole-pico.uf2')), family, start, bytes);
   const randomBit = (): boolean => random.uniform() < 0.5;
-  return new ArmBoard(world, flash, (parts) => new PicoProcessor({ ...parts, line, randomBit }));
+  return new ArmBoard(world, flash, (parts) => new PicoProcessor({ ...parts, line, randomBit }), options.chips);
 }
 
 /** The committed image on an emulated micro:bit V2. */
@@ -32,5 +35,5 @@ export function microbitBoard(world: World, options: ArmBoardOptions = {}): ArmB
     options.flash ?? parseIntelHex(readFileSync(image('lodepole-microbit.hex'), 'latin1'), microbitFlashBytes);
   const word = (): number => Math.floor(random.uniform() * 2 ** 32);
   const deviceId = [word(), word()] as const;
-  return new ArmBoard(world, flash, (parts) => new MicrobitProcessor({ ...parts, deviceId }));
+  return new ArmBoard(world, flash, (parts) => new MicrobitProcessor({ ...parts, deviceId }), options.chips);
 }

@@ -65,11 +65,11 @@ export class MicrobitProcessor implements NrfBus {
     core.reset();
   }
 
-  get nanos(): number {
-    return this.clock.nanos;
+  get elapsedS(): number {
+    return this.clock.nanos / 1e9;
   }
-  get busyNanos(): number {
-    return this.run.busyNanos;
+  get awakeS(): number {
+    return this.run.busyNanos / 1e9;
   }
   get flash(): Uint8Array {
     return this.parts.flash;
@@ -78,8 +78,8 @@ export class MicrobitProcessor implements NrfBus {
     return this.gpio.drives(ledRow, true) && this.gpio.drives(ledColumn, false);
   }
 
-  runTo(nanos: number): void {
-    this.run.runTo(nanos);
+  runTo(elapsedS: number): void {
+    this.run.runTo(elapsedS * 1e9);
   }
   feed(bytes: Uint8Array): void {
     this.uarte.feed(bytes);

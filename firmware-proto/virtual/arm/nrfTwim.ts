@@ -59,7 +59,7 @@ export class NrfTwim extends NrfBlock {
     if (from >>> 28 !== 2 || (expected > 0 && to >>> 28 !== 2)) throw new Error('TWIM1 is given what is not in memory');
     this.registers.set(0x54c, 0);
     this.registers.set(0x53c, 0);
-    const chip = this.devices.find((device) => device.address === address && !device.silent);
+    const chip = this.devices.find((device) => device.answersTo(address));
     if (chip === undefined) return this.fail(addressNotAcknowledged, 11);
     chip.start(true);
     for (let index = 0; index < count; index += 1) {

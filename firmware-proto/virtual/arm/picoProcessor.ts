@@ -115,12 +115,12 @@ export class PicoProcessor {
     this.rom.boot();
   }
 
-  get nanos(): number {
-    return this.chip.clock.nanos;
+  get elapsedS(): number {
+    return this.chip.clock.nanos / 1e9;
   }
 
-  get busyNanos(): number {
-    return this.core.busyNanos;
+  get awakeS(): number {
+    return this.core.busyNanos / 1e9;
   }
 
   get flash(): Uint8Array {
@@ -131,8 +131,8 @@ export class PicoProcessor {
     return this.chip.gpio[led].value === GPIOPinState.High;
   }
 
-  runTo(nanos: number): void {
-    this.core.runTo(nanos);
+  runTo(elapsedS: number): void {
+    this.core.runTo(elapsedS * 1e9);
   }
 
   hang(): void {
@@ -187,7 +187,7 @@ export class PicoProcessor {
     i2c.onStart = () => later(1, () => i2c.completeStart());
     i2c.onConnect = (address, mode) => {
       const isWrite = mode === 0;
-      this.talkingTo = this.parts.devices.find((device) => device.address === address && !device.silent);
+      this.talkingTo = this.parts.devices.find((device) => device.answersTo(address));
       this.talkingTo?.start(isWrite);
       const acknowledged = this.talkingTo !== undefined;
       later(9, () => i2c.completeConnect(acknowledged));

@@ -1,6 +1,5 @@
-import type { RawCounts } from './rawCounts.ts';
-import { ChipOutput, SampleClock } from './chipOutput.ts';
-import { RegisterChip } from './registerChip.ts';
+import { ChipOutput } from './chipOutput.ts';
+import { SensorChip, type ChipSurroundings } from './sensorChip.ts';
 
 // Register names, bits and limits: ST DocID027765 (LSM303AGR), as in ST's public driver; self-test 68 to 1440 mg.
 const STATUS_REG_AUX_A = 0x07;
@@ -23,26 +22,14 @@ const selfTestMg = 400;
 const defaults: readonly (readonly [number, number])[] = [[CTRL_REG1_A, 0x07]];
 
 /** The accelerometer of an LSM303AGR at register level. `countsAt` gives 12-bit counts of 0.98 mg, as at +-2 g. */
-export class Lsm303agrAccelerometer extends RegisterChip {
+export class Lsm303agrAccelerometer extends SensorChip {
   readonly address = 0x19;
-  /** A fault for the self-test: the sensor does not move when it is pushed. */
-  seized = false;
-  /** Called when an output register is first read after a start: the instant at which the processor takes a sample. */
-  onOutputRead: () => void = () => undefined;
   private readonly output = new ChipOutput();
-  private readonly clock = new SampleClock();
-  private readonly countsAt: (worldS: number) => RawCounts;
-  private readonly nowS: () => number;
-  private readonly clockRatio: number;
   private temperature = 0;
   private temperatureReady = false;
 
-  /** `clockRatio`: the chip's clock against the true one; the datasheet leaves it some percent. */
-  constructor(countsAt: (worldS: number) => RawCounts, nowS: () => number, clockRatio: number) {
-    super();
-    this.countsAt = countsAt;
-    this.nowS = nowS;
-    this.clockRatio = clockRatio;
+  constructor(around: ChipSurroundings) {
+    super(around);
     this.powerUp();
   }
 
@@ -89,16 +76,16 @@ export class Lsm303agrAccelerometer extends RegisterChip {
     const lowPower = (this.registers[CTRL_REG1_A] & 0x08) !== 0;
     const selected = this.registers[CTRL_REG1_A] >> 4;
     const hz = selected === 9 && lowPower ? lowPowerFastestHz : (ratesHz[selected] ?? 0);
-    this.clock.run(hz * this.clockRatio, this.nowS());
+    this.runClock(hz);
     this.output.blockDataUpdate = (this.registers[CTRL_REG4_A] & 0x80) !== 0;
   }
 
   /** Takes over the newest sample; in power-down there is none and the old one stays. */
   private refresh(): void {
-    const sampleS = this.clock.newest(this.nowS());
-    if (sampleS === undefined) return;
-    const { accel, temperature } = this.countsAt(sampleS);
-    // The chip's own axes are left-handed: y runs the other way than in what the wire carries (board/lsm303agr.cpp).
+    const counts = this.newest();
+    if (counts === undefined) return;
+    const { accel, temperature } = counts;
+    // The chip's own axes are left-handed: y runs the other way than in what the wire carries (board/src/chips/lsm303agr.cpp).
     this.output.latch(this.toRegister(accel[0]), this.toRegister(-accel[1]), this.toRegister(accel[2]));
     if (this.registers[TEMP_CFG_REG_A] >> 6 === 3 && this.output.blockDataUpdate) {
       this.temperature = temperature & ~0x3f; // 10 bit

@@ -1,6 +1,5 @@
-import type { RawCounts } from './rawCounts.ts';
-import { ChipOutput, SampleClock } from './chipOutput.ts';
-import { RegisterChip } from './registerChip.ts';
+import { ChipOutput } from './chipOutput.ts';
+import { SensorChip, type ChipSurroundings } from './sensorChip.ts';
 
 // Register names, bits and limits: ST DocID027765 (LSM303AGR), as in ST's public driver; self-test 15 to 500 mG.
 const OFFSET_X_REG_L_M = 0x45;
@@ -21,22 +20,12 @@ const singleMeasurementS = 0.0094;
 const selfTestCounts = 133; // 200 mG
 
 /** The magnetometer of an LSM303AGR at register level. `countsAt` gives counts of 150 nT. */
-export class Lsm303agrMagnetometer extends RegisterChip {
+export class Lsm303agrMagnetometer extends SensorChip {
   readonly address = 0x1e;
-  /** A fault for the self-test: the sensor does not move when it is pushed. */
-  seized = false;
   private readonly output = new ChipOutput();
-  private readonly clock = new SampleClock();
-  private readonly countsAt: (worldS: number) => RawCounts;
-  private readonly nowS: () => number;
-  private readonly clockRatio: number;
 
-  /** `clockRatio`: the chip's clock against the true one. */
-  constructor(countsAt: (worldS: number) => RawCounts, nowS: () => number, clockRatio: number) {
-    super();
-    this.countsAt = countsAt;
-    this.nowS = nowS;
-    this.clockRatio = clockRatio;
+  constructor(around: ChipSurroundings) {
+    super(around);
     this.powerUp();
   }
 
@@ -80,16 +69,16 @@ export class Lsm303agrMagnetometer extends RegisterChip {
         : mode === single
           ? 1 / singleMeasurementS
           : 0;
-    this.clock.run(hz * this.clockRatio, this.nowS());
+    this.runClock(hz);
     this.output.blockDataUpdate = (this.registers[CFG_REG_C_M] & 0x10) !== 0;
   }
 
   /** Takes over the newest sample; in idle mode there is none and the old one stays. */
   private refresh(): void {
-    const sampleS = this.clock.newest(this.nowS());
-    if (sampleS === undefined) return;
-    const { field } = this.countsAt(sampleS);
-    // The chip's own axes are left-handed: y runs the other way than in what the wire carries (board/lsm303agr.cpp).
+    const counts = this.newest();
+    if (counts === undefined) return;
+    const { field } = counts;
+    // The chip's own axes are left-handed: y runs the other way than in what the wire carries (board/src/chips/lsm303agr.cpp).
     this.output.latch(this.toRegister(field[0], 0), this.toRegister(-field[1], 1), this.toRegister(field[2], 2));
     if ((this.registers[CFG_REG_A_M] & 3) === single) {
       this.registers[CFG_REG_A_M] |= idle;

@@ -1,4 +1,4 @@
-import type { TwoWireDevice } from './twoWire.ts';
+import type { TwoWireDevice } from '../twoWire.ts';
 
 /** A chip that is a set of registers behind one address: the first byte written is the register's address, the rest its data. */
 export abstract class RegisterChip implements TwoWireDevice {
@@ -8,6 +8,10 @@ export abstract class RegisterChip implements TwoWireDevice {
   private pointer = 0;
   private increment = false;
   private expectsPointer = false;
+
+  answersTo(address: number): boolean {
+    return address === this.address && !this.silent;
+  }
 
   start(write: boolean): void {
     this.expectsPointer = write;

@@ -1,0 +1,37 @@
+// The magnetometer LIS3MDL.
+// Registers and scales: ST DocID024204 (LIS3MDL), sections 2.1, 7. Checked against ArduPilot's public driver AP_Compass_LIS3MDL
+// (6842 counts per gauss at +-4 gauss; axes as they come are right-handed).
+#include "../chip.h"
+
+namespace {
+
+const uint8_t WHO_AM_I = 0x0F, CTRL_REG1 = 0x20, CTRL_REG2 = 0x21, CTRL_REG3 = 0x22, CTRL_REG4 = 0x23, CTRL_REG5 = 0x24,
+              STATUS_REG = 0x27;
+const uint8_t autoIncrement = 0x80, ZYXDA = 0x08;
+
+const Setting settings[] IN_FLASH = {
+    {CTRL_REG1, 0xFE},  // TEMP_EN; OM: ultra-high performance in x and y; FAST_ODR: 155 Hz with it
+    {CTRL_REG2, 0x00},  // +-4 gauss
+    {CTRL_REG4, 0x0C},  // OMZ: ultra-high performance in z
+    {CTRL_REG5, 0x40},  // BDU
+    {CTRL_REG3, 0x00},  // MD: continuous
+};
+
+bool configure(uint8_t address, bool) { return busWriteAll(address, settings, 5); }
+
+bool read(uint8_t address, Reading &reading) {
+  uint8_t bytes[9];  // status, x, y, z, temperature
+  if (!busRead(address, STATUS_REG | autoIncrement, bytes, 9)) return false;
+  reading.fieldFresh = bytes[0] & ZYXDA;
+  threeLittleEndian(bytes + 1, reading.field);
+  reading.temperature = littleEndian(bytes + 7);
+  return true;
+}
+
+}  // namespace
+
+extern const Chip lis3mdl IN_FLASH = {
+    "LIS3MDL", {0x1C, 0x1E}, WHO_AM_I, 0x3D, nullptr, configure, read,
+    "14.6156",  // 6842 per gauss
+    "", "0.125", "25", 0, 0,
+};

@@ -1,0 +1,43 @@
+import type { RawCounts } from '../rawCounts.ts';
+import { PlainChip, scaled } from './plainChip.ts';
+import type { ChipSurroundings } from './sensorChip.ts';
+
+// Registers and scales: InvenSense RM-MPU-6000A 4.2, RM-MPU-6500A, RM-MPU-9250A.
+const [divider, config, gyroRange, accelRange, bypass, interrupts, status] = [0x19, 0x1a, 0x1b, 0x1c, 0x37, 0x38, 0x3a];
+const [output, master, power] = [0x3b, 0x6a, 0x6b];
+
+const identities = { 'MPU-6050': 0x68, 'MPU-6500': 0x70, 'MPU-9250': 0x71 };
+
+export class Mpu extends PlainChip {
+  private readonly temperature: { perC: number; zeroC: number };
+
+  constructor(around: ChipSurroundings, name: keyof typeof identities) {
+    const isFirst = name === 'MPU-6050';
+    super(around, {
+      address: 0x68,
+      defaults: { 0x75: identities[name], [power]: isFirst ? 0x40 : 0x01 },
+      settings: [divider, config, gyroRange, accelRange, 0x1d, 0x23, bypass, interrupts, master, power],
+      ready: { register: status, bit: 0x01, clearedBy: status },
+      output,
+    });
+    this.temperature = isFirst ? { perC: 340, zeroC: 36.53 } : { perC: 333.87, zeroC: 21 };
+  }
+
+  /** What hangs on its second bus is on the first one. */
+  get letsThrough(): boolean {
+    return (this.registers[bypass] & 0x02) !== 0 && (this.registers[master] & 0x20) === 0;
+  }
+
+  protected rateHz(): number {
+    const isFiltered = (this.registers[config] & 7) % 7 !== 0;
+    return this.registers[power] & 0x40 ? 0 : (isFiltered ? 1000 : 8000) / (1 + this.registers[divider]);
+  }
+
+  protected show({ accel, rate = [0, 0, 0], temperature }: RawCounts): void {
+    const { perC, zeroC } = this.temperature;
+    const degreesC = temperature / 256 + 25;
+    this.bigEndian(output, ...scaled(accel, 1 / (1 << ((this.registers[accelRange] >> 3) & 3))));
+    this.bigEndian(output + 6, (degreesC - zeroC) * perC);
+    this.bigEndian(output + 8, ...scaled(rate, 1 / (1 << ((this.registers[gyroRange] >> 3) & 3))));
+  }
+}

@@ -1,0 +1,37 @@
+import type { RawCounts } from '../rawCounts.ts';
+import { PlainChip } from './plainChip.ts';
+import type { ChipSurroundings } from './sensorChip.ts';
+
+// Registers, rates and gain: PNI RM3100 user manual, sections 4 and 5.
+const [continuous, cycles, rate, output] = [0x01, 0x04, 0x0b, 0x24];
+/** The fastest for three axes at 200 cycles, and TMRC's rate at 92h, which halves with each step. */
+const fastestHz = 147;
+const firstRate = { code: 0x92, hz: 600 };
+
+export class Rm3100 extends PlainChip {
+  constructor(around: ChipSurroundings) {
+    super(around, {
+      address: 0x20,
+      defaults: { 0x36: 0x22, [rate]: 0x96, 0x05: 200, 0x07: 200, 0x09: 200 },
+      settings: [continuous, 0x04, 0x05, 0x06, 0x07, 0x08, 0x09, rate],
+      ready: { register: 0x34, bit: 0x80, clearedBy: 0x2c },
+      output,
+    });
+  }
+
+  protected rateHz(): number {
+    const asked = firstRate.hz / 2 ** (this.registers[rate] - firstRate.code);
+    return (this.registers[continuous] & 0x71) === 0x71 ? Math.min(asked, (fastestHz * 200) / this.cyclesOf(0)) : 0;
+  }
+
+  protected show({ field }: RawCounts): void {
+    for (const [axis, counts] of field.entries()) {
+      const value = Math.round((counts * this.cyclesOf(axis)) / 200);
+      for (const [byte, shift] of [16, 8, 0].entries()) this.registers[output + 3 * axis + byte] = value >> shift;
+    }
+  }
+
+  private cyclesOf(axis: number): number {
+    return (this.registers[cycles + 2 * axis] << 8) | this.registers[cycles + 2 * axis + 1];
+  }
+}

@@ -1,0 +1,134 @@
+import { describe, expect, test } from 'vitest';
+import { picoBoard } from '../../firmware-proto/virtual/arm/boards.ts';
+import type { ChipNames } from '../../firmware-proto/virtual/chips/models.ts';
+import {
+  accelerometers,
+  magnetometers,
+  makeOf,
+  type AccelerometerName,
+  type MagnetometerName,
+} from '../../firmware-proto/virtual/chips/parts.ts';
+import type { World } from '../../firmware-proto/virtual/world.ts';
+import { only, runBoard, runImage, stillWorld } from './board-run.ts';
+
+/** Every accelerometer and every magnetometer at least once; each package with its own other die, the rest mixed. */
+const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
+  ['LSM303AGR', 'LSM303AGR'],
+  ['LSM303DLHC', 'LSM303DLHC'],
+  ['LSM9DS1', 'LSM9DS1'],
+  ['MPU-9250', 'AK8963'],
+  ['ICM-20948', 'AK09916'],
+  ['MPU-6050', 'HMC5883L'],
+  ['MPU-6500', 'QMC5883P'],
+  ['LSM6DS3', 'LIS3MDL'],
+  ['LSM6DS3TR-C', 'MMC5983MA'],
+  ['LSM6DSOX', 'RM3100'],
+  ['ADXL345', 'QMC5883L'],
+  ['ADXL345', 'IST8310'],
+];
+
+const counts = (physical: readonly number[], perCount: number): [number, number, number] => {
+  const [x, y, z] = physical.map((value) => Math.round(value / perCount));
+  return [x, y, z];
+};
+
+/** A world that stands still, with another figure and sign on each axis. */
+function worldOf([accelerometer, magnetometer]: readonly [AccelerometerName, MagnetometerName]) {
+  const make = makeOf(accelerometer, magnetometer);
+  const read = {
+    accel: counts([0.31, -0.42, 0.85], make.accelerometer.perCount),
+    field: counts([-11_300, 17_200, -43_100], make.magnetometer.perCount),
+    rate: make.gyro && counts([1.5, -22, 90], make.gyro.perCount),
+    temperature: -1280, // 20 degrees
+  };
+  const world: World = { ...stillWorld, countsAt: () => read };
+  const chips: ChipNames = { accelerometer, magnetometer };
+  return { make, read, world, chips };
+}
+
+const near = (found: readonly number[], expected: readonly number[], tolerance: number): void => {
+  for (let axis = 0; axis < 3; axis += 1) expect(Math.abs(found[axis] - expected[axis])).toBeLessThanOrEqual(tolerance);
+};
+
+describe('the committed image for the ATmega328P', () => {
+  test('is tried with every chip that it knows', () => {
+    expect(new Set(pairs.map(([name]) => name))).toEqual(new Set(Object.keys(accelerometers)));
+    expect(new Set(pairs.map(([, name]) => name))).toEqual(new Set(Object.keys(magnetometers)));
+  });
+
+  test.each(pairs)('reads %s and %s to the sign and scale', (...pair) => {
+    const { make, read, world, chips } = worldOf(pair);
+    const { run, ask } = runImage({ chips }, world);
+    const first = run(0.3);
+    ask('hello');
+    const [hello] = only(run(0.05), 'hello');
+    expect(hello).toMatchObject({
+      accelerometer: { name: pair[0], id: Number.parseInt(make.accelerometer.identity, 16) },
+      magnetometer: { name: pair[1], id: Number.parseInt(make.magnetometer.identity, 16) },
+    });
+    expect(hello.accelerometer.gPerCount / make.accelerometer.perCount).toBeCloseTo(1, 4);
+    expect(hello.magnetometer.ntPerCount / make.magnetometer.perCount).toBeCloseTo(1, 4);
+    expect(hello.gyro?.name).toBe(make.gyro && pair[0]);
+    const samples = only(run(0.5), 'sample');
+    expect(samples.length).toBeGreaterThanOrEqual(49);
+    for (const sample of [...only(first, 'sample'), ...samples]) {
+      near(sample.accel, read.accel, 0);
+      near(sample.field, read.field, 1);
+      if (read.rate) near(sample.rate ?? [], read.rate, 0);
+      else expect(sample.rate).toBeUndefined();
+    }
+    const { cPerCount, cAtZero } = hello.temperature;
+    if (cPerCount > 0) expect(samples[0].temperature * cPerCount + cAtZero).toBeCloseTo(20, 0);
+    else expect(samples[0].temperature).toBe(0);
+    const events = only([...first, ...run(1.2)], 'event').map(({ code }) => code);
+    expect(events).toEqual([]);
+  });
+
+  const gyroPair = worldOf(['LSM6DS3', 'LIS3MDL']);
+
+  test('a chip that loses its supply, or keeps silent, or holds the bus, is told and set up again', () => {
+    const { run, board } = runImage({ chips: gyroPair.chips }, gyroPair.world);
+    run(0.2);
+    const fault = (cause: () => void, cure: () => void = () => undefined): string => {
+      cause();
+      const events = only(run(1.2), 'event').map(({ code }) => code);
+      cure();
+      run(0.3);
+      const samples = only(run(0.2), 'sample');
+      expect(samples.length).toBeGreaterThanOrEqual(19);
+      near(samples.at(-1)?.field ?? [], gyroPair.read.field, 1);
+      near(samples.at(-1)?.accel ?? [], gyroPair.read.accel, 0);
+      return [...new Set(events)].join(' ');
+    };
+    expect(fault(() => board.magnetometer.powerUp())).toBe('chip-silent');
+    expect(fault(() => board.accelerometer.powerUp())).toBe('chip-silent');
+    const silence = (isSilent: boolean) => () => void (board.magnetometer.silent = isSilent);
+    expect(fault(silence(true), silence(false))).toBe('chip-silent');
+    expect(fault(() => board.holdSda(5))).toBe('bus-stuck');
+  });
+
+  test('the self-test of a chip that can push itself, and of one that cannot', () => {
+    const { run, ask, board } = runImage({ chips: gyroPair.chips }, gyroPair.world);
+    run(0.1);
+    const rows = (): string[] => {
+      ask('selftest');
+      return only(run(2), 'test').map(({ name, passed }) => `${name} ${passed}`);
+    };
+    const identities = ['accel-id true', 'field-id true'];
+    expect(rows()).toEqual([...identities, 'accel-x true', 'accel-y true', 'accel-z true']);
+    board.accelerometer.seized = true;
+    expect(rows()).toEqual([...identities, 'accel-x false', 'accel-y false', 'accel-z false']);
+  });
+});
+
+test('the committed image for the Pico reads a gyro as well', () => {
+  const { read, world, chips } = worldOf(['ICM-20948', 'AK09916']);
+  const { run, ask } = runBoard(picoBoard(world, 'usb', { chips }));
+  run(0.1);
+  ask('hello');
+  const lines = run(0.3);
+  expect(only(lines, 'hello')[0].gyro).toMatchObject({ name: 'ICM-20948', id: 0xea });
+  const samples = only(lines, 'sample');
+  expect(samples.length).toBeGreaterThan(28);
+  expect(samples.at(-1)).toMatchObject(read.rate ? { accel: read.accel, rate: read.rate } : {});
+});
