@@ -1,0 +1,136 @@
+import { degree } from '../../calibration/angle.ts';
+import { microbitBoard, picoBoard } from '../../firmware-proto/virtual/arm/boards.ts';
+import { makeOf, type AccelerometerName, type MagnetometerName } from '../../firmware-proto/virtual/chips/parts.ts';
+import type { EmulatedBoard, EmulatedProcessor } from '../../firmware-proto/virtual/emulatedBoard.ts';
+import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
+import { createWorld, type World } from '../../firmware-proto/virtual/world.ts';
+import { decodeLine } from '../../firmware-proto/wire.ts';
+import { setUp, type SwingOff } from '../statistics/swingSetUps.ts';
+
+const seconds = 5;
+const settleS = 1;
+const seed = 20261129;
+const swings = 8;
+
+const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
+  ['LSM303AGR', 'LSM303AGR'],
+  ['LSM303DLHC', 'LSM303DLHC'],
+  ['LSM9DS1', 'LSM9DS1'],
+  ['MPU-9250', 'AK8963'],
+  ['ICM-20948', 'AK09916'],
+  ['MPU-6050', 'HMC5883L'],
+  ['MPU-6500', 'QMC5883P'],
+  ['LSM6DS3', 'LIS3MDL'],
+  ['LSM6DS3TR-C', 'MMC5983MA'],
+  ['LSM6DSOX', 'RM3100'],
+  ['ADXL345', 'QMC5883L'],
+  ['ADXL345', 'IST8310'],
+];
+
+const spread = (values: readonly number[]): number => Math.max(...values) - Math.min(...values);
+const deviation = (values: readonly number[]): number => {
+  const mean = values.reduce((sum, value) => sum + value, 0) / values.length;
+  return Math.sqrt(values.reduce((sum, value) => sum + (value - mean) ** 2, 0) / values.length);
+};
+const rms = (values: readonly number[]): number =>
+  Math.sqrt(values.reduce((sum, value) => sum + value ** 2, 0) / values.length);
+
+type Board = EmulatedBoard<EmulatedProcessor, World>;
+
+/** What one board sends and costs, in the scene orchard at rest. */
+function stream(board: Board, clockHz: number) {
+  const instants: number[] = [];
+  const accel: number[][] = [[], [], []];
+  const field: number[][] = [[], [], []];
+  let [bytes, scaleG, scaleNt, rest] = [0, 0, 0, ''];
+  board.accelerometer.onOutputRead = () => instants.push(board.nowS);
+  board.onBytes((part) => {
+    bytes += part.length;
+    const lines = (rest + Buffer.from(part).toString('latin1')).split('\n');
+    rest = lines.pop() ?? '';
+    for (const text of lines) {
+      const line = decodeLine(text);
+      if (line.kind === 'hello') {
+        [scaleG, scaleNt] = [line.accelerometer.gPerCount, line.magnetometer.ntPerCount];
+      } else if (line.kind === 'sample') {
+        for (let axis = 0; axis < 3; axis += 1) {
+          accel[axis].push(line.accel[axis] * scaleG);
+          field[axis].push(line.field[axis] * scaleNt);
+        }
+      }
+    }
+  });
+  board.write(Buffer.from('hello\n'));
+  board.stepTo(settleS);
+  instants.length = 0;
+  bytes = 0;
+  const busyS = board.busyS;
+  for (const axis of [...accel, ...field]) axis.length = 0;
+  for (let step = 1; step <= seconds * 1000; step += 1) board.stepTo(settleS + step / 1000);
+  const load = (board.busyS - busyS) / seconds;
+  return {
+    cycles: ((load * clockHz) / 100).toFixed(0),
+    'load %': (load * 100).toFixed(1),
+    'jitter us': spread(instants.map((instant, index) => (instant - instants[0]) * 1e6 - index * 10_000)).toFixed(0),
+    'bytes/s': (bytes / seconds).toFixed(0),
+    'noise mg': (rms(accel.map(deviation)) * 1000).toFixed(2),
+    'noise nT': rms(field.map(deviation)).toFixed(0),
+  };
+}
+
+/** Errors of a whole swing in set-ups that are drawn at random, after a tumble in the hand. */
+function accuracy(accelerometer: AccelerometerName, magnetometer: MagnetometerName) {
+  const make = makeOf(accelerometer, magnetometer);
+  const offs: SwingOff[] = [];
+  for (let one = 1; one <= swings; one += 1) {
+    const swung = setUp(one, make);
+    if (swung) offs.push(swung.full);
+  }
+  if (offs.length === 0)
+    return { "altitude '": '', 'azimuth deg': '', 'azimuth with the model deg': '', refused: swings };
+  return {
+    "altitude '": ((rms(offs.map(({ altitudeRad }) => altitudeRad)) / degree) * 60).toFixed(1),
+    'azimuth deg': (rms(offs.map(({ magneticAzimuthRad }) => magneticAzimuthRad)) / degree).toFixed(2),
+    'azimuth with the model deg': (rms(offs.map(({ azimuthRad }) => azimuthRad)) / degree).toFixed(2),
+    refused: swings - offs.length,
+  };
+}
+
+/** Chip by chip on the ATmega328P, then the same two chips on each processor. */
+export function run(): Promise<void> {
+  console.log(
+    `Committed images in the scene orchard at rest, seed ${seed}, ${seconds} s each: cycles a sample without sleep, load, jitter of the instant of reading peak to peak, ` +
+      `bytes sent, noise of a sample as the host receives it (wander and rounding included). Then errors (rms) of a whole swing after a tumble, random set-ups of seeds 1 to ${swings}: ` +
+      `altitude; azimuth by the sensors alone; azimuth with the magnetic model's own error. Noise of the chips: firmware-proto/virtual/chips/parts.ts. What each image takes of flash and memory ` +
+      `is printed by firmware-proto/build.mjs. Six star sights reach about 3' with any of them: they hang on the eye and on gravity averaged (npm run bench -- sights).`,
+  );
+  const world = (accelerometer: AccelerometerName, magnetometer: MagnetometerName): World =>
+    createWorld('orchard', { seed, chip: makeOf(accelerometer, magnetometer) });
+  console.table(
+    pairs.map(([accelerometer, magnetometer]) => ({
+      chips: accelerometer === magnetometer ? accelerometer : `${accelerometer} + ${magnetometer}`,
+      ...stream(
+        new ImageBoard(world(accelerometer, magnetometer), { seed, chips: { accelerometer, magnetometer } }),
+        16e6,
+      ),
+      ...accuracy(accelerometer, magnetometer),
+    })),
+  );
+  const chips = { accelerometer: 'LSM6DSOX', magnetometer: 'RM3100' } as const;
+  const own = { accelerometer: 'LSM303AGR', magnetometer: 'LSM303AGR' } as const;
+  const rich = world(chips.accelerometer, chips.magnetometer);
+  console.table([
+    { processor: 'ATmega328P', chips: 'LSM6DSOX + RM3100', ...stream(new ImageBoard(rich, { seed, chips }), 16e6) },
+    {
+      processor: 'RP2040',
+      chips: 'LSM6DSOX + RM3100',
+      ...stream(picoBoard(world(chips.accelerometer, chips.magnetometer), 'usb', { seed, chips }), 48e6),
+    },
+    {
+      processor: 'nRF52833',
+      chips: 'LSM303AGR',
+      ...stream(microbitBoard(world(own.accelerometer, own.magnetometer), { seed }), 64e6),
+    },
+  ]);
+  return Promise.resolve();
+}
