@@ -4,12 +4,12 @@ import type { TwoWireDevice } from '../twoWire.ts';
 import type { World } from '../world.ts';
 import type { OpenDrain } from './openDrain.ts';
 
-export interface ArmProcessor extends EmulatedProcessor {
+interface ArmProcessor extends EmulatedProcessor {
   readonly bus: OpenDrain;
   readonly flash: Uint8Array;
 }
 
-export interface ArmParts {
+interface ArmParts {
   flash: Uint8Array;
   byWatchdog: boolean;
   devices: readonly TwoWireDevice[];
