@@ -1,10 +1,11 @@
 // node firmware-proto/build.mjs [FOLDER]: builds the images of every processor with Debian's compilers into FOLDER (image/) and
 // prints how much flash and memory each takes. The same sources give the same bytes, wherever they are built.
-import { spawnSync } from 'node:child_process';
+import { execFile } from 'node:child_process';
 import { mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
-import { join } from 'node:path';
+import { basename, join } from 'node:path';
 import { fileURLToPath } from 'node:url';
+import { promisify } from 'node:util';
 
 const here = fileURLToPath(new URL('.', import.meta.url));
 const sourceFolder = join(here, 'board/src');
@@ -43,9 +44,9 @@ const images = [
     flags: ['-mmcu=atmega328p', '-DF_CPU=16000000L'],
     flashBytes: 32 * 1024,
     memoryBytes: 2048,
-    pack: (run, elf) => {
+    pack: async (run, elf) => {
       const hex = `${elf}.hex`;
-      run('objcopy', '-O', 'ihex', '-R', '.eeprom', elf, hex);
+      await run('objcopy', '-O', 'ihex', '-R', '.eeprom', elf, hex);
       return readFileSync(hex);
     },
   },
@@ -56,9 +57,9 @@ const images = [
     flags: [...armFlags, '-DLODEPOLE_RP2040'],
     flashBytes: 256 * 1024,
     memoryBytes: 260 * 1024,
-    pack: (run, elf) => {
+    pack: async (run, elf) => {
       const binary = `${elf}.bin`;
-      run('objcopy', '-O', 'binary', elf, binary);
+      await run('objcopy', '-O', 'binary', elf, binary);
       return uf2(withBootCrc(readFileSync(binary)), 0x10000000, familyRp2040);
     },
   },
@@ -69,9 +70,9 @@ const images = [
     flags: [...armFlags, '-DLODEPOLE_NRF52833'],
     flashBytes: 256 * 1024,
     memoryBytes: 128 * 1024,
-    pack: (run, elf) => {
+    pack: async (run, elf) => {
       const hex = `${elf}.hex`;
-      run('objcopy', '-O', 'ihex', elf, hex);
+      await run('objcopy', '-O', 'ihex', elf, hex);
       return readFileSync(hex);
     },
   },
@@ -105,17 +106,22 @@ function uf2(bytes, address, family) {
   return blocks;
 }
 
-function runner({ tools, packages }) {
-  return (command, ...rest) => {
-    const { error, status, stdout, stderr } = spawnSync(tools + command, rest, {
-      encoding: 'utf8',
-      env: { ...process.env, LC_ALL: 'C', SOURCE_DATE_EPOCH: '0' },
-    });
-    if (error) throw new Error(`${tools}${command}: ${error.message}. On Debian: apt install ${packages}`);
-    if (status !== 0) throw new Error(`${[tools + command, ...rest].join(' ')}\n${stderr}`);
-    return stdout;
+const execute = promisify(execFile);
+
+/** Runs a tool in a folder and gives what it prints. Throws an Error with its words. */
+const runner =
+  ({ tools, packages }, cwd) =>
+  async (command, ...rest) => {
+    const env = { ...process.env, LC_ALL: 'C', SOURCE_DATE_EPOCH: '0' };
+    try {
+      return (await execute(tools + command, rest, { cwd, env })).stdout;
+    } catch (error) {
+      const isMissing = error.code === 'ENOENT';
+      throw new Error(isMissing ? `${error.message}. On Debian: apt install ${packages}` : error.stderr, {
+        cause: error,
+      });
+    }
   };
-}
 
 function sources() {
   return ['.', 'chips', 'processors']
@@ -125,21 +131,28 @@ function sources() {
 }
 
 /** Builds one image: its bytes as committed, and the flash and memory that it takes. Throws an Error with the compiler's words. */
-function buildImage(image) {
+async function buildImage(image) {
   const folder = mkdtempSync(join(tmpdir(), 'lodepole-build-'));
-  const run = runner(image);
+  const run = runner(image, folder);
   try {
-    const compile = (source) => {
-      const object = join(folder, `${source.replaceAll('/', '-')}.o`);
-      const sourceMap = `-fdebug-prefix-map=${here}=`;
-      run('g++', ...image.flags, ...small, ...warnings, sourceMap, '-c', join(sourceFolder, source), '-o', object);
-      return object;
-    };
-    const objects = sources().map(compile);
+    const files = sources();
+    const sourceMap = `-fdebug-prefix-map=${here}=`;
+    const paths = files.map((file) => join(sourceFolder, file));
+    await run('g++', ...image.flags, ...small, ...warnings, sourceMap, '-c', ...paths);
+    const objects = files.map((file) => basename(file).replace(/cpp$/, 'o'));
     const elf = join(folder, 'board.elf');
-    run('gcc', ...image.flags, ...small, '-Wl,--gc-sections', ...image.link(image.processor), '-o', elf, ...objects);
-    const [text, data, bss] = run('size', elf).split('\n')[1].trim().split(/\s+/).map(Number);
-    return { bytes: image.pack(run, elf), flash: text + data, memory: data + bss };
+    await run(
+      'gcc',
+      ...image.flags,
+      ...small,
+      '-Wl,--gc-sections',
+      ...image.link(image.processor),
+      '-o',
+      elf,
+      ...objects,
+    );
+    const [text, data, bss] = (await run('size', elf)).split('\n')[1].trim().split(/\s+/).map(Number);
+    return { bytes: await image.pack(run, elf), flash: text + data, memory: data + bss };
   } finally {
     rmSync(folder, { recursive: true });
   }
@@ -160,8 +173,9 @@ if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const folder = process.argv[2] ?? join(here, 'image');
   mkdirSync(folder, { recursive: true });
   writeVersion();
-  for (const image of images) {
-    const { bytes, flash, memory } = buildImage(image);
+  const built = await Promise.all(images.map(buildImage));
+  for (const [index, image] of images.entries()) {
+    const { bytes, flash, memory } = built[index];
     writeFileSync(join(folder, image.file), bytes);
     const share = (used, of) => `${used} of ${of} bytes`;
     process.stderr.write(

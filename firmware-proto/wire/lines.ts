@@ -78,6 +78,9 @@ export interface Particulars {
   light?: boolean;
   /** The settings outlive the supply. */
   isKept?: boolean;
+  /** Address on the two-wire bus of what answered last as accelerometer and magnetometer; 0 when nothing did. */
+  accelerometerAt?: number;
+  magnetometerAt?: number;
 }
 
 export type BoardLine = Hello | WireSample | BoardEvent | SelfTestRow | Acknowledged | Refused;

@@ -1,5 +1,8 @@
 import { bad, type Decoded } from './lines.ts';
 
+const address = (text: string | undefined): number | undefined =>
+  text !== undefined && /^[0-9A-F]{2}$/.test(text) ? Number.parseInt(text, 16) : undefined;
+
 const truth = (text: string | undefined, yes: string, no: string): boolean | undefined =>
   text === yes ? true : text === no ? false : undefined;
 
@@ -16,5 +19,7 @@ export function decodeParticulars(fields: readonly string[]): Decoded {
     processor: values.get('cpu'),
     light: truth(values.get('light'), 'on', 'off'),
     isKept: truth(values.get('kept'), 'yes', 'no'),
+    accelerometerAt: address(values.get('accat')),
+    magnetometerAt: address(values.get('magat')),
   };
 }

@@ -1,6 +1,6 @@
 import { access, constants } from 'node:fs/promises';
 import { setTimeout as sleep } from 'node:timers/promises';
-import type { Chip, Hello, SelfTestRow } from '../../firmware-proto/wire.ts';
+import type { Chip, Hello, Particulars, SelfTestRow } from '../../firmware-proto/wire.ts';
 import { askAboutPorts } from './askAboutPorts.ts';
 import { flashCommand } from './runFlash.ts';
 import { udevRuleFile } from './runUdev.ts';
@@ -45,6 +45,10 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
     candidates: candidatesFor(port),
     onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
   });
+  let particulars: Particulars | undefined;
+  link.onReply((reply) => {
+    if (reply.kind === 'particulars') particulars = reply;
+  });
   let isInterrupted = false;
   const interrupt = (): void => {
     isInterrupted = true;
@@ -73,7 +77,7 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
         flashCommand: flashCommand(link.portName() ?? (isNamed ? port : undefined)),
       });
     } else {
-      printBoard(hello, rows, words);
+      printBoard(hello, particulars, rows, words);
       printResult(
         `\nTo flash the firmware (115200; boards with an old boot loader want -b 57600):\n  ${flashCommand(link.portName() ?? (isNamed ? port : undefined))}`,
       );
@@ -138,7 +142,7 @@ async function runSelfTest(link: BoardLink, isInterrupted: () => boolean): Promi
   return rows;
 }
 
-const chipJson = ({ name, id, orientation }: Chip) => ({ name, identity: id.toString(16).toUpperCase(), orientation });
+const chipJson = ({ name, id, orientation }: Chip) => ({ name, identity: hexadecimal(id), orientation });
 
 const boardJson = (hello: Hello) => ({
   boardId: hello.boardId,
@@ -170,20 +174,31 @@ function printPorts(ports: readonly ListedPort[]): void {
   }
 }
 
-function printBoard(hello: Hello | undefined, rows: readonly SelfTestRow[] | undefined, words: string): void {
+const hexadecimal = (value: number): string => value.toString(16).toUpperCase();
+
+function chipWords({ name, id, orientation }: Chip, at: number | undefined): string {
+  const place = at === undefined || at === 0 ? '' : ` at address ${hexadecimal(at)}`;
+  if (id === 0) return `${name}, does NOT answer`;
+  if (name === 'none')
+    return `NOT known: a chip${place} answers with identity ${hexadecimal(id)}. It may be a clone; the firmware does not use it.`;
+  return `${name}${place}, identity ${hexadecimal(id)}, orientation ${orientation}`;
+}
+
+function printBoard(
+  hello: Hello | undefined,
+  particulars: Particulars | undefined,
+  rows: readonly SelfTestRow[] | undefined,
+  words: string,
+): void {
   printResult(`\n${words}`);
   if (hello === undefined) return;
   const chips = [
-    ['accelerometer', hello.accelerometer],
-    ['magnetometer', hello.magnetometer],
-    ['gyro', hello.gyro],
+    ['accelerometer', hello.accelerometer, particulars?.accelerometerAt],
+    ['magnetometer', hello.magnetometer, particulars?.magnetometerAt],
+    ['gyro', hello.gyro, undefined],
   ] as const;
   printResult(`  firmware ${hello.firmware}, protocol ${hello.protocol}, ${hello.sampleHz} samples a second`);
-  for (const [what, chip] of chips) {
-    if (chip === undefined) continue;
-    const identity = chip.id === 0 ? 'does NOT answer' : `identity ${chip.id.toString(16).toUpperCase()}`;
-    printResult(`  ${what} ${chip.name}, ${identity}, orientation ${chip.orientation}`);
-  }
+  for (const [what, chip, at] of chips) if (chip !== undefined) printResult(`  ${what} ${chipWords(chip, at)}`);
   if (rows === undefined) return;
   printResult(rows.length === 0 ? 'Self-test: NO answer.' : 'Self-test:');
   for (const { name, passed, value, low, high } of rows) {

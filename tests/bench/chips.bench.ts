@@ -7,10 +7,10 @@ import { createWorld, type World } from '../../firmware-proto/virtual/world.ts';
 import { decodeLine } from '../../firmware-proto/wire.ts';
 import { setUp, type SwingOff } from '../statistics/swingSetUps.ts';
 
-const seconds = 5;
+const seconds = 3;
 const settleS = 1;
 const seed = 20261129;
-const swings = 8;
+const swings = 4;
 
 const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
   ['LSM303AGR', 'LSM303AGR'],
@@ -107,14 +107,17 @@ export function run(): Promise<void> {
   const world = (accelerometer: AccelerometerName, magnetometer: MagnetometerName): World =>
     createWorld('orchard', { seed, chip: makeOf(accelerometer, magnetometer) });
   console.table(
-    pairs.map(([accelerometer, magnetometer]) => ({
-      chips: accelerometer === magnetometer ? accelerometer : `${accelerometer} + ${magnetometer}`,
-      ...stream(
-        new ImageBoard(world(accelerometer, magnetometer), { seed, chips: { accelerometer, magnetometer } }),
-        16e6,
-      ),
-      ...accuracy(accelerometer, magnetometer),
-    })),
+    pairs.map(([accelerometer, magnetometer]) => {
+      process.stderr.write(`${accelerometer} ${magnetometer}\n`);
+      return {
+        chips: accelerometer === magnetometer ? accelerometer : `${accelerometer} + ${magnetometer}`,
+        ...stream(
+          new ImageBoard(world(accelerometer, magnetometer), { seed, chips: { accelerometer, magnetometer } }),
+          16e6,
+        ),
+        ...accuracy(accelerometer, magnetometer),
+      };
+    }),
   );
   const chips = { accelerometer: 'LSM6DSOX', magnetometer: 'RM3100' } as const;
   const own = { accelerometer: 'LSM303AGR', magnetometer: 'LSM303AGR' } as const;

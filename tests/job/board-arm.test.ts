@@ -38,7 +38,16 @@ describe.each([
       magnetometer: { name: 'LSM303AGR', id: 0x40, ntPerCount: 150 },
       sampleHz: 100,
     });
-    expect(only(about, 'particulars')).toEqual([{ kind: 'particulars', processor: cpu, light: true, isKept: false }]);
+    expect(only(about, 'particulars')).toEqual([
+      {
+        kind: 'particulars',
+        processor: cpu,
+        light: true,
+        isKept: false,
+        accelerometerAt: 0x19,
+        magnetometerAt: 0x1e,
+      },
+    ]);
     const instants: number[] = [];
     board.accelerometer.onOutputRead = () => instants.push(board.nowS);
     const lines = run(0.5);

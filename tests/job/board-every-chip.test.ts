@@ -59,7 +59,7 @@ describe('the committed image for the ATmega328P', () => {
   test.each(pairs)('reads %s and %s to the sign and scale', (...pair) => {
     const { make, read, world, chips } = worldOf(pair);
     const { run, ask } = runImage({ chips }, world);
-    const first = run(0.3);
+    const first = run(0.2);
     ask('hello');
     const [hello] = only(run(0.05), 'hello');
     expect(hello).toMatchObject({
@@ -69,8 +69,9 @@ describe('the committed image for the ATmega328P', () => {
     expect(hello.accelerometer.gPerCount / make.accelerometer.perCount).toBeCloseTo(1, 4);
     expect(hello.magnetometer.ntPerCount / make.magnetometer.perCount).toBeCloseTo(1, 4);
     expect(hello.gyro?.name).toBe(make.gyro && pair[0]);
-    const samples = only(run(0.5), 'sample');
-    expect(samples.length).toBeGreaterThanOrEqual(49);
+    const samples = only(run(0.3), 'sample');
+    expect(samples.length).toBeGreaterThanOrEqual(29);
+    expect(samples.map(({ seq }) => seq)).toEqual(samples.map((_, index) => samples[0].seq + index));
     for (const sample of [...only(first, 'sample'), ...samples]) {
       near(sample.accel, read.accel, 0);
       near(sample.field, read.field, 1);
@@ -80,8 +81,6 @@ describe('the committed image for the ATmega328P', () => {
     const { cPerCount, cAtZero } = hello.temperature;
     if (cPerCount > 0) expect(samples[0].temperature * cPerCount + cAtZero).toBeCloseTo(20, 0);
     else expect(samples[0].temperature).toBe(0);
-    const events = only([...first, ...run(1.2)], 'event').map(({ code }) => code);
-    expect(events).toEqual([]);
   });
 
   const gyroPair = worldOf(['LSM6DS3', 'LIS3MDL']);

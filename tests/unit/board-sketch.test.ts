@@ -1,7 +1,8 @@
-import { spawnSync } from 'node:child_process';
-import { existsSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
+import { execFile } from 'node:child_process';
+import { existsSync, mkdirSync, mkdtempSync, readdirSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
+import { promisify } from 'node:util';
 import { afterAll, describe, expect, test } from 'vitest';
 import { have } from './tools.ts';
 
@@ -13,31 +14,36 @@ const sources = ['.', 'chips', 'processors']
 const folder = mkdtempSync(join(tmpdir(), 'lodepole-sketch-'));
 afterAll(() => rmSync(folder, { recursive: true }));
 
-function run(command: string, ...rest: string[]): void {
-  const { status, stderr, error } = spawnSync(command, rest, {
-    encoding: 'utf8',
-    env: { ...process.env, LC_ALL: 'C' },
-  });
-  expect(error).toBeUndefined();
+const execute = promisify(execFile);
+
+/** Runs a tool that must have nothing to say against what it is given; one call for many files, since starting it takes longest. */
+async function run(cwd: string, command: string, ...rest: string[]): Promise<string> {
+  const { stdout, stderr } = await execute(command, rest, { cwd, env: { ...process.env, LC_ALL: 'C' } });
   expect(stderr).toBe('');
-  expect(status).toBe(0);
+  return stdout;
 }
 
 const warnings = ['-Wall', '-Wextra', '-Werror'];
 
 // Compiled against a stub of the core: the sketch's own sources are sound C++ for that processor, and that is all it shows. Cores
 // for these are not packaged by Debian.
-describe.each([
+describe.concurrent.each([
   ['ARM, such as SAMD21', 'arm-none-eabi-g++', ['-mcpu=cortex-m0plus', '-mthumb', '-D__SAMD21G18A__']],
   ['ARM, such as nRF52840', 'arm-none-eabi-g++', ['-mcpu=cortex-m4', '-mthumb', '-DNRF52840_XXAA']],
   ['RISC-V, such as ESP32-C3', 'riscv64-unknown-elf-g++', ['-march=rv32imc', '-mabi=ilp32', '-DLODEPOLE_HAS_EEPROM']],
   ['Xtensa, such as ESP8266', 'xtensa-lx106-elf-g++', ['-DLODEPOLE_HAS_EEPROM']],
 ] as const)('the sketch for %s', (_, compiler, flags) => {
-  test.skipIf(!have(compiler, 'the sketch is not compiled for it'))('compiles', () => {
-    for (const source of sources) {
-      const own = ['-std=gnu++14', '-ffreestanding', '-fno-exceptions', '-fsyntax-only', '-DARDUINO=10819'];
-      run(compiler, ...own, ...flags, ...warnings, `-I${join(root, 'tests/unit/arduino-stub')}`, source);
-    }
+  test.skipIf(!have(compiler, 'the sketch is not compiled for it'))('compiles', async () => {
+    const own = ['-std=gnu++14', '-ffreestanding', '-fno-exceptions', '-fsyntax-only', '-DARDUINO=10819'];
+    await run(
+      folder,
+      compiler,
+      ...own,
+      ...flags,
+      ...warnings,
+      `-I${join(root, 'tests/unit/arduino-stub')}`,
+      ...sources,
+    );
   });
 });
 
@@ -46,70 +52,37 @@ const canLink =
   have('avr-g++', 'the sketch is not built with its core') && existsSync(`${arduino}/cores/arduino/Arduino.h`);
 
 // With the core itself, as an Arduino-style editor builds it.
-describe.skipIf(!canLink)('the sketch with the core for AVR', () => {
+describe.skipIf(!canLink)('the sketch with the core for AVR', { concurrent: true }, () => {
   test.each([
     ['Uno and Nano, over our own file of the processor', 'atmega328p', 'standard', 32_256],
     ['Mega, over Wire, Serial and EEPROM', 'atmega2560', 'mega', 253_952],
-  ])('builds for %s', (_, processor, variant, flashBytes) => {
+  ])('builds for %s', async (_, processor, variant, flashBytes) => {
     const libraries = ['Wire/src', 'Wire/src/utility', 'EEPROM/src'].map((name) => join(arduino, 'libraries', name));
     const core = join(arduino, 'cores/arduino');
     const common = [
-      ...[
-        `-mmcu=${processor}`,
-        '-DF_CPU=16000000L',
-        '-DARDUINO=10819',
-        '-DARDUINO_ARCH_AVR',
-        '-DDECIMAL_DIG=__DECIMAL_DIG__',
-      ],
+      ...[`-mmcu=${processor}`, '-DF_CPU=16000000L', '-DARDUINO=10819', '-DARDUINO_ARCH_AVR'],
+      '-DDECIMAL_DIG=__DECIMAL_DIG__',
       ...['-Os', '-ffunction-sections', '-fdata-sections', '-fno-exceptions', '-fno-threadsafe-statics'],
       ...[core, join(arduino, 'variants', variant), ...libraries].map((path) => `-I${path}`),
     ];
-    const objects: string[] = [];
-    const compile = (source: string, ...flags: string[]): string => {
-      const object = join(folder, `${processor}-${objects.length}-${basename(source)}.o`);
-      const isC = source.endsWith('.c');
-      const language = isC ? ['-std=gnu11'] : source.endsWith('.S') ? ['-x', 'assembler-with-cpp'] : ['-std=gnu++14'];
-      run(
-        isC || source.endsWith('.S') ? 'avr-gcc' : 'avr-g++',
-        ...language,
-        ...common,
-        ...flags,
-        '-c',
-        source,
-        '-o',
-        object,
-      );
-      objects.push(object);
-      return object;
-    };
-    for (const source of sources) compile(source, ...warnings);
-    const sketch = join(board, 'board.ino');
-    const object = join(folder, `${processor}-board.ino.o`);
-    run(
-      'avr-g++',
-      '-std=gnu++14',
-      ...common,
-      ...warnings,
-      '-include',
-      'Arduino.h',
-      '-x',
-      'c++',
-      '-c',
-      sketch,
-      '-o',
-      object,
-    );
-    const ours = [...objects, object];
-    objects.length = 0;
-    for (const path of [core, ...libraries.slice(0, 2)])
-      for (const name of readdirSync(path))
-        if (/\.(c|cpp|S)$/.test(name))
-          compile(join(path, name), '-w', ...(name.endsWith('.cpp') ? ['-fpermissive'] : []));
-    const archive = join(folder, `${processor}.a`);
-    run('avr-gcc-ar', 'rcs', archive, ...objects);
-    const elf = join(folder, `${processor}.elf`);
-    run('avr-gcc', '-w', '-Os', `-mmcu=${processor}`, '-Wl,--gc-sections', '-o', elf, ...ours, archive, '-lm');
-    const [, sizes] = spawnSync('avr-size', [elf], { encoding: 'utf8' }).stdout.split('\n');
+    const own = join(folder, processor);
+    const ofCore = join(folder, `${processor}-core`);
+    for (const place of [own, ofCore]) mkdirSync(place);
+    const files = [core, ...libraries.slice(0, 2)].flatMap((path) => readdirSync(path).map((name) => join(path, name)));
+    const ending = (end: string): string[] => files.filter((file) => file.endsWith(end));
+    const cpp = ['-std=gnu++14', ...common];
+    const sketch = ['-include', 'Arduino.h', '-x', 'c++', '-c', join(board, 'board.ino'), '-o', 'board.ino.o'];
+    await run(own, 'avr-g++', ...cpp, ...warnings, '-c', ...sources);
+    await run(own, 'avr-g++', ...cpp, ...warnings, ...sketch);
+    await run(ofCore, 'avr-gcc', '-std=gnu11', ...common, '-w', '-c', ...ending('.c'));
+    await run(ofCore, 'avr-g++', ...cpp, '-w', '-fpermissive', '-c', ...ending('.cpp'));
+    await run(ofCore, 'avr-gcc', '-x', 'assembler-with-cpp', ...common, '-w', '-c', ...ending('.S'));
+    const objects = ['.c', '.cpp', '.S'].flatMap(ending).map((file) => `${basename(file).replace(/\.\w+$/, '')}.o`);
+    await run(ofCore, 'avr-gcc-ar', 'rcs', `../${processor}.a`, ...objects);
+    const ours = sources.map((file) => basename(file).replace(/cpp$/, 'o'));
+    const link = ['-w', '-Os', `-mmcu=${processor}`, '-Wl,--gc-sections', '-o', 'board.elf', 'board.ino.o'];
+    await run(own, 'avr-gcc', ...link, ...ours, `../${processor}.a`, '-lm');
+    const [, sizes] = (await run(own, 'avr-size', 'board.elf')).split('\n');
     const [text, data] = sizes.trim().split(/\s+/).map(Number);
     expect(text + data).toBeGreaterThan(5000);
     expect(text + data).toBeLessThan(flashBytes);
@@ -125,7 +98,8 @@ describe('the library', () => {
   );
   const { version } = JSON.parse(readFileSync(join(root, 'package.json'), 'utf8')) as { version: string };
 
-  // Arduino library specification, revision 2.2: fields that must be there, and src/ with the header that is named.
+  // Arduino library specification, revision 2.2: fields that must be there, and src/ with the header that is named. It is in no
+  // catalogue, so that it has no url.
   test('has a manifest with what must be in it, and the version of the package', () => {
     for (const field of [
       'name',
@@ -135,7 +109,6 @@ describe('the library', () => {
       'sentence',
       'paragraph',
       'category',
-      'url',
       'architectures',
     ])
       expect(properties[field], field).toMatch(/\S/);

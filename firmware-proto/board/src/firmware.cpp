@@ -84,6 +84,8 @@ static void sendParticulars() {
   pair(FLASH_TEXT("cpu="), processorName);
   pair(FLASH_TEXT("light="), settings.light ? "on" : "off");
   pair(FLASH_TEXT("kept="), store.hasRecord() ? "yes" : "no");
+  pair(FLASH_TEXT("accat="), sensors.accelerometer.address, 2);
+  pair(FLASH_TEXT("magat="), sensors.magnetometer.address, 2);
   send();
 }
 
