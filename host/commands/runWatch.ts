@@ -9,6 +9,7 @@ import { sayNotes } from '../terminal/sayNotes.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
 import { carriedBy, carryOn, type CarriedAnswer } from '../night/carriedAnswer.ts';
+import { ComingStep } from '../night/comingStep.ts';
 import { startPage, type PageServer } from '../web/startPage.ts';
 import { needlesJson } from '../live/needlesJson.ts';
 import { openSession, type SessionOptions } from '../live/openSession.ts';
@@ -78,7 +79,11 @@ export async function runWatch(
     );
     closers.push(practice.stop);
     if (options.json) closers.push(showJson(session, carried, ending, clockS));
-    else closers.push(await showPeople(session, carried, options, ending, practice));
+    else {
+      const coming = ended ? undefined : new ComingStep(session, carried.log);
+      closers.push(() => coming?.close());
+      closers.push(await showPeople(session, { carried, coming }, options, ending, practice));
+    }
     void ended?.then(
       () => ending.now(exitCode.done),
       (error: unknown) => ending.fail(error),
@@ -204,7 +209,7 @@ function showJson(session: LiveSession, carried: CarriedAnswer, ending: Ending, 
 
 async function showPeople(
   session: LiveSession,
-  carried: CarriedAnswer,
+  { carried, coming }: { carried: CarriedAnswer; coming?: ComingStep },
   options: WatchOptions,
   ending: Ending,
   practice: Practice,
@@ -222,7 +227,7 @@ async function showPeople(
     if (!isScreenUp) say(`${picture}\n${words}`);
   };
   const onHands = (): void => practice.person();
-  const page = options.page ? await openPage(session, options, { carried, show, onHands, onCode }) : undefined;
+  const page = options.page ? await openPage(session, options, { carried, coming, show, onHands, onCode }) : undefined;
   if (page && !isScreen) say(`Page: ${page.url}`);
   // who asked for a port or for sharing waits for it with another device in hand
   const isMissed = options.page && !page && (options.share === true || options.pagePort !== undefined);
@@ -235,6 +240,7 @@ async function showPeople(
         notes: () => [carried.words(), ...notes, code].filter((note) => note !== ''),
         page: page?.url ?? (options.page ? 'NO PAGE' : ''),
         practice,
+        next: () => (coming ? `${coming.title} ${coming.reason}`.trim() : ''),
         onTurn: () => carried.nudgeBegins(true),
         onEnd: (reason) => ending.now(reason === 'left' ? exitCode.done : exitCode.interrupted),
       })
@@ -260,6 +266,7 @@ async function openPage(
   { pagePort, share, look }: WatchOptions,
   tell: {
     carried: CarriedAnswer;
+    coming?: ComingStep;
     show: (text: string) => void;
     onHands: () => void;
     onCode: (shown: CodeShown) => void;

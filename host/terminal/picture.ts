@@ -1,95 +1,39 @@
-import { degree } from '../../calibration/angle.ts';
-import type { Needles } from '../live/session.ts';
-import { distanceWords, standingOf } from '../words/distance.ts';
-import { instructionWords, type BoltTurn } from '../words/instruction.ts';
-import {
-  angleWords,
-  bandSigmas,
-  giveOrTake,
-  plainAngle,
-  readingUnit,
-  readingWords,
-  sideOf,
-  type Axis,
-} from '../words/reading.ts';
-import type { Scale } from '../words/scale.ts';
-import { azimuthUntrusted, distanceUntrusted } from '../words/iron.ts';
 import { ageWords } from '../words/age.ts';
+import { wrap } from '../words/lines.ts';
+import { angleWords, bandSigmas, giveOrTake, readingUnit, readingWords, sideOf } from '../words/reading.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
+import { drawCompact } from './compactPicture.ts';
+import { drawFar, type Far } from './farPicture.ts';
+import { drawKeys } from './keys.ts';
 import type { TerminalKind } from './look.ts';
-import { drawAcross, drawUpright, type NeedleReading } from './needle.ts';
-import { wrap } from '../words/lines.ts';
-
-/** Everything that one picture shows. */
-export interface Scenery {
-  needles: Needles | undefined;
-  /** Age of the sample behind the needles, seconds. */
-  ageS: number;
-  source: string;
-  /** The link in words, and its bad and lost lines. */
-  link: string;
-  /** What the person should know now, for two lines. */
-  note: string;
-  keys: string;
-  /** Where the page is, or that there is none; stays in the last line. */
-  page?: string;
-  /** Virtual mounts only: whose hands are at the bolts. */
-  hands?: { words: string; areTurning: boolean };
-  scales: Record<Axis, Scale>;
-  /** What a turn of each bolt does, where that was learnt. */
-  bolts: Partial<Record<Axis, BoltTurn>>;
-  /** In the south east lies at the left of one who faces the pole. */
-  isSouth: boolean;
-}
-
-interface Reading {
-  axis: Axis;
-  errorDeg: number;
-  sigmaDeg: number;
-  scale: Scale;
-  isStale: boolean;
-  /** The board is off its clip: nothing of the axis can be shown. */
-  isOff: boolean;
-  needle: NeedleReading;
-}
-
-const stateWords = { still: 'STILL', moving: 'MOVING', disturbed: 'DISTURBED', stale: 'NO SIGNAL' } as const;
-
-function readingOf(axis: Axis, { needles, scales, isSouth }: Scenery): Reading | undefined {
-  if (!needles) return undefined;
-  const isAzimuth = axis === 'azimuth';
-  const { shown } = needles;
-  const errorDeg = (isAzimuth ? shown.azimuthErrorRad : shown.altitudeErrorRad) / degree;
-  const sigmaDeg = (isAzimuth ? shown.sigmaAzimuthErrorRad : shown.sigmaAltitudeErrorRad) / degree;
-  // the needle itself follows every motion
-  const { altitudeErrorRad, azimuthErrorRad } = needles.state === 'moving' ? needles : shown;
-  const needleDeg = (isAzimuth ? azimuthErrorRad : altitudeErrorRad) / degree;
-  const isStale = needles.state === 'stale';
-  const isOff = needles.isOffClip;
-  const scale = scales[axis];
-  const direction = isAzimuth && isSouth ? -1 : 1;
-  return {
-    axis,
-    errorDeg,
-    sigmaDeg,
-    scale,
-    isStale,
-    isOff,
-    needle: { errorDeg: needleDeg, bandDeg: bandSigmas * sigmaDeg, scale, direction, isStale, isBlank: isOff },
-  };
-}
+import { drawAcross, drawUpright } from './needle.ts';
+import { instruction, poleWords, readingOf, stateShown, type Reading, type Scenery } from './scenery.ts';
 
 /** A narrower window gets the compact picture. */
 export const leastFullColumns = 72;
 
+/** What the window shows: the needles, all keys, or one or both readings in very large type. */
+export type View = 'needles' | 'keys' | Far;
+
 /** Draws one picture for a window of this size. */
-export function drawPicture(scenery: Scenery, columns: number, rows: number, glyphs: TerminalKind['glyphs']): Canvas {
+export function drawPicture(
+  scenery: Scenery,
+  columns: number,
+  rows: number,
+  glyphs: TerminalKind['glyphs'],
+  view: View = 'needles',
+): Canvas {
   const canvas = new Canvas(columns, rows);
   const azimuth = readingOf('azimuth', scenery);
   const altitude = readingOf('altitude', scenery);
+  if (azimuth && altitude && view !== 'needles' && view !== 'keys') {
+    drawFar(canvas, scenery, view === 'both' ? [azimuth, altitude] : [{ azimuth, altitude }[view]], glyphs);
+    return canvas;
+  }
   drawHeader(canvas, scenery);
-  if (!azimuth || !altitude) {
+  if (view === 'keys') drawKeys(canvas, scenery.hands !== undefined);
+  else if (!azimuth || !altitude) {
     wrap(scenery.link, columns - 2).forEach((line, i) => canvas.put(1, 2 + i, line, 'strong'));
     drawLastLine(canvas, scenery, 1);
   } else if (columns >= leastFullColumns && rows >= 23) drawFull(canvas, scenery, azimuth, altitude, glyphs);
@@ -97,11 +41,11 @@ export function drawPicture(scenery: Scenery, columns: number, rows: number, gly
   return canvas;
 }
 
-function drawHeader(canvas: Canvas, { needles, ageS, source, hands }: Scenery): void {
-  const isHandled = hands?.areTurning && needles?.state === 'still';
-  const isOff = needles && needles.state !== 'stale' && needles.isOffClip;
-  const state = !needles ? 'WAITING' : isOff ? 'OFF ITS CLIP' : stateWords[isHandled ? 'moving' : needles.state];
-  const right = needles ? `${state}  ${ageWords(ageS).padStart(18)}` : state;
+/** The age is of interest in a narrow window only once it is late. */
+function drawHeader(canvas: Canvas, scenery: Scenery): void {
+  const { needles, ageS, source } = scenery;
+  const isAgeShown = needles && (canvas.columns >= leastFullColumns || ageS >= 1);
+  const right = `${stateShown(scenery)}${isAgeShown ? `  ${ageWords(ageS).padStart(18)}` : ''}`;
   canvas.put(1, 0, source.slice(0, Math.max(canvas.columns - right.length - 4, 0)), 'faint');
   canvas.putBefore(canvas.columns - 1, 0, right, 'strong');
 }
@@ -120,7 +64,12 @@ function drawFull(
   const ends = scenery.isSouth ? ['east', 'west'] : ['west', 'east'];
   const top = 2;
   const left = 3;
-  canvas.put(1, 1, scenery.hands?.words ?? '', 'plain');
+  canvas.put(
+    1,
+    1,
+    scenery.hands?.areTurning ? scenery.hands.words : ((scenery.next || scenery.hands?.words) ?? ''),
+    'plain',
+  );
   const needleRows = Math.min(3 + Math.floor(Math.max(rows - 24, 0) / 2), 9);
 
   canvas.put(left, top, ends[0], 'plain');
@@ -172,13 +121,6 @@ function drawReading(
   canvas.put(after, row + 2, giveOrTake(sigmaDeg, unit), 'plain');
 }
 
-function instruction({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { needles, bolts }: Scenery): string {
-  if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
-  if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it otherwise than it was swung.' : '';
-  if (needles?.state === 'disturbed' && axis === 'azimuth') return azimuthUntrusted;
-  return instructionWords(axis, errorDeg, sigmaDeg, bolts[axis]);
-}
-
 /** How much of a turn is play gives way where the line is too short for it; the turn itself holds it. */
 const inOneLine = (words: string, width: number): string =>
   words.length <= width ? words : words.replace(/; [^;]* is play/, '');
@@ -197,47 +139,4 @@ function drawLastLine(canvas: Canvas, { keys, page = '' }: Scenery, left: number
   const { rows, columns } = canvas;
   canvas.put(left, rows - 1, keys.slice(0, columns - left - 1), 'faint');
   if (page !== '') canvas.putBefore(columns - 1, rows - 1, `  ${page}`, 'faint');
-}
-
-function poleWords({ needles }: Scenery): string {
-  if (!needles || needles.state === 'stale' || needles.isOffClip) return '';
-  if (needles.state === 'disturbed') return distanceUntrusted;
-  const { isAnchored } = needles;
-  const text = distanceWords(standingOf(needles.shown), { isAtRest: needles.state === 'still', isAnchored });
-  if (!needles.truth) return text;
-  return `${text}   (the simulator: ${plainAngle(needles.truth.distanceRad / degree, 0.05)})`;
-}
-
-/** For a narrow or low window: both needles across, one below the other. */
-function drawCompact(canvas: Canvas, scenery: Scenery, azimuth: Reading, altitude: Reading): void {
-  const { columns, rows } = canvas;
-  let row = 1;
-  for (const reading of [azimuth, altitude]) {
-    const { axis, errorDeg, sigmaDeg, isStale, isOff } = reading;
-    const unit = readingUnit(errorDeg, sigmaDeg);
-    const size = `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}`;
-    const isUntrusted = scenery.needles?.state === 'disturbed' && axis === 'azimuth';
-    const words = isOff
-      ? `${axis} no reading: the board is off its clip`
-      : `${axis} ${isUntrusted ? 'not to be trusted: ' : isStale ? 'last ' : ''}${size}`;
-    for (const line of wrap(words, columns - 2)) {
-      canvas.put(1, row, line, isStale ? 'faint' : 'strong');
-      row += 1;
-    }
-    if (rows >= 10 && columns >= 30) {
-      drawAcross(canvas, 2, row, columns - 4, 1, reading.needle);
-      row += 3;
-    }
-    if (rows >= 12) {
-      wrap(instruction(reading, scenery), columns - 2).forEach((line) => {
-        canvas.put(1, row, line, 'plain');
-        row += 1;
-      });
-    }
-  }
-  const note = wrap(scenery.hands?.areTurning ? scenery.hands.words : scenery.note || scenery.link, columns - 2);
-  const noteRows = Math.min(2, note.length, rows - 1 - row);
-  for (let i = 0; i < noteRows; i += 1) canvas.put(1, rows - 1 - noteRows + i, note[i], 'plain');
-  if (row < rows && columns >= leastFullColumns) drawLastLine(canvas, scenery, 1);
-  else if (row < rows) canvas.put(1, rows - 1, scenery.keys.slice(0, columns - 2), 'faint');
 }

@@ -1,6 +1,7 @@
 import type { ReadStream, WriteStream } from 'node:tty';
 
 const csi = '\u001b[';
+const bell = '\u0007';
 const enter = `${csi}?1049h${csi}?25l${csi}?7l`;
 /** Cleared first: a terminal whose window was resized meanwhile may not give back every row by itself. */
 const leave = `${csi}0m${csi}2J${csi}H${csi}?7h${csi}?25h${csi}?1049l`;
@@ -60,6 +61,10 @@ export class Screen {
     });
     this.drawn = [...lines];
     if (text !== '') this.output.write(text);
+  }
+
+  ring(): void {
+    if (this.isOpen) this.output.write(bell);
   }
 
   close(): void {

@@ -7,16 +7,22 @@ import type { Axis } from '../words/reading.ts';
 import { siteUnknownWords } from '../words/place.ts';
 import { ScaleChooser } from '../words/scale.ts';
 import { turnsPerPress, turnsPerPressWords } from './arrows.ts';
+import { Bell } from './bell.ts';
+import { keyLine } from './keys.ts';
 import { KnobCount } from './knobCount.ts';
 import { lookNames, lookOf, terminalKind, type LookName } from './look.ts';
 import { LockCheck } from './lockCheck.ts';
 import { NoticeBoard } from './noticeBoard.ts';
-import { drawPicture, leastFullColumns, type Scenery } from './picture.ts';
+import { drawPicture, leastFullColumns, type View } from './picture.ts';
+import type { Scenery } from './scenery.ts';
 import { Screen } from './screen.ts';
 
 const framesPerSecond = 12;
+/** What the key for the far view leads to. */
+const afterFar = { needles: 'both', keys: 'both', both: 'azimuth', azimuth: 'altitude', altitude: 'needles' } as const;
 /** What came of counting a turn stays this long. */
 const countWordsS = 60;
+const soundWordsS = 12;
 
 interface ScreenOptions {
   look: LookName;
@@ -25,6 +31,8 @@ interface ScreenOptions {
   /** Where the page is, or that there is none. */
   page: string;
   practice: Practice;
+  /** What comes next this evening, and why. */
+  next: () => string;
   /** A key that turns a bolt was pressed. */
   onTurn: () => void;
   onEnd: (reason: 'interrupted' | 'left') => void;
@@ -46,6 +54,10 @@ export class WatchScreen {
   private counted = { words: '', board: new NoticeBoard() };
   private readonly noticeBoard = new NoticeBoard();
   private wordsUntilS = 0;
+  private view: View = 'needles';
+  private readonly bell = new Bell();
+  private soundWordsUntilS = 0;
+  private readonly nextBoard = new NoticeBoard();
 
   constructor(session: LiveSession, options: ScreenOptions) {
     this.session = session;
@@ -74,24 +86,48 @@ export class WatchScreen {
       if (key === '\u0003') this.options.onEnd('interrupted');
       else if (key === 'q') this.options.onEnd('left');
       else if (key === 'l') this.lookName = lookNames[(lookNames.indexOf(this.lookName) + 1) % lookNames.length];
+      else if (key === 'f') this.view = afterFar[this.view];
+      else if (key === '?') this.view = this.view === 'keys' ? 'needles' : 'keys';
+      else if (key === 's') this.switchSound();
       else if (key === 'k') this.count('begin');
       else if (key === 'a' || key === 'z') this.count(key === 'a' ? 'altitude' : 'azimuth');
       else if (key === 't') this.tighten();
       else if (key === '\u001b') {
-        this.knobCount.leave();
-        this.lockCheck.leave();
+        if (this.view === 'needles') {
+          this.knobCount.leave();
+          this.lockCheck.leave();
+        }
+        this.view = 'needles';
       } else if (key.startsWith('\u001b[')) this.turn(key[2]);
     }
     this.draw();
   }
 
+  private switchSound(): void {
+    this.bell.next();
+    this.soundWordsUntilS = performance.now() / 1000 + soundWordsS;
+  }
+
+  /** What the bell goes by: nothing where there is no reading, or none to trust. */
+  private heard(axis: Axis): { errorDeg: number; sigmaDeg: number } | undefined {
+    const needles = this.session.latest();
+    if (!needles || needles.state === 'stale' || needles.isOffClip) return undefined;
+    if (needles.state === 'disturbed' && axis === 'azimuth') return undefined;
+    const { shown } = needles;
+    return axis === 'azimuth'
+      ? { errorDeg: shown.azimuthErrorRad / degree, sigmaDeg: shown.sigmaAzimuthErrorRad / degree }
+      : { errorDeg: shown.altitudeErrorRad / degree, sigmaDeg: shown.sigmaAltitudeErrorRad / degree };
+  }
+
   private tighten(): void {
+    this.view = 'needles';
     this.knobCount.leave();
     this.lockCheck.press();
     this.wordsUntilS = performance.now() / 1000 + countWordsS;
   }
 
   private count(what: 'begin' | Axis): void {
+    this.view = 'needles';
     this.lockCheck.leave();
     if (what === 'begin') this.knobCount.begin();
     else this.knobCount.turned(what);
@@ -144,7 +180,8 @@ export class WatchScreen {
         source: session.source,
         link,
         note: state !== 'streaming' ? words : this.keyWords(nowS) || this.noteAt(nowS, link),
-        keys: `q leave  l look  k count  t lock${session.virtual?.turnBolt ? `  arrows ${turnsPerPressWords}` : ''}`,
+        next: this.nextBoard.at(nowS, [this.options.next()], screen.columns - 2, 1),
+        keys: keyLine(screen.columns - 4),
         page: this.options.page,
         hands: session.virtual?.turnBolt && this.hands(),
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
@@ -154,7 +191,9 @@ export class WatchScreen {
       screen.columns,
       screen.rows,
       this.kind.glyphs,
+      this.view,
     );
+    if (this.bell.isDue(nowS, (axis) => this.heard(axis))) screen.ring();
     screen.draw(picture.lines(look, this.kind.glyphs), look.ground);
   }
 
@@ -181,6 +220,7 @@ export class WatchScreen {
   /** Of what a key began: a turn that is counted, or a lock. */
   private keyWords(nowS: number): string {
     const { knobCount, lockCheck } = this;
+    if (nowS < this.soundWordsUntilS) return this.bell.words();
     if (lockCheck.isUnderWay) return lockCheck.words;
     if (!knobCount.isUnderWay && nowS >= this.wordsUntilS) return '';
     return lockCheck.words === ''

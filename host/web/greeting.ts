@@ -11,7 +11,7 @@ const lookMs = 250;
 const leastStaleS = 1;
 const stalePeriods = 3;
 
-const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
+const helloOf = ({ session, allowedRad, coming }: Night): HelloMessage => ({
   kind: 'hello',
   schema: 1,
   source: session.source,
@@ -27,6 +27,7 @@ const helloOf = ({ session, allowedRad }: Night): HelloMessage => ({
         azimuthErrorDeg: allowedRad / Math.cos(session.site.latitudeRad) / degree,
       },
     }),
+  ...(coming?.title && { next: { title: coming.title, reason: coming.reason } }),
   notes: [...session.notes()],
 });
 

@@ -63,6 +63,8 @@ const helloMessage = z.strictObject({
   allowed: z
     .strictObject({ altitudeErrorDeg: z.number().positive(), azimuthErrorDeg: z.number().positive() })
     .optional(),
+  /** What comes next this evening: `Next: swing.`, and why; missing in a replay. */
+  next: z.strictObject({ title: z.string(), reason: z.string() }).optional(),
   /** What the person should know about this session, such as where its calibration came from. */
   notes: z.array(z.string()),
 });

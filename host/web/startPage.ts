@@ -37,6 +37,8 @@ interface PageOptions {
   onHands?: () => void;
   /** The answer that the needles carry, where the caller shows it too. */
   carried?: CarriedAnswer;
+  /** What comes next this evening. */
+  coming?: Night['coming'];
 }
 
 export interface PageServer {
@@ -72,7 +74,7 @@ export async function startPage(session: LiveSession, options: PageOptions = {})
   const viewers = new Viewers();
   const trace = new Trace(session);
   const carried = options.carried ?? (await carryOn(session, show));
-  const night = new Night(session, carried);
+  const night = new Night(session, carried, options.coming);
   const sheet = new Sheet(nightSteps(night));
   const server = await buildServer({
     night,

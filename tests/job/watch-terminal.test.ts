@@ -65,6 +65,17 @@ describe.skipIf(!hasTmux).concurrent('the needles in a terminal of 80x24', () =>
     tmux('send-keys', '-t', 'looks', 'l');
     await until('looks', () => screen('looks', true).includes('48;5;16'));
 
+    tmux('send-keys', '-t', 'looks', '?');
+    await until('looks', (text) => /Esc +back/.test(text) && !text.includes('AZIMUTH'));
+    tmux('send-keys', '-t', 'looks', 'f');
+    await until('looks', (text) => /^ AZIMUTH [\s\S]*█{6}[\s\S]*^ ALTITUDE /m.test(text));
+    tmux('send-keys', '-t', 'looks', 'f', 's');
+    await until('looks', (text) => !text.includes('ALTITUDE'));
+    tmux('send-keys', '-t', 'looks', 'Escape');
+    await until('looks', (text) => isNeedles(text) && text.includes('You hear the azimuth'));
+    const hasRung = (): boolean => tmux('display', '-p', '-t', 'looks', '#{window_bell_flag}').trim() === '1';
+    await until('looks', hasRung);
+
     tmux('send-keys', '-t', 'looks', 'k');
     const before = trueDistance(await until('looks', (text) => text.includes('one whole turn')));
     for (let i = 0; i < 16; i += 1) tmux('send-keys', '-t', 'looks', 'Up');

@@ -1,7 +1,7 @@
 import fc from 'fast-check';
 import { describe, expect, it } from 'vitest';
 import { NeedleMotion } from '../../host/web/page/motion.ts';
-import { referenceHz, toneFor } from '../../host/web/page/tone.ts';
+import { referenceHz, toneFor } from '../../host/words/tone.ts';
 
 const frameS = 1 / 60;
 const damping = 0.85;

@@ -1,11 +1,14 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import type { LiveSession, Needles } from '../../host/live/session.ts';
+import { Bell } from '../../host/terminal/bell.ts';
+import { keyLine } from '../../host/terminal/keys.ts';
 import { lookOf, terminalKind, type TerminalKind } from '../../host/terminal/look.ts';
 import { KnobCount } from '../../host/terminal/knobCount.ts';
 import { LockCheck } from '../../host/terminal/lockCheck.ts';
 import { NoticeBoard } from '../../host/terminal/noticeBoard.ts';
-import { drawPicture, type Scenery } from '../../host/terminal/picture.ts';
+import { drawPicture, type View } from '../../host/terminal/picture.ts';
+import type { Scenery } from '../../host/terminal/scenery.ts';
 import { wrap } from '../../host/words/lines.ts';
 import { wrapped } from '../../host/words/wrapForTerminal.ts';
 import { scales } from '../../host/words/scale.ts';
@@ -223,6 +226,119 @@ describe('other windows and terminals', () => {
       .lines(lookOf('day', { colours: 'many', glyphs: 'unicode' }), 'unicode')
       .join('');
     expect(text).toContain('48;5;230');
+  });
+});
+
+describe('a window of 60x20 and of 40x20', () => {
+  const bolts = { azimuth: { degPerTurn: 0.3, playTurns: 0.2, lastWay: 1 } } as const;
+
+  it.each([
+    [60, 20],
+    [40, 20],
+  ])('%ix%i: both readings, both needles, both instructions, the distance and the next step', (columns, rows) => {
+    const picture = lines({ ...scenery, bolts, next: 'Next: swing. It finds the axis.' }, columns, rows);
+    const text = picture.join(' ').replace(/\s+/g, ' ');
+    expect(text).toMatch(/azimuth 41′ east, give or take 12′.*2 and a half turns.*altitude 3′ low.*Raise the axis 3′/);
+    expect(text).toContain('30′ from the pole, give or take 12′.');
+    expect(text).toContain('Next: swing.');
+    expect(picture.filter((line) => /█|▐▌/.test(line))).toHaveLength(2);
+    expect(picture[0]).toContain('STILL');
+    expect(picture[0]).not.toContain('s old');
+    expect(lines(withState('stale', 12.3), columns, rows)[0]).toContain('12 s old');
+  });
+
+  it('40x12: the words outlive the needles', () => {
+    const text = lines(scenery, 40, 12).join('\n');
+    expect(text).toMatch(/41′ east[\s\S]*toward WEST[\s\S]*3′ low[\s\S]*raise[\s\S]*30′ from the pole/);
+  });
+});
+
+describe('the far view', () => {
+  const far = (of: Scenery, view: View, columns = 80, rows = 24, glyphs: TerminalKind['glyphs'] = 'unicode') =>
+    drawPicture(of, columns, rows, glyphs, view).lines(lookOf('dark', { ...plain, glyphs }), glyphs);
+  const rowsOf = (picture: string[]): number => picture.filter((line) => /[█▀▄]/.test(line)).length;
+
+  it('fills the window with one reading or two, and says which way to turn in words too', () => {
+    const both = far(scenery, 'both');
+    expect(both[0]).toMatch(/AZIMUTH {2}east {2}toward WEST {2}give or take 12′/);
+    expect(both[11]).toMatch(/ALTITUDE {2}low {2}raise/);
+    expect(rowsOf(both)).toBe(20);
+    expect(far(scenery, 'azimuth').join('')).not.toContain('ALTITUDE');
+    const alone = far(scenery, 'altitude');
+    expect(rowsOf(alone)).toBeGreaterThan(14);
+    expect(alone[22]).toContain('30′ from the pole, give or take 12′.');
+    expect(far(scenery, 'both', 40, 20)[0]).toMatch(/^ AZIMUTH {2}east {2}toward WEST *$/);
+  });
+
+  it('shows no figure where there is none, no arrow where nothing is left to do or none is to be trusted', () => {
+    const arrow = /█{20}/; // the foot of an arrow that points up or down
+    expect(far(scenery, 'both').join('\n')).toMatch(arrow);
+    const there = far({ ...scenery, needles: needlesWith({ altitudeErrorRad: 0.01 * degree }) }, 'both');
+    expect(there.join('\n')).not.toMatch(arrow);
+    expect(there[11]).toContain('leave it');
+    expect(far(withState('disturbed'), 'both')[0]).toContain('not to be trusted');
+    const stale = far(withState('stale', 12.3), 'both');
+    expect(stale[0]).toContain('no signal');
+    expect(rowsOf(stale)).toBeLessThan(rowsOf(far(scenery, 'both')) / 2);
+  });
+
+  it('without UTF-8 every character is ASCII, and it stays inside any window', () => {
+    expect(far(scenery, 'both', 80, 24, 'ascii').join('')).toMatch(/^[\u0020-\u007e]*$/);
+    for (const [columns, rows] of [
+      [1, 1],
+      [20, 3],
+      [200, 60],
+    ])
+      for (const line of far(scenery, 'both', columns, rows)) expect([...line]).toHaveLength(columns);
+  });
+});
+
+it('lists the keys, and as many of them in the last line as it holds', () => {
+  const text = drawPicture(scenery, 40, 20, 'unicode', 'keys').lines(lookOf('dark', plain), 'unicode').join('\n');
+  for (const [key] of [['?'], ['q'], ['f'], ['t'], ['k'], ['l'], ['s'], ['Esc']])
+    expect(text).toMatch(new RegExp(`^ {2}${key === '?' ? '\\?' : key} `, 'm'));
+  expect(text).not.toContain('arrows');
+  expect(keyLine(38)).toBe('? keys  q leave  f far  t lock');
+  expect(keyLine(80)).toContain('l look');
+});
+
+describe('the bell', () => {
+  const errorDeg = { azimuth: 0, altitude: 0 };
+  let reading: ((axis: 'azimuth' | 'altitude') => { errorDeg: number; sigmaDeg: number }) | undefined = (axis) => ({
+    errorDeg: errorDeg[axis],
+    sigmaDeg: 0.05,
+  });
+  const countIn = (bell: Bell, fromS: number, seconds: number): number => {
+    let count = 0;
+    for (let s = fromS; s < fromS + seconds; s += 1 / 12) if (bell.isDue(s, (axis) => reading?.(axis))) count += 1;
+    return count;
+  };
+
+  it('is silent until asked for, quickens toward zero, rings three times there, and is silent without a reading', () => {
+    const bell = new Bell();
+    errorDeg.azimuth = -9;
+    expect(countIn(bell, 0, 60)).toBe(0);
+    bell.next();
+    const slow = countIn(bell, 100, 60);
+    errorDeg.azimuth = -0.2;
+    const quick = countIn(bell, 200, 60);
+    expect(slow).toBeGreaterThan(20);
+    expect(quick).toBeGreaterThan(2 * slow);
+    errorDeg.azimuth = 0.03;
+    expect(countIn(bell, 300, 60)).toBe(3);
+    errorDeg.azimuth = 0.3;
+    expect(countIn(bell, 400, 60)).toBeGreaterThan(slow);
+    const kept = reading;
+    reading = undefined;
+    expect(countIn(bell, 500, 60)).toBe(0);
+    reading = kept;
+    bell.next();
+    errorDeg.altitude = 0;
+    expect(bell.words()).toContain('altitude');
+    expect(countIn(bell, 600, 60)).toBe(3);
+    bell.next();
+    errorDeg.altitude = 3;
+    expect(countIn(bell, 700, 60)).toBe(0);
   });
 });
 

@@ -1,8 +1,9 @@
 import { useEffect, useRef } from 'preact/hooks';
 import type { Axis } from '../../words/reading.ts';
+import { shortened, type Way } from '../../words/way.ts';
 import type { Feed } from './feed.ts';
 import type { NeedleLoop } from './needleLoop.ts';
-import { axisWords, wayOf, type Way } from './view.ts';
+import { axisWords, wayShown } from './view.ts';
 
 interface Props {
   axis: Axis;
@@ -21,7 +22,7 @@ export function Reading({ axis, feed, loop, isFar, onTap }: Props) {
   const instrument = loop[axis];
   useEffect(() => dial.current?.append(instrument.element), [instrument]);
   const { size, side, sure, instruction } = axisWords(feed, axis);
-  const way = wayOf(feed, axis);
+  const way = wayShown(feed, axis);
   const shownSize = isFar ? shortened(size) : size;
   return (
     <section class={`reading ${axis}${way.isNear ? ' near' : ''}`} aria-label={axis} onClick={onTap}>
@@ -39,12 +40,6 @@ export function Reading({ axis, feed, loop, isFar, onTap }: Props) {
       </div>
     </section>
   );
-}
-
-/** At most three figures: at a distance, more only make all of them smaller. */
-function shortened(size: string): string {
-  const figures = /^\d+\.\d+/.exec(size)?.[0] ?? '';
-  return figures.length > 4 ? Number(figures).toFixed(1) + size.slice(figures.length) : size;
 }
 
 const turns = { right: 0, down: 90, left: 180, up: 270 } as const;

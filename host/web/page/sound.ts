@@ -1,4 +1,4 @@
-import { referenceHz, type Tone } from './tone.ts';
+import { referenceHz, type Tone } from '../../words/tone.ts';
 
 const beatS = 0.07;
 const lookAheadS = 0.12;

@@ -16,6 +16,11 @@ export function StepsPanel({ feed }: { feed: Feed }) {
   return (
     <>
       <h2>Steps of the night</h2>
+      {feed.hello?.next && (
+        <p class="coming">
+          <strong>{feed.hello.next.title}</strong> {feed.hello.next.reason}
+        </p>
+      )}
       {feed.hello?.notes.map((note) => (
         <p key={note} class="notes">
           {note}

@@ -4,7 +4,7 @@ import { azimuthUntrusted } from '../../words/iron.ts';
 import type { Feed } from './feed.ts';
 import type { Choices } from './look.ts';
 import type { Sounder } from './sound.ts';
-import { toneFor } from './tone.ts';
+import { toneFor } from '../../words/tone.ts';
 
 const soundEveryMs = 50;
 const speechEveryMs = 6_000;

@@ -1,16 +1,9 @@
-import {
-  bandSigmas,
-  giveOrTake,
-  plainAngle,
-  readingUnit,
-  readingWords,
-  sideOf,
-  type Axis,
-} from '../../words/reading.ts';
+import { bandSigmas, giveOrTake, plainAngle, readingUnit, readingWords, type Axis } from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
-import { canBeBettered, instructionWords, isWithinWhatIsKnown } from '../../words/instruction.ts';
+import { instructionWords } from '../../words/instruction.ts';
 import { azimuthUntrusted } from '../../words/iron.ts';
 import { offClipWords } from '../../words/offClip.ts';
+import { wayToTurn, type Way } from '../../words/way.ts';
 import type { NeedlesMessage } from '../messages.ts';
 import type { Feed } from './feed.ts';
 
@@ -49,32 +42,13 @@ export function axisWords(feed: Feed, axis: Axis): AxisWords {
   };
 }
 
-/** Which way to turn, for a glance from a distance. */
-export interface Way {
-  /** As the page is seen: toward east is to the left where one faces south. */
-  arrow?: 'up' | 'down' | 'left' | 'right';
-  words: string;
-  /** Nothing is left to do: the axis goes dim. */
-  isNear: boolean;
-}
-
-export function wayOf(feed: Feed, axis: Axis): Way {
+/** Which way to turn, for a glance from a distance; nothing while there is no reading. */
+export function wayShown(feed: Feed, axis: Axis): Way {
   const { needles } = feed;
   if (!needles || !feed.hasReading()) return { words: '', isNear: false };
-  if (needles.state === 'disturbed' && axis === 'azimuth') return { words: 'not to be trusted', isNear: false };
   const { error, sigma } = shownOf(needles, axis);
-  if (isWithinWhatIsKnown(error, sigma)) return { words: 'leave it', isNear: true };
-  if (!canBeBettered(error, sigma)) return { words: 'cannot tell yet', isNear: false };
-  const side = sideOf(axis, error);
-  if (side === 'high') return { arrow: 'down', words: 'lower', isNear: false };
-  if (side === 'low') return { arrow: 'up', words: 'raise', isNear: false };
-  const isEastLeft = feed.hello?.pole === 'south';
-  const isToEast = side === 'west';
-  return {
-    arrow: isToEast === isEastLeft ? 'left' : 'right',
-    words: `toward ${isToEast ? 'EAST' : 'WEST'}`,
-    isNear: false,
-  };
+  const isTrusted = needles.state !== 'disturbed' || axis !== 'azimuth';
+  return wayToTurn(axis, error, sigma, feed.hello?.pole === 'south', isTrusted);
 }
 
 /** State in one line; a reading that is late is soon none. */

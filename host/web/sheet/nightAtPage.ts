@@ -8,6 +8,7 @@ import { isAtRest, type LiveSession, type Needles } from '../../live/session.ts'
 import { isSamePlace } from '../../store/deviation.ts';
 import type { Site } from '../../site/site.ts';
 import { carriedBy, type CarriedAnswer } from '../../night/carriedAnswer.ts';
+import type { ComingStep } from '../../night/comingStep.ts';
 import type { EntryMore } from '../../night/nightEntry.ts';
 import { noStarWords, starlight } from '../../sky/starlight.ts';
 import { findCalibration } from '../../store/profile.ts';
@@ -25,6 +26,7 @@ export class Night {
   /** Tonight's tumble. */
   calibration: TumbleCalibration | undefined;
   readonly carried: CarriedAnswer;
+  readonly coming: Pick<ComingStep, 'title' | 'reason'> | undefined;
   /** Distance from the pole that tonight's plan allows, once it was asked. */
   allowedRad: number | undefined;
   /** Typed or traced tonight. */
@@ -35,9 +37,10 @@ export class Night {
   private sun: { words: string[]; atMs: number; forSite?: Site } = { words: [], atMs: -Infinity };
   private readonly moved: (() => void | Promise<void>)[] = [];
 
-  constructor(session: LiveSession, carried = carriedBy(session)) {
+  constructor(session: LiveSession, carried = carriedBy(session), coming?: Night['coming']) {
     this.session = session;
     this.carried = carried;
+    this.coming = coming;
   }
 
   get knobs(): Partial<Record<Axis, Knob>> {

@@ -1,0 +1,90 @@
+import { Failure } from '../failure.ts';
+import { utcOf } from '../live/eyepiece.ts';
+import type { LiveSession } from '../live/session.ts';
+import { nextStep, type NextStep } from './next.ts';
+import type { NightLog } from './nightLog.ts';
+import { keptTonight, tonightOf } from './tonight.ts';
+
+/** The log is looked at so often, clock and sky more seldom. */
+const everyMs = 1000;
+const skyEveryMs = 30_000;
+
+/** Each step in a word or two. */
+const titles: Record<NextStep['step'], string> = {
+  site: 'site',
+  tumble: 'tumble',
+  level: 'level',
+  swing: 'swing',
+  needles: 'turn the bolts by the needles',
+  balance: 'balance',
+  sight: 'sights',
+  sun: 'azimuth by the Sun',
+  enough: 'name your plan',
+  nudge: 'nudge on a star',
+  lock: 'lock the bolts',
+  drift: 'drift',
+  observe: 'observe',
+  sheet: 'night sheet',
+  wait: 'wait for the stars',
+};
+
+/** The next step of this evening, beside live needles: kept up to date while the log grows and the sky turns. */
+export class ComingStep {
+  private readonly session: LiveSession;
+  private readonly log: NightLog;
+  private readonly timer: NodeJS.Timeout;
+  private found: NextStep | undefined;
+  private foundMs = -Infinity;
+  private foundFor = -1;
+
+  constructor(session: LiveSession, log: NightLog) {
+    this.session = session;
+    this.log = log;
+    this.timer = setInterval(() => void this.look(), everyMs);
+    void this.look();
+  }
+
+  close(): void {
+    clearInterval(this.timer);
+  }
+
+  /** `Next: swing.`; empty while nothing is known. */
+  get title(): string {
+    return this.found ? `Next: ${titles[this.found.step]}.` : '';
+  }
+
+  get reason(): string {
+    return this.found?.reason ?? '';
+  }
+
+  private async look(): Promise<void> {
+    const count = this.log.entries.length + (this.session.site ? 1 : 0);
+    const nowMs = performance.now();
+    if (count === this.foundFor && nowMs - this.foundMs < skyEveryMs) return;
+    this.foundFor = count;
+    this.foundMs = nowMs;
+    try {
+      this.found = nextStep(this.session.virtual ? this.practised() : await keptTonight());
+    } catch (error) {
+      // what cannot be read is told where it is needed
+      if (!(error instanceof Failure)) throw error;
+      this.found = undefined;
+    }
+  }
+
+  /** Of a practised evening nothing is kept: it goes by what the session itself did. */
+  private practised(): ReturnType<typeof tonightOf> {
+    const { session, log } = this;
+    const now = utcOf(session);
+    const swungMs = session.axisModel() ? now.getTime() : undefined;
+    const { site } = session;
+    return tonightOf({
+      now,
+      site,
+      entries: log.entries,
+      answer: site && log.answer(site.latitudeRad),
+      tumbledMs: swungMs,
+      swungMs,
+    });
+  }
+}
