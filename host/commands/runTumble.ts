@@ -77,7 +77,7 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
     );
     const boardId = session.hello()?.boardId;
     if (session.virtual === undefined && boardId !== undefined)
-      say(`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`);
+      say(`This is board ${boardId}: the calibration is saved for this board only.`);
     const step = new TumbleStep(tumbleOptions(session.site, session.hello()));
     const ended = await gather(session, step, options);
     const early = endedEarly(step.progress());

@@ -76,8 +76,8 @@ export function countedWords(axis: Axis, knob: Knob): string {
     Math.abs(rad / degree).toFixed(2),
   );
   const next = isPlayKnown(knob)
-    ? `Its play: ${playWords(knob)}.`
-    : 'Count one more, and one back: that tells the play.';
+    ? `Its backlash: ${playWords(knob)}.`
+    : 'Press k for one more turn, then one back: this measures the backlash.';
   return `One turn in ${axis} is ${size}°, give or take ${band}°. ${next}`;
 }
 

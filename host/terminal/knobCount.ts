@@ -56,7 +56,7 @@ export class KnobCount {
       this.waiting = undefined;
       then(needles);
     };
-    this.words = 'Hands off: it goes on by itself once the needles are still. Esc leaves.';
+    this.words = 'Hands off: the count goes on by itself once the needles are still. Esc leaves.';
     this.waiting();
   }
 

@@ -123,7 +123,7 @@ function drawReading(
 
 /** How much of a turn is play gives way where the line is too short for it; the turn itself holds it. */
 const inOneLine = (words: string, width: number): string =>
-  words.length <= width ? words : words.replace(/; [^;]* is play/, '');
+  words.length <= width ? words : words.replace(/; [^;]* is backlash/, '');
 
 function drawFoot(canvas: Canvas, scenery: Scenery): void {
   const { rows, columns } = canvas;

@@ -73,8 +73,8 @@ export function instruction(
   { axis, errorDeg, sigmaDeg, isStale, isOff }: Reading,
   { needles, bolts }: Scenery,
 ): string {
-  if (isStale) return axis === 'azimuth' ? 'Leave the bolts alone until the needles are back.' : '';
-  if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it otherwise than it was swung.' : '';
+  if (isStale) return axis === 'azimuth' ? 'Leave the bolts until the needles are back.' : '';
+  if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it differently than at the swing.' : '';
   if (needles?.state === 'disturbed' && axis === 'azimuth') return azimuthUntrusted;
   return instructionWords(axis, errorDeg, sigmaDeg, bolts[axis]);
 }

@@ -35,7 +35,7 @@ export function refuse(reply: FastifyReply, status: number, error: string, whatT
 }
 
 const ownWords: Readonly<Record<number, readonly [string, string]>> = {
-  400: ['The request does not fit.', 'Reload the page; INTERFACE.md says what each request holds.'],
+  400: ['The request is not valid.', 'Reload the page; INTERFACE.md says what each request holds.'],
   413: ['The request is too large.', 'Send at most 4 kB.'],
   415: ['The request is not JSON.', 'Send it as application/json.'],
   429: ['Too many requests.', 'Wait a minute and try again.'],
@@ -55,5 +55,5 @@ export function answerError(error: unknown, reply: FastifyReply, log: (text: str
   if (words) return refuse(reply, status, ...words);
   if (status < 500) return refuse(reply, status, ...ownWords[400]);
   log(`The page's host failed: ${error instanceof Error ? (error.stack ?? error.message) : String(error)}`);
-  return refuse(reply, 500, 'The host failed at this request.', 'Try again; the terminal says more.');
+  return refuse(reply, 500, 'The host could not answer this request.', 'Try again; the terminal shows why.');
 }

@@ -137,7 +137,8 @@ function addReading(server: FastifyInstance, rooms: Rooms): void {
 function addActing(server: FastifyInstance, { night, sheet, pairing, onHands }: Rooms): void {
   server.post('/api/bolt', (request, reply) => {
     const asked = boltRequest.safeParse(request.body);
-    if (!asked.success) return refuse(reply, 400, 'The bolt or the turns do not fit.', 'See INTERFACE.md, /api/bolt.');
+    if (!asked.success)
+      return refuse(reply, 400, 'The bolt or the number of turns is not valid.', 'See INTERFACE.md, /api/bolt.');
     if (!night.session.virtual?.turnBolt)
       return refuse(reply, 409, 'Only a virtual mount has virtual hands.', 'Turn the bolts of the mount yourself.');
     onHands();
@@ -147,7 +148,7 @@ function addActing(server: FastifyInstance, { night, sheet, pairing, onHands }: 
   });
   server.post<{ Params: { name: string } }>('/api/steps/:name', async (request, reply) => {
     const asked = stepRequest.safeParse(request.body);
-    if (!asked.success) return refuse(reply, 400, 'The request does not fit.', 'See INTERFACE.md, /api/steps.');
+    if (!asked.success) return refuse(reply, 400, 'The request is not valid.', 'See INTERFACE.md, /api/steps.');
     onHands();
     await sheet.act(request.params.name, asked.data);
     return { schema: 1 };
@@ -159,7 +160,7 @@ function addActing(server: FastifyInstance, { night, sheet, pairing, onHands }: 
       const asked = pairRequest.safeParse(request.body);
       const cookie = asked.success ? pairing.pair(asked.data.code) : undefined;
       if (cookie === undefined)
-        return refuse(reply, 401, 'That is not the code.', 'Enter the eight signs that the terminal shows now.');
+        return refuse(reply, 401, 'That is not the code.', 'Enter the eight characters that the terminal shows now.');
       return reply.header('set-cookie', cookie).send({ schema: 1 });
     },
   );

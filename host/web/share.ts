@@ -23,7 +23,7 @@ export async function codeShown(address: string, port: number, code: string, loo
   const url = `http://${address}:${port}/pair`;
   const picture = await qrcode.toString(`${url}#${code}`, { type: 'terminal', small: true, errorCorrectionLevel: 'L' });
   return {
-    words: `For one more device: open ${url} and enter ${code}. The code serves once. http://${sharedName}:${port}/ goes on working when this address changes, where the device knows such names.`,
+    words: `For one more device: open ${url} and enter ${code}. The code pairs one device. If this address changes, try http://${sharedName}:${port}/`,
     picture: look === 'day' ? picture : picture.replace(whiteGround, '\u001b[41m').replace(whiteInk, '\u001b[31m'),
   };
 }

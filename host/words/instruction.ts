@@ -63,7 +63,7 @@ export function instructionWords(axis: Axis, errorDeg: number, sigmaDeg: number,
   }
   const playTurns = Math.sign(errorDeg) === bolt.lastWay ? bolt.playTurns : 0;
   const turns = turnsWords(Math.abs(errorDeg) / bolt.degPerTurn + playTurns);
-  const play = playTurns < leastTurns ? '' : `; ${turnsWords(playTurns)} of it is play`;
+  const play = playTurns < leastTurns ? '' : `; ${turnsWords(playTurns)} of it is backlash`;
   return axis === 'altitude'
     ? `Turn the altitude bolt ${turns} to ${way} the axis${play}.`
     : `Turn the azimuth bolts ${turns}, the front ${way}${play}.`;

@@ -1,2 +1,2 @@
 export const offClipWords =
-  'The board is off its clip, or sits in it otherwise than it was swung: it does not tell where the axis points.';
+  'The board is off its clip, or sits in it differently than at the swing: it cannot show where the axis points.';

@@ -105,7 +105,7 @@ describe('the sheet of steps', () => {
     expect(moved[1]).toMatchObject({ latitudeRad: moved[0].latitudeRad });
     expect(moved[1].elevationM).toBeCloseTo(350.5, 1);
     await act('site', 'save', { position: '47.3, -112.5' });
-    expect(view('site').toDo.join(' ')).toMatch(/counts no more/);
+    expect(view('site').toDo.join(' ')).toMatch(/Repeat everything else/);
     expect(view('site').measured[1]).toEqual({ label: 'True north pole', value: '47.30° high' });
     expect(view('horizon').status).toBe('to do');
     expect(view('enough').status).toBe('to do');
@@ -126,7 +126,7 @@ describe('the sheet of steps', () => {
     session.start();
     await act('nudge', 'count');
     await expect(act('nudge', 'turned-altitude', { turns: '1' })).rejects.toThrow(/did not move/);
-    await expect(act('nudge', 'turned-altitude', { turns: 'some' })).rejects.toThrow(/no number of turns/);
+    await expect(act('nudge', 'turned-altitude', { turns: 'some' })).rejects.toThrow(/not a number of turns/);
     session.virtual?.turnBolt('altitude', 1.2);
     await act('nudge', 'turned-altitude', { turns: '1' });
     expect(view('nudge').measured[0].value).toMatch(/^1\.\d+°, give or take/);
@@ -210,7 +210,7 @@ describe('the sheet of steps', () => {
 
   it('asks for a shadow, keeps the caution in view, and refuses a Sun that is not up', async () => {
     expect(view('sun').cautions.join(' ')).toMatch(/Never look at or near the Sun/);
-    await expect(act('sun', 'read', {})).rejects.toThrow(/shadow falls is not given/);
+    await expect(act('sun', 'read', {})).rejects.toThrow(/angle of the shadow is missing/);
     await expect(act('sun', 'keep')).rejects.toThrow(/not offered/);
     await expect(act('sun', 'read', { shadow: '132.5' })).rejects.toThrow(/board has not answered/);
   });
@@ -227,7 +227,7 @@ describe('the sheet of steps', () => {
   });
 
   it('says whether it is good enough, and what is missing to say so', async () => {
-    await expect(act('enough', 'ask', {})).rejects.toThrow(/plan is not known/);
+    await expect(act('enough', 'ask', {})).rejects.toThrow(/plan is missing/);
     await expect(act('enough', 'ask', { exposure: '-3' })).rejects.toThrow(/Exposure.*not a positive number/);
     await act('enough', 'ask', { field: '60', minutes: '15', exposure: '' });
     expect(view('enough').figure).toBe('good enough');

@@ -85,7 +85,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     expect(await findAxisModel(session.hello()!, place)).toHaveProperty('model');
 
     await swing.press('Start where nothing turns');
-    await swing.shows(/x arrow points to the pole/);
+    await swing.shows(/point the x arrow to the pole/);
     await byPerson(() => world.hands.rest(2.5));
     await swing.shows(/clip it on end for end/);
     await byPerson(() => world.hands.reverseClip());

@@ -5,10 +5,13 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
+import { format } from 'prettier';
 import { startPage } from '../../host/web/startPage.ts';
 import { hasBrowser, inPage, laptop, launch, openPage, phone } from './browser.ts';
 import { openHurried } from './hurriedSession.ts';
 import { decodePng, encodeSmallPng } from './png.ts';
+import { ScriptedSession } from './scriptedSession.ts';
+import { skeletonOf, type Skeleton } from './skeleton.ts';
 
 if (!hasBrowser) process.exit(69);
 process.env.LODEPOLE_HOME = mkdtempSync(join(tmpdir(), 'lodepole-pictures-'));
@@ -73,6 +76,25 @@ async function both(title: string, step: string, action: string, midwayMs: numbe
   await snap(step);
 }
 
+/** What `page-pictures.test.ts` holds the page against, so that pictures that no longer show it are found. */
+async function keepLayouts(): Promise<void> {
+  const scripted = new ScriptedSession().start(100);
+  const host = await startPage(scripted, { port: 0, show: () => {} });
+  const layouts: Record<string, Skeleton> = {};
+  for (const [name, size] of [
+    ['phone', phone],
+    ['laptop', laptop],
+  ] as const) {
+    const { page } = await openPage(browser, host.url, size);
+    layouts[name] = await skeletonOf(page);
+    await page.context().close();
+  }
+  await host.close();
+  await scripted.close();
+  await writeFile(`${folder}layouts.json`, await format(JSON.stringify(layouts), { parser: 'json', printWidth: 120 }));
+}
+
+await keepLayouts();
 await wait(4000);
 await open('Site');
 await snap('site');
@@ -92,6 +114,9 @@ for (const { page } of views) await page.keyboard.press('Escape');
 await hands('lock', 'before');
 await wait(1500);
 await snap('needles');
+for (const { page } of views) await page.keyboard.press('f');
+await snap('far');
+for (const { page } of views) await page.keyboard.press('Escape');
 await both('Lock', 'lock', 'hands', 900);
 await both('Sights of stars', 'sights', 'hands', 9000);
 await open('Sun by shadow');
@@ -109,6 +134,7 @@ for (const [panel, key] of [
   ['sound', 'o'],
   ['look', 'l'],
   ['hands', 'h'],
+  ['more', '?'],
 ] as const) {
   for (const { page, isWide } of views) if (!isWide || panel !== 'trace') await page.keyboard.press(key);
   await snap(panel);

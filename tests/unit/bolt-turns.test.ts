@@ -45,7 +45,7 @@ describe('counting turns of a bolt with play', () => {
     expect(Math.abs(altitude!.radPerTurn / radPerTurn - 1)).toBeLessThan(made.length === 3 ? 0.03 : 0.15);
     expect(Math.abs(altitude!.backlashTurns - play)).toBeLessThan(2 * altitude!.sigmaBacklashTurns);
     expect(altitude!.backlashTurns).toBeLessThan(0.5);
-    if (made.length === 3) expect(count.words).toMatch(/Its play: 0\.\d\d turn, give or take 0\.\d\d\./);
+    if (made.length === 3) expect(count.words).toMatch(/Its backlash: 0\.\d\d turn, give or take 0\.\d\d\./);
   });
 
   it('goes on where iron is near: the bolt turns all the same', () => {
@@ -106,7 +106,7 @@ describe('instructions in turns', () => {
     const bolt = boltTurn(knob);
     expect(instructionWords('altitude', -0.7, 0.1, bolt)).toBe('Turn the altitude bolt half a turn to raise the axis.');
     expect(instructionWords('altitude', 0.7, 0.1, bolt)).toBe(
-      'Turn the altitude bolt two thirds of a turn to lower the axis; a quarter of a turn of it is play.',
+      'Turn the altitude bolt two thirds of a turn to lower the axis; a quarter of a turn of it is backlash.',
     );
     expect(instructionWords('azimuth', 0.7, 0.1, boltTurn({ ...knob, radPerTurn: -radPerTurn }))).toBe(
       'Turn the azimuth bolts half a turn, the front toward west.',

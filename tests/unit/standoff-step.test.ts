@@ -139,7 +139,7 @@ describe('a board at its cable, by the page', () => {
       await expect(sheet.act(press('keep', { stay: '120' }))).rejects.toThrow(/not the saved site/);
 
       await saveSite(place);
-      await expect(sheet.act(press('keep', { stay: 'none' }))).rejects.toThrow(/no spacer length/);
+      await expect(sheet.act(press('keep', { stay: 'none' }))).rejects.toThrow(/not a spacer length/);
       await sheet.act(press('keep', { stay: '120' }));
       expect(sheet.view().next).toMatch(/A deviation of \d.*Leave the board on the spacer of 120 mm/);
       expect(sheet.view().actions.map(({ name }) => name)).not.toContain('keep');

@@ -84,7 +84,7 @@ describe('a board off its clip', () => {
     const session = { latest: () => now, onLink: () => () => {}, notes: () => [], knobs: {} } as unknown as LiveSession;
     const lines = new PlainLines(session, { isTurning: () => false } as unknown as Practice);
     vi.advanceTimersByTime(1100);
-    expect(text).toMatch(/off its clip: .*does not tell where the axis points/);
+    expect(text).toMatch(/off its clip: .*cannot show where the axis points/);
     expect(text).not.toMatch(/Raise|low,/);
     now = needles(-4);
     vi.advanceTimersByTime(1000);

@@ -120,7 +120,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
       <header>
         <p class="state">{stateWords(feed)}</p>
         <p class="source">{feed.hello?.source ?? ''}</p>
-        {feed.hello?.next && shown !== 'steps' && <p class="coming">{feed.hello.next.title}</p>}
+        {feed.hello?.next && (wide || shown !== 'steps') && <p class="coming">{feed.hello.next.title}</p>}
       </header>
       <main class={`instruments ${stale ? 'stale' : feed.isOffClip() ? 'stale off' : feed.needles?.state}`}>
         <h1 class="unseen">Errors of the polar axis</h1>

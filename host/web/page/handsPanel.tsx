@@ -25,8 +25,8 @@ export function HandsPanel({ feed, choices, change, turn }: Props) {
     <>
       <h2>Hands on the virtual bolts</h2>
       <p>
-        Each touch turns a bolt by 1/{1 / turnStep} of a turn, and loosens it first where it is locked; the arrow keys
-        do the same.
+        Each touch turns a bolt by 1/{1 / turnStep} of a turn; a locked bolt is loosened first. The arrow keys do the
+        same.
       </p>
       <div class="row">
         {buttons.map(([label, bolt, turns]) => (
@@ -41,7 +41,7 @@ export function HandsPanel({ feed, choices, change, turn }: Props) {
           checked={choices.truth}
           onChange={(event) => change({ truth: event.currentTarget.checked })}
         />
-        Show where the virtual axis really points
+        Show where the virtual axis truly points
       </label>
       {choices.truth && truth && (
         <p>

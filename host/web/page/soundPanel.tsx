@@ -38,11 +38,12 @@ export function SoundPanel({ choices, change, on, switchSound }: Props) {
           checked={choices.speech}
           onChange={(event) => change({ speech: event.currentTarget.checked })}
         />
-        Say what to turn, every few seconds
+        Speak the instruction every few seconds
       </label>
       <p>
-        Pairs of notes: the first is zero, the second the needle. Second note higher: too high, or too far east. They
-        close in and quicken toward zero; one steady note means as near as can be told. Silence means no reading.
+        Pairs of notes: the first is zero, the second is the needle. A higher second note means too high, or too far
+        east. Toward zero the notes close in and quicken. One steady note: the needles can show no less. Silence: no
+        reading.
       </p>
     </>
   );

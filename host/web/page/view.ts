@@ -63,7 +63,7 @@ export function stateWords(feed: Feed): string {
 export function farWords(feed: Feed): string {
   const { needles } = feed;
   if (feed.isHostGone()) return 'The host does not answer';
-  if (feed.hello?.hasSite === false) return 'The site is not known';
+  if (feed.hello?.hasSite === false) return 'The site is missing';
   if (!needles || feed.isStale()) return 'No reading';
   if (feed.isOffClip()) return 'The board is off its clip';
   if (needles.state === 'disturbed') return 'Iron is near the board';
@@ -79,12 +79,12 @@ export function farWords(feed: Feed): string {
 /** The one sentence below the needles: what matters most now. */
 export function verdictWords(feed: Feed): string {
   const { needles } = feed;
-  if (feed.isHostGone()) return 'Is the program still running? The needles come back by themselves.';
+  if (feed.isHostGone()) return 'Check that the program is running. The needles come back by themselves.';
   if (feed.hello?.hasSite === false)
-    return 'Where the mount stands is not known yet. Open the steps and type it in the first one: then the needles come.';
+    return 'The site is missing. Open the steps and type it in the first one: then the needles appear.';
   if (!needles || feed.isStale()) return feed.link?.words ?? 'Waiting for the board.';
   if (feed.isOffClip()) return offClipWords;
   if (needles.state === 'disturbed')
-    return 'Iron is near the board. Take tools, keys and this phone away from it; for iron of the mount, swing the axis.';
+    return 'Iron is near the board. Move tools, keys and this phone away. If the mount itself is the cause, swing the axis.';
   return distanceWords(needles.shown, { isAtRest: needles.state === 'still', isAnchored: needles.isAnchored });
 }

@@ -28,8 +28,8 @@ export class AnswerSheet implements SheetStep {
     if (!answer)
       return {
         ...blank,
-        toDo: ['Nothing is in the log yet: take sights of stars, the shadow of the Sun, or the drift of a star.'],
-        howSure: 'Whatever is measured tonight is put together here, each with its weight and its age.',
+        toDo: ['The log is empty. Take sights of stars, the shadow of the Sun, or the drift of a star.'],
+        howSure: 'This joins all of tonight’s measurements, each with its weight and age.',
       };
     const { axisCovariance, distanceRad, sigmaDistanceRad, parts, agreement } = answer;
     return {
@@ -39,13 +39,11 @@ export class AnswerSheet implements SheetStep {
       toDo: [
         axisWords(answer)[1],
         carried.isNudging
-          ? 'The bolts are being turned: the answer counts that in once they rest.'
+          ? 'The bolts are turning: the answer follows once they rest.'
           : carried.isCarrying
-            ? 'The needles carry this on while the bolts turn.'
-            : 'The needles go by the compass alone so far.',
-        ...(agreement < disagreement
-          ? ['Caution: the measurements do not agree with each other. Take the surest one again.']
-          : []),
+            ? 'The needles carry this answer while you turn the bolts.'
+            : 'So far the needles use the compass only.',
+        ...(agreement < disagreement ? ['Caution: the measurements disagree. Repeat the most reliable one.'] : []),
       ],
       measured: [
         ...axisRows({ ...answer, axisCovariance }),
@@ -60,7 +58,7 @@ export class AnswerSheet implements SheetStep {
       ],
       howSure: `“Give or take” holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that were not told count only as far as the needles noticed them.`,
       next: asTyped('Ask whether it is good enough. The whole log: lodepole night --html night.html'),
-      actions: [{ name: 'forget', label: 'The tripod was knocked: begin anew' }],
+      actions: [{ name: 'forget', label: 'The tripod was knocked: start again' }],
     };
   }
 
@@ -71,7 +69,7 @@ export class AnswerSheet implements SheetStep {
     const shown = await this.night.atRest();
     await carried.log.keep(this.night.compassOf(shown), {
       replacesEarlier: true,
-      words: 'What was measured before was given up.',
+      words: 'Earlier measurements were discarded.',
     });
   }
 }

@@ -44,8 +44,10 @@ export class BalanceSheet implements SheetStep {
     const blank: StepView = {
       ...blankView(this.name, 'Balance'),
       cautions: [...balanceCautions],
-      toDo: ['Type what is on the mount, everything you will use tonight, and where. A kept rig is taken by its name.'],
-      howSure: 'As sure as the masses and distances: weigh the parts, and measure to a few millimetres.',
+      toDo: [
+        'Type everything that you will use on the mount tonight, and where it sits. To load a saved rig, type its name.',
+      ],
+      howSure: 'The result is as good as your masses and distances: weigh the parts and measure to a few millimetres.',
       next: 'Take sights of stars.',
       fields: (Object.keys(hints) as (keyof typeof hints)[]).map((name) => ({
         name,
@@ -55,8 +57,8 @@ export class BalanceSheet implements SheetStep {
       })),
       actions: [
         { name: 'balance', label: 'Balance it', isMain: true },
-        { name: 'keep', label: 'Keep this rig' },
-        { name: 'take', label: 'Take the kept rig of this name' },
+        { name: 'keep', label: 'Save this rig' },
+        { name: 'take', label: 'Load the saved rig' },
       ],
     };
     if (!this.judged) return blank;
@@ -68,7 +70,7 @@ export class BalanceSheet implements SheetStep {
       figure: accepted ? `counterweight ${balance.counterweightAtMm.toFixed(0)} mm` : 'cannot be balanced',
       toDo: accepted ? balanceSteps(rig, verdict) : [reason, ...cures],
       measured: [
-        { label: 'On the tube’s side', value: `${tubeMassKg(rig).toFixed(1)} kg` },
+        { label: 'On the tube side', value: `${tubeMassKg(rig).toFixed(1)} kg` },
         { label: 'Counterweights', value: `${weightsMassKg(rig).toFixed(1)} kg` },
         { label: 'Tube, before', value: moment(balance.declinationMomentBeforeNm, 'sky', 'eyepiece') },
         { label: 'Tube, after', value: moment(balance.declinationMomentAfterNm, 'sky', 'eyepiece') },

@@ -56,8 +56,8 @@ export class DriftSheet implements SheetStep {
         ? [this.busy]
         : [
             count === 0
-              ? 'Let the drive run, centre a star, and type every half minute how far north of the start it stands.'
-              : 'Go on every half minute for five minutes, then the same with a second star. Leave the bolts alone.',
+              ? 'Let the drive run and centre a star. Every half minute, type how far north of the start it is.'
+              : 'Go on every half minute for five minutes, then do the same with a second star. Leave the bolts.',
             this.starWords(),
             'To find north in the field, nudge the tube toward the pole: the star moves south.',
           ],
@@ -88,7 +88,7 @@ export class DriftSheet implements SheetStep {
       figure: stars.map(({ name }) => name).join(', '),
       toDo: [
         ...gates.map(gateWords),
-        ...(stars.length === 1 ? ['One star tells one direction only: watch a second one far from it.'] : []),
+        ...(stars.length === 1 ? ['One star shows one direction only: watch a second star far from it.'] : []),
         axisWords(fit)[1],
         'The needles show this from now on.',
       ],
@@ -128,7 +128,11 @@ export class DriftSheet implements SheetStep {
   private note(fields: StepRequest['fields']): void {
     const north = fields.north?.trim() ? Number(fields.north) : NaN;
     if (!Number.isFinite(north))
-      throw new Failure(exitCode.usage, 'That is no reading.', 'Type how far north of the start it stands, as 1.5.');
+      throw new Failure(
+        exitCode.usage,
+        'That is not a reading.',
+        'Type how far north of the start the star is, for example 1.5.',
+      );
     const unitRad = parseReadingUnit(fields.unit ?? '');
     const star = requireStar(fields.star ?? '');
     requireStarlight({ kind: 'star', star }, this.night.site, this.night.now());
@@ -167,7 +171,7 @@ export class DriftSheet implements SheetStep {
     this.drop();
     this.choose();
     if (this.choice.stars.length === 0)
-      throw new Failure(exitCode.refused, this.starWords(), 'Try again when stars can be seen.');
+      throw new Failure(exitCode.refused, this.starWords(), 'Try again when stars are visible.');
     this.busy = 'The needles come to rest first …';
     try {
       await this.night.noteCompass(await this.night.atRest());
@@ -209,13 +213,13 @@ export class DriftSheet implements SheetStep {
   }
 
   private starWords(): string {
-    if (!this.night.session.site) return 'The best star is told once the site is known.';
+    if (!this.night.session.site) return 'Type the site first: then the best star is named.';
     this.choose();
     const best = pairOf(this.choice.stars).map(({ star, where, tells }) =>
       tells === 'both' ? `${star.name}, ${where}` : `for ${tells} ${star.name}, ${where}`,
     );
     if (best.length > 0) return `Best now: ${best.join('; ')}.`;
-    return this.night.sunWords().at(0) ?? 'No star of the list can be seen from here now.';
+    return this.night.sunWords().at(0) ?? 'No star of the list is visible from here now.';
   }
 }
 

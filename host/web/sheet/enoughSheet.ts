@@ -52,8 +52,10 @@ export class EnoughSheet implements SheetStep {
     });
     const blank: StepView = {
       ...blankView(this.name, 'Good enough?'),
-      toDo: ['Type tonight’s plan: the first three for photographs, or the last two for the eye.'],
-      howSure: 'The verdict counts in how well the errors are known.',
+      toDo: [
+        'Type tonight’s plan: exposure, focal length and pixel for photographs, or field and minutes for the eye.',
+      ],
+      howSure: 'The verdict includes the uncertainty of both errors.',
       fields: [
         field('exposure', 'Exposure, seconds', '120'),
         field('focal', 'Focal length, mm', '400'),
@@ -72,7 +74,7 @@ export class EnoughSheet implements SheetStep {
       figure: verdict,
       toDo: [
         `${capital(verdict)} for ${plan}.`,
-        `Up to ${plainAngle(allowedRad / degree, 0.01)} from the pole is allowed; it stands at ${plainAngle(distanceRad / degree, 0.05)}.`,
+        `Up to ${plainAngle(allowedRad / degree, 0.01)} from the pole is allowed; the axis is at ${plainAngle(distanceRad / degree, 0.05)}.`,
       ],
       howSure: capital(`${chanceWords(chance)} that it is within.`),
       next: verdict === 'good enough' ? 'Observe.' : 'Take sights or drift, nudge, and ask again.',
@@ -84,7 +86,7 @@ export class EnoughSheet implements SheetStep {
     const { session, site } = this.night;
     const needles = session.latest();
     if (!needles || needles.state === 'stale')
-      throw new Failure(exitCode.usage, 'Where the axis stands is not known.', 'Wait for the needles.');
+      throw new Failure(exitCode.usage, 'The axis has not been measured.', 'Wait for the needles.');
     const { allowedRad, plan } = this.plan();
     this.night.allowedRad = allowedRad;
     const across = Math.cos(site.latitudeRad);
@@ -115,7 +117,7 @@ export class EnoughSheet implements SheetStep {
       return { allowedRad: distanceRad, plan: `exposures of ${exposureS} s at ${focalMm} mm, not guided` };
     }
     if (!field?.trim())
-      throw new Failure(exitCode.usage, 'The plan is not known.', 'Type it for a photograph or the eye.');
+      throw new Failure(exitCode.usage, 'The plan is missing.', 'Type it for a photograph or for the eye.');
     const [fieldArcmin, minutes] = ['field', 'minutes'].map((name) => this.positive(name));
     return {
       allowedRad: allowedForEyepiece(fieldArcmin * arcminute, minutes * 60),

@@ -25,7 +25,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
     const blank = blankView(this.name, 'Horizon');
     const { session } = this.night;
     if (!session.site)
-      return { ...blank, toDo: ['Give the site first.'], howSure: 'Stars behind trees are not recommended.' };
+      return { ...blank, toDo: ['Type the site first.'], howSure: 'Stars behind trees are not recommended.' };
     const { site } = this.night;
     const sectors = site.horizon ?? [];
     if (this.step)
@@ -33,8 +33,8 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
         ...blank,
         status: 'under way',
         figure: `${(100 * this.step.progress().coverage).toFixed(0)} percent`,
-        toDo: ['Point the x arrow of the board at the tree line and sweep along it, slowly, once round.'],
-        howSure: 'Two degrees are added to what was traced.',
+        toDo: ['Point the board’s x arrow at the tree line. Sweep slowly along it, once round.'],
+        howSure: 'The program adds two degrees to your trace.',
         actions: [finishAction, cancelAction],
       };
     return {
@@ -44,10 +44,10 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
       toDo: [
         this.isKept
           ? `Kept ${session.virtual !== undefined ? 'until the program ends' : 'with the site'}: stars behind it are not recommended.`
-          : 'Say what hides the sky, so that only stars that can be seen are recommended.',
-        'Type it, or trace it: take the board in the hand before it is clipped on, and sweep its arrow along the tree line.',
+          : 'Say what hides the sky: the program then recommends visible stars only.',
+        'Type it, or trace it: before you clip the board on, hold it and sweep its arrow along the tree line.',
       ],
-      howSure: 'A star that is recommended and cannot be seen may be passed over: type another one.',
+      howSure: 'If you cannot see the recommended star, type another star’s name.',
       next: 'Level the base, or go on to the swing.',
       fields: [
         {

@@ -21,7 +21,7 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Level'),
-      howSure: 'Turning the board round takes away the error of the accelerometer and of the seat.',
+      howSure: 'Turning the board round cancels the accelerometer’s error and that of the seat.',
     };
     const progress = this.step?.progress();
     if (progress) {
@@ -39,8 +39,8 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
     return {
       ...blank,
       toDo: [
-        'Lay the board flat on the base of the mount, z upward, x toward north; then turned by half a turn.',
-        'Do this before the swing: it takes the board off its clip. It may be left out.',
+        'Lay the board flat on the base of the mount, z up and x north. Then turn it half round.',
+        'Do this before the swing, because it takes the board off its clip. You can skip it.',
       ],
       next: 'Clip the board to the turning part and swing the axis.',
       actions,

@@ -30,7 +30,7 @@ export class LockSheet extends GatheringSheet<LockStep> {
     const blank = {
       ...blankView(this.name, 'Lock'),
       cautions: [cautions.fingers, cautions.clutch],
-      howSure: 'Only the difference counts, so that variation and iron drop out.',
+      howSure: 'Only the difference counts, so variation and iron cancel out.',
     };
     const progress = this.step?.progress();
     if (progress)
@@ -38,7 +38,7 @@ export class LockSheet extends GatheringSheet<LockStep> {
         ...blank,
         status: 'under way',
         figure: progress.isBeforeKept ? 'tighten now' : 'rest before',
-        toDo: [progress.instruction, 'Do not turn the right-ascension axis in between.'],
+        toDo: [progress.instruction, 'Do not turn the right-ascension axis meanwhile.'],
         actions: [
           progress.isBeforeKept
             ? { name: 'finish', label: 'They are tight' }
@@ -55,7 +55,10 @@ export class LockSheet extends GatheringSheet<LockStep> {
       };
     return {
       ...blank,
-      toDo: ['Before you tighten the bolts, let the program note where the axis stands.', ...lockHabitWords(this.seen)],
+      toDo: [
+        'Press the button before you tighten the bolts: it records where the axis points.',
+        ...lockHabitWords(this.seen),
+      ],
       next: 'Load and balance.',
       actions,
     };
@@ -137,7 +140,7 @@ function shiftView(shift: LockShift, before: Needles, ahead: string[], isSouth: 
   });
   return {
     status: 'done',
-    figure: isShiftSeen(shift) ? `moved ${(shift.distanceRad / arcminute).toFixed(1)}′` : 'no shift seen',
+    figure: isShiftSeen(shift) ? `moved ${(shift.distanceRad / arcminute).toFixed(1)}′` : 'no measurable shift',
     toDo: [lockWords(shift), ...ahead],
     measured: [
       { label: 'Altitude moved', value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
@@ -145,7 +148,7 @@ function shiftView(shift: LockShift, before: Needles, ahead: string[], isSouth: 
     ],
     howSure: `The axis moved by ${sized(shift.distanceRad, shift.sigmaDistanceRad)}.`,
     next: isShiftSeen(shift)
-      ? 'Too far? Loosen, set the bolt off by as much the other way, and lock again. Else load and balance.'
+      ? 'If that is too far: loosen, offset the axis by as much the other way, and lock again. Then load and balance.'
       : 'Load and balance.',
     drawing: {
       kind: 'shift',

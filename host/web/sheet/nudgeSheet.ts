@@ -52,7 +52,7 @@ export class NudgeSheet implements SheetStep {
     return {
       ...blank,
       status: isTurning ? 'under way' : isDone ? 'done' : 'to do',
-      figure: isDone ? 'as near as is known' : '',
+      figure: isDone ? 'as close as the needles show' : '',
       toDo: [
         this.busy ||
           (isDone
@@ -65,16 +65,16 @@ export class NudgeSheet implements SheetStep {
                 )
                 .join(' ')),
         this.before
-          ? 'Now turn one bolt by a counted number of turns, wait for the needle, and say which it was.'
+          ? 'Turn one bolt and count the turns. Wait for the needle, then press the button for that bolt.'
           : axes.every(({ knob }) => knob)
-            ? 'How far a turn goes is known. “Count a turn” measures it once more; one back the other way tells the play.'
-            : 'To be told turns instead of angles: press “Count a turn”, turn one bolt by one turn, then say which.',
+            ? 'One turn is measured. “Count a turn” repeats it; one turn back measures the backlash.'
+            : 'To see turns instead of angles, press “Count a turn”, make one turn of one bolt, then press the button for that bolt.',
       ],
       measured: axes.flatMap(({ axis, knob }) =>
         knob
           ? [
               { label: `One turn in ${axis}`, value: sized(knob.radPerTurn, knob.sigmaRadPerTurn) },
-              { label: `Play of the ${axis} bolt`, value: playWords(knob) },
+              { label: `Backlash of the ${axis} bolt`, value: playWords(knob) },
             ]
           : [],
       ),
@@ -84,7 +84,7 @@ export class NudgeSheet implements SheetStep {
             `${axis === 'azimuth' ? 'Azimuth' : 'Altitude'} ${sided(axis, errorRad, sigmaRad)}.`,
         )
         .join(' '),
-      next: isDone ? 'Lock the bolts and watch what that does.' : '',
+      next: isDone ? 'Lock the bolts, and see what locking moves.' : '',
       cautions: [cautions.fingers, slowIronWords],
       fields: this.before
         ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5', number: 'plain' }]
@@ -100,7 +100,7 @@ export class NudgeSheet implements SheetStep {
           : [{ name: 'count', label: 'Count a turn' }]),
         ...(session.virtual?.hands
           ? [
-              { name: 'hands-count', label: 'Hands count a turn of each', byHands: true },
+              { name: 'hands-count', label: 'Demo: count one turn of each bolt', byHands: true },
               { name: 'hands-nudge', label: 'Hands nudge to zero', byHands: true },
             ]
           : []),
@@ -131,7 +131,7 @@ export class NudgeSheet implements SheetStep {
   private async learn(axis: Axis, turns: number): Promise<void> {
     const before = this.before;
     if (!before || !Number.isFinite(turns) || turns === 0 || Math.abs(turns) > 20)
-      throw new Failure(exitCode.usage, 'That is no number of turns.', 'Type 1, or 0.5; the needle tells which way.');
+      throw new Failure(exitCode.usage, 'That is not a number of turns.', 'Type 1 or 0.5; the needle shows which way.');
     const after = await this.night.atRest();
     const knob = this.turns.add(axis, turns, before.needles, after, before.bolts);
     this.before = undefined;

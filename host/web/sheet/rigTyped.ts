@@ -15,7 +15,7 @@ const listOf = (text: string): string[] =>
     .filter((each) => each !== '');
 
 function refuse(what: string, text: string, example: string): never {
-  throw new Failure(exitCode.usage, `${what} "${text}" is not understood.`, `Type it as ${example}.`);
+  throw new Failure(exitCode.usage, `${what} "${text}" is not understood.`, `Type ${example}.`);
 }
 
 function partOf(text: string): Part {

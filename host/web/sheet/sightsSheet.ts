@@ -41,7 +41,7 @@ export class SightsSheet implements SheetStep {
     const blank = {
       ...blankView(this.name, 'Sights of stars'),
       cautions: [cautions.sun, ...this.night.sunWords(), cautions.clutch, cautions.rules],
-      howSure: 'Four sights, on both sides of the mount, know the pole to a few arcminutes; the compass cannot.',
+      howSure: 'Four sights, on both sides of the mount, find the pole to a few arcminutes. The compass cannot.',
     };
     const hands = this.night.session.virtual?.eyepiece
       ? [{ name: 'hands', label: `Hands take ${handsSights} sights`, byHands: true }]
@@ -56,7 +56,12 @@ export class SightsSheet implements SheetStep {
         toDo: starFirst(instruction),
         ...this.runningView(step),
         fields: [
-          { name: 'star', label: 'Another star than the one told', value: '', hint: 'Vega, alpha Lyr or HIP 91262' },
+          {
+            name: 'star',
+            label: 'Another star (leave empty for the one named)',
+            value: '',
+            hint: 'Vega, alpha Lyr or HIP 91262',
+          },
           { name: 'side', label: 'Another side', value: '', hint: 'west or east' },
         ],
         actions: isReading
@@ -79,8 +84,8 @@ export class SightsSheet implements SheetStep {
     return {
       ...blank,
       toDo: [
-        'Centre a star that you can name, take the hands off, and press the button: gravity is read for a second.',
-        'The program names the star that tells most, among those that can be seen.',
+        'Centre a star that you can name, take your hands off, and press the button. Gravity is read for one second.',
+        'The program names the visible star that reduces the uncertainty most.',
       ],
       next: 'The needles take the answer as their zero: nudge again.',
       actions,
@@ -145,8 +150,8 @@ export class SightsSheet implements SheetStep {
         gates.length > 0
           ? gates.map(gateWords).join(' ')
           : helps
-            ? 'Another sight helps; or finish, and the needles take this as their zero.'
-            : 'Another sight no longer helps: finish.',
+            ? 'One more sight helps. Or finish: the needles then use this answer.'
+            : 'More sights no longer help. Finish.',
     };
   }
 

@@ -56,12 +56,12 @@ export class SiteSheet implements SheetStep {
       measured: [
         { label: 'Position', value: positionText(site) },
         { label: `True ${pole} pole`, value: `${(truePole.altitudeRad / degree).toFixed(2)}° high` },
-        { label: 'As the air shows it', value: `${(refractedPole.altitudeRad / degree).toFixed(2)}° high` },
+        { label: 'Refracted pole', value: `${(refractedPole.altitudeRad / degree).toFixed(2)}° high` },
         { label: 'Variation', value: `${variation}` },
         { label: 'Dip', value: `${(field.dipRad / degree).toFixed(1)}°` },
         { label: 'Field', value: `${field.fieldNt.toFixed(0)} nT, level part ${field.horizontalNt.toFixed(0)} nT` },
       ],
-      howSure: `The magnetic model knows the variation, ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass can do better. It is valid until ${field.modelValidUntil}.`,
+      howSure: `The magnetic model knows the variation, ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass is surer. Valid until ${field.modelValidUntil}.`,
       next: field.zone === 'ok' ? 'Tumble the board in the hand.' : field.notes.join(' '),
     };
   }
@@ -77,9 +77,7 @@ export class SiteSheet implements SheetStep {
       return [
         `${kept} The needles use it from now on.`,
         ...(this.isElsewhere
-          ? [
-              'A tumble or swing of tonight is worked out anew for it. Whatever else was measured counts no more: do it again.',
-            ]
+          ? ['Tonight’s tumble and swing are recalculated for it. Repeat everything else that you measured.']
           : []),
       ];
     return [
@@ -115,6 +113,10 @@ export class SiteSheet implements SheetStep {
     }
     const { site, moveTo } = this.night.session;
     if (site && moveTo && elevationM !== undefined) return { ...this.night.site, elevationM };
-    throw new Failure(exitCode.usage, 'There is no position.', 'Type it as 46.43, -118.60, latitude first.');
+    throw new Failure(
+      exitCode.usage,
+      'The position is missing.',
+      'Type latitude, then longitude, for example 46.43, -118.60.',
+    );
   }
 }

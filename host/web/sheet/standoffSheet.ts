@@ -34,7 +34,8 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   view(): StepView {
     const blank: StepView = {
       ...blankView(this.name, 'Stand-off'),
-      howSure: 'Iron in the mount bends the field less the further the board stands off; a swing cannot see it.',
+      howSure:
+        'The further the board stands off, the less the mount’s iron bends the field. A swing cannot detect this iron.',
       cautions: [cautions.spacer],
     };
     const progress = this.step?.progress();
@@ -55,8 +56,10 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     if (this.result) return { ...blank, ...resultView(this.result), ...this.keeping(this.result, actions) };
     return {
       ...blank,
-      toDo: ['With the board in its clip and the axis at rest, see what spacers of wood or plastic change.'],
-      next: 'It may be left out where no steel is near the clip. Nudge the bolts by the needles.',
+      toDo: [
+        'Leave the board in its clip and the axis at rest. Spacers of wood or plastic show how much iron is below it.',
+      ],
+      next: 'Skip this where no steel is near the clip. Nudge the bolts by the needles.',
       actions,
     };
   }
@@ -84,16 +87,16 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     if (!isTurned(result)) return { next: 'Nudge the bolts by the needles.', actions };
     if (!this.night.session.moveTo)
       return {
-        next: 'With a real board what is left can be kept with the site. Nudge the bolts by the needles.',
+        next: 'With a real board you can save the rest with the site. Nudge the bolts by the needles.',
         actions,
       };
     if (this.kept !== '') return { next: this.kept, actions };
     return {
-      next: 'Say on which spacer the board stays, and keep what is left there with the site: the needles then count it in.',
+      next: 'Type the spacer on which the board stays and save the rest with the site: the needles then correct for it.',
       fields: [
         {
           name: 'stay',
-          label: 'The board stays on a spacer of, millimetres',
+          label: 'Spacer that stays under the board, millimetres',
           value: '0',
           hint: '0 or 50',
           number: 'plain',
@@ -135,7 +138,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
 function lengthOf(text = ''): number {
   const millimetres = text.trim() === '' ? NaN : Number(text);
   if (millimetres >= 0 && millimetres <= longestMm) return millimetres;
-  throw new Failure(exitCode.usage, 'That is no spacer length.', 'Type its millimetres, as 50.');
+  throw new Failure(exitCode.usage, 'That is not a spacer length.', 'Type its millimetres, for example 50.');
 }
 
 const isTurned = ({ deviationRad, sigmaDeviationRad }: StandoffResult): boolean =>
@@ -150,7 +153,7 @@ function resultView(result: StandoffResult): Partial<StepView> {
   const checks = result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords);
   return {
     status: result.accepted ? 'done' : 'refused',
-    figure: turns ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : isSeen ? 'hardly turned' : 'no iron seen',
+    figure: turns ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : isSeen ? 'hardly turned' : 'no iron found',
     toDo: result.accepted ? [...words, ...checks] : [...checks, ...words],
     measured: [
       { label: 'Compass turned without a spacer', value: sized(deviationRad, sigmaDeviationRad) },

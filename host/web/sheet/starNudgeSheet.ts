@@ -95,7 +95,7 @@ export class StarNudgeSheet implements SheetStep {
     if (!axis?.parts.some(({ kind }) => kind !== 'compass')) {
       throw new Failure(
         exitCode.refused,
-        'Where the axis points was not measured on the sky yet.',
+        'The axis was not measured on the sky yet.',
         'Take sights or watch a drift first.',
       );
     }
@@ -103,8 +103,7 @@ export class StarNudgeSheet implements SheetStep {
     const fieldRad = this.fieldRad();
     const typed = this.typed.star?.trim() ?? '';
     const star = typed === '' ? nudgeStars(site, now, axis, fieldRad).at(0)?.star : requireStar(typed);
-    if (!star)
-      throw new Failure(exitCode.refused, 'No star of the list does for a nudge now.', 'Nudge by the needles.');
+    if (!star) throw new Failure(exitCode.refused, 'No star of the list suits a nudge now.', 'Nudge by the needles.');
     const eye = { fieldRad, sigmaReadRad: readingSigma.inField(fieldRad) };
     this.plan = { made: planStarNudge(star, site, now, axis, eye), atMs: performance.now() };
   }

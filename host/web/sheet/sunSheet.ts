@@ -44,12 +44,12 @@ export class SunSheet implements SheetStep {
       ...blankView(this.name, 'Sun by shadow'),
       cautions: [cautions.sun, cautions.shadow],
       toDo: [
-        'By day: stand a pin square on the face of the board, and read where its shadow falls, from the x arrow toward the y arrow.',
+        'By day, stand a pin square on the face of the board. Read the angle of its shadow, from the x arrow toward the y arrow.',
         'Turn the axis so that the face of the board lies about level.',
       ],
       howSure:
-        'A shadow read to half a degree knows the azimuth about as well as the compass does, and owes nothing to iron.',
-      next: 'At night, sights of stars tell ten times more.',
+        'A shadow read to half a degree gives the azimuth about as well as the compass, and iron does not disturb it.',
+      next: 'At night, sights of stars are ten times better.',
       fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5', number: 'signed' }],
       actions: [{ name: 'read', label: 'Read it now' }],
     };
@@ -62,7 +62,7 @@ export class SunSheet implements SheetStep {
       figure: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad).split(',')[0],
       toDo: [
         this.said || instructionWords('azimuth', azimuthErrorRad / degree, sigmaAzimuthRad / degree),
-        'It counts in the answer of the night.',
+        'The answer of the night includes it.',
       ],
       measured: [
         { label: 'Azimuth by the Sun', value: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad) },
@@ -86,7 +86,7 @@ export class SunSheet implements SheetStep {
   private async read(shadow: string | undefined): Promise<void> {
     const shadowDeg = shadow?.trim() ? Number(shadow) : NaN;
     if (!Number.isFinite(shadowDeg))
-      throw new Failure(exitCode.usage, 'Where the shadow falls is not given.', 'Type its degrees, as 132.5.');
+      throw new Failure(exitCode.usage, 'The angle of the shadow is missing.', 'Type its degrees, for example 132.5.');
     const { session, site, carried } = this.night;
     const model = modelInUse(session);
     const utc = this.night.now();
@@ -118,10 +118,10 @@ export class SunSheet implements SheetStep {
       throw new Failure(
         exitCode.usage,
         'This is not the saved site.',
-        'Keep this position in the first step, then here.',
+        'Save this position in the first step, then repeat this one.',
       );
     this.found = { sight, utc, deviationRad: undefined };
     await this.night.moveTo(kept);
-    this.said = 'The deviation is kept with the site, and the compass goes by it from now on.';
+    this.said = 'The deviation is saved with the site. The compass goes by it from now on.';
   }
 }

@@ -43,13 +43,13 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
       figure: session.virtual !== undefined ? 'rehearsed' : '',
       toDo: [
         ...rehearsedWords(session),
-        'Clip the board to the part that turns, then turn the right-ascension axis in steps and let it rest at each.',
-        'Ninety degrees and up will do; the further round, the surer.',
+        'Clip the board to the part that turns. Turn the right-ascension axis in steps, and let it rest at each.',
+        'Turn it by 90 degrees or more: the further, the better.',
         session.virtual !== undefined
-          ? 'With a real board there is a way, too, for a clip that can only sit on a part that does not turn.'
-          : 'No room on the part that turns? Clip the board along the polar axis on one that does not, x arrow toward the pole, and start where nothing turns.',
+          ? 'A real board can also be swung on a part that does not turn.'
+          : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and start where nothing turns.',
       ],
-      howSure: 'The clip need not be square, and iron that turns with the axis drops out.',
+      howSure: 'The clip need not be square. Iron that turns with the axis cancels out.',
       next: 'Nudge the bolts by the needles.',
       actions,
     };
@@ -140,7 +140,7 @@ const fixedView = ({ isEndForEnd, instruction }: ReversalProgress): Partial<Step
   figure: isEndForEnd ? 'end for end' : 'first way round',
   toDo: [
     instruction,
-    'Leave the axis where it is. In the first rest the x arrow points to the pole, in the second away.',
+    'Leave the axis where it is. For the first rest point the x arrow to the pole, for the second away from it.',
   ],
   howSure: seatWords,
   actions: [isEndForEnd ? finishAction : endForEndAction, cancelAction],
@@ -171,9 +171,7 @@ function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefi
     figure: errors
       ? `${plainAngle(errors.distanceRad / degree, (2 * (result.sigmaDistanceRad ?? 0)) / degree)} off`
       : '',
-    toDo: [
-      gate ? gateWords(gate) : 'The axis is found. The needles use it from now on; leave the board as it is clipped.',
-    ],
+    toDo: [gate ? gateWords(gate) : 'The axis is found, and the needles use it now. Leave the board as it is clipped.'],
     measured: [
       ...(errors
         ? [
@@ -184,10 +182,10 @@ function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefi
       ...(isFixed ? [] : turnedRows(result)),
     ],
     howSure: errors
-      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. ${isFixed ? seatWords : `Most of it is the magnetic model's own. ${standingIronWords}`}`
+      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. ${isFixed ? seatWords : `Most of this uncertainty comes from the magnetic model. ${standingIronWords}`}`
       : '',
     next: result.accepted
-      ? `Nudge the bolts by the needles.${isFixed ? ' Sights or drift then find what the seat hides.' : ''}`
+      ? `Nudge the bolts by the needles.${isFixed ? ' Sights or drift then find the error of the seat.' : ''}`
       : 'Swing again.',
     drawing: isFixed ? undefined : circlesOf(result.gravityCircle, result.fieldCircle),
   };
@@ -195,7 +193,7 @@ function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefi
 
 const turnedRows = (result: SwingResult): StepView['measured'] => [
   { label: 'Way turned', value: `${(result.arcRad / degree).toFixed(0)}°, ${result.rollRad.length} rests` },
-  { label: 'Rests about the axis', value: `${plainAngle(result.spreadRad / degree, 0.02)} rms` },
+  { label: 'Scatter of the rests', value: `${plainAngle(result.spreadRad / degree, 0.02)} rms` },
   {
     label: 'Iron that turns with the axis',
     value: `${(norm(result.turnAlongIronNt) / 1000).toFixed(1)} µT, taken out`,

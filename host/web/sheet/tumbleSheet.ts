@@ -41,9 +41,9 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
         measured: [
           ...sidesOf(coverage),
           { label: 'Readings', value: `${samples} in ${elapsedS.toFixed(0)} s` },
-          { label: 'Passed over, shaken', value: `${shaken}` },
+          { label: 'Rejected as shaken', value: `${shaken}` },
         ],
-        howSure: 'Full tiles are covered, empty ones are missing: each stands for the side that was up.',
+        howSure: 'Each tile stands for the side that was up: filled tiles are covered, empty ones are missing.',
         next: ready ? 'Finish.' : '',
         actions: [finishAction, cancelAction],
         drawing: sphereOf(coverage, upNow, upNext),
@@ -58,13 +58,11 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
       figure: session.virtual !== undefined ? 'rehearsed' : '',
       toDo: [
         ...rehearsedWords(session),
-        'Take the board in the hand, a few paces from mount, car, tools and phone, and turn it slowly every way.',
-        'Half a minute will do. A calibration that is kept for this board may be used instead: go on to the swing.',
-        ...(boardId === undefined
-          ? []
-          : [`This is board ${boardId}: every board has a number of its own, and what is found is kept for it alone.`]),
+        'Take the board in your hand, a few paces from mount, car, tools and phone. Turn it slowly every way.',
+        'Half a minute is enough. If this board has a saved calibration, you can go straight to the swing.',
+        ...(boardId === undefined ? [] : [`This is board ${boardId}: the calibration is saved for this board only.`]),
       ],
-      howSure: 'Accelerometer and magnetometer are fitted together.',
+      howSure: 'The tumble calibrates accelerometer and magnetometer together.',
       next: 'Level the base, or go on to the swing.',
       actions,
     };
@@ -114,8 +112,8 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
 function sidesOf({ cells }: Coverage): StepView['measured'] {
   const of = (count: number): string => `${count} of ${cells.length}`;
   return [
-    { label: 'Sides that were up', value: of(cells.filter(({ accelReached }) => accelReached).length) },
-    { label: 'Sides that the field came from', value: of(cells.filter(({ fieldReached }) => fieldReached).length) },
+    { label: 'Sides that pointed up', value: of(cells.filter(({ accelReached }) => accelReached).length) },
+    { label: 'Sides that faced the field', value: of(cells.filter(({ fieldReached }) => fieldReached).length) },
   ];
 }
 
@@ -140,14 +138,14 @@ function resultView(result: TumbleResult): Partial<StepView> {
     figure: result.accepted && c ? `heading ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°` : 'refused',
     toDo: [
       gate ? gateWords(gate) : 'The board is calibrated.',
-      ...(result.accepted ? [] : ['What was used before is still in use.']),
+      ...(result.accepted ? [] : ['Your earlier calibration is unchanged.']),
     ],
     measured: c
       ? [
           { label: 'Field after correction', value: `even to ${c.fieldResidualPercent.toFixed(2)} percent` },
           { label: 'Dip', value: `${(c.dipRad / degree).toFixed(2)}°` },
           ...sidesOf(result.coverage),
-          { label: 'Readings', value: `${result.samplesUsed} used, ${result.samplesRejected} left out` },
+          { label: 'Readings', value: `${result.samplesUsed} used, ${result.samplesRejected} rejected` },
         ]
       : [],
     howSure:
