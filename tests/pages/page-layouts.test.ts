@@ -9,7 +9,16 @@ import { arcmin, cutOff, glyphHeight, layouts } from './layouts.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
 const readings = ['.state', '.azimuth .figure', '.azimuth .sure', '.altitude .figure', '.altitude .sure'];
-const all = [...readings, '.azimuth .instruction', '.altitude .instruction', '.verdict', '.bar button'];
+/** The longest title that there is. */
+const coming = { title: 'Next: turn the bolts by the needles.', reason: 'They show how far the axis is off.' };
+const all = [
+  ...readings,
+  'header .coming',
+  '.azimuth .instruction',
+  '.altitude .instruction',
+  '.verdict',
+  '.bar button',
+];
 
 describe.skipIf(!hasBrowser)('the layouts of the page', () => {
   const browser = freshBrowser();
@@ -23,7 +32,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     session.altitudeErrorRad = 10.7 * degree;
     session.sigmaAzimuthErrorRad = 0.3 * degree;
     session.sigmaAltitudeErrorRad = 0.15 * degree;
-    server = await startPage(session, { port: 0, show: () => {} });
+    server = await startPage(session, { port: 0, show: () => {}, coming });
     ({ page } = await openPage(browser(), server.url));
     page.setDefaultTimeout(20_000);
   });
@@ -53,6 +62,60 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
       expect(Math.abs(belowTop), 'opened at its heading').toBeLessThan(12);
     }
     await page.keyboard.press('Escape');
+  });
+
+  it('name the next step beside the readings, and above the steps with its reason', async () => {
+    await page.setViewportSize({ width: 390, height: 844 });
+    await expect.poll(() => page.textContent('header .coming')).toBe(coming.title);
+    await page.keyboard.press('s');
+    await expect.poll(() => page.textContent('#panel .coming')).toBe(`${coming.title} ${coming.reason}`);
+    expect(await page.locator('header .coming').count()).toBe(0);
+  });
+
+  it('are walked by keyboard alone: a step is opened, filled in and answered', async () => {
+    await page.keyboard.press('s');
+    const focused = (): Promise<string> =>
+      inPage(page, `document.activeElement.labels?.[0]?.textContent ?? document.activeElement.textContent`);
+    const tabTo = async (words: string): Promise<void> => {
+      for (let press = 0; press < 80; press += 1) {
+        if ((await focused()).includes(words)) return;
+        await page.keyboard.press('Tab');
+      }
+      throw new Error(`"${words}" is not reached by the tabulator`);
+    };
+    await tabTo('Horizon');
+    await page.keyboard.press('Enter');
+    await tabTo('Hidden: from-to:altitude');
+    await page.keyboard.type('120-180:20');
+    await tabTo('Keep what is typed');
+    await page.keyboard.press('Enter');
+    await expect.poll(() => page.textContent('.step .open')).toContain('Kept until the program ends');
+  });
+
+  it('pass axe in every state: moving, disturbed, off its clip, without a reading, near and far', async () => {
+    const offClipRad = 45 * degree;
+    const before = session.altitudeErrorRad;
+    const look = async (state: string, selector: string): Promise<void> => {
+      await page.waitForSelector(selector);
+      expect(await violations(page), state).toEqual([]);
+      await page.keyboard.press('f');
+      await page.waitForSelector('.app.far');
+      expect(await violations(page), `${state}, far`).toEqual([]);
+      await page.keyboard.press('Escape');
+    };
+    session.state = 'moving';
+    await look('moving', '.instruments.moving');
+    session.state = 'disturbed';
+    await look('disturbed', '.instruments.disturbed');
+    session.state = 'still';
+    session.altitudeErrorRad = offClipRad;
+    await look('off its clip', '.instruments.stale.off');
+    session.altitudeErrorRad = before;
+    await page.waitForSelector('.instruments.still');
+    session.kill();
+    await look('no reading', '.instruments.stale:not(.off)');
+    session.revive();
+    await page.waitForSelector('.instruments:not(.stale)');
   });
 
   it('open the last step at its heading, too, with its main button in view', async () => {
