@@ -75,7 +75,10 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
   it('are walked by keyboard alone: a step is opened, filled in and answered', async () => {
     await page.keyboard.press('s');
     const focused = (): Promise<string> =>
-      inPage(page, `document.activeElement.labels?.[0]?.textContent ?? document.activeElement.textContent`);
+      inPage(
+        page,
+        `(({ activeElement: one }) => one.closest('button, input') ? (one.labels?.[0] ?? one).textContent : '')(document)`,
+      );
     const tabTo = async (words: string): Promise<void> => {
       for (let press = 0; press < 80; press += 1) {
         if ((await focused()).includes(words)) return;

@@ -87,7 +87,7 @@ describe('counting turns of a bolt with play', () => {
     const before = needles();
     turn(1);
     const knob = turns.add('altitude', 1, before, needles(), {});
-    expect(countedWords('altitude', knob)).toMatch(/give or take 0\.\d\d°\. Count one more, and one back/);
+    expect(countedWords('altitude', knob)).toMatch(/give or take 0\.\d\d°\. Press k for one more turn, then one back/);
     expect(playWords(knob)).toMatch(/^less than 0\.\d\d turn$/);
     expect(boltTurn(knob)?.playTurns).toBe(0);
   });
