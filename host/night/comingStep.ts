@@ -3,13 +3,12 @@ import { utcOf } from '../live/eyepiece.ts';
 import type { LiveSession } from '../live/session.ts';
 import { nextStep } from './next.ts';
 import type { NightLog } from './nightLog.ts';
+import type { NextStep } from './stepsOfNight.ts';
 import { keptTonight, tonightOf } from './tonight.ts';
 
 /** The log is looked at so often, clock and sky more seldom. */
 const everyMs = 1000;
 const skyEveryMs = 30_000;
-
-type NextStep = ReturnType<typeof nextStep>;
 
 /** Each step in a word or two. */
 const titles: Record<NextStep['step'], string> = {

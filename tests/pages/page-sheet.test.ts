@@ -71,7 +71,7 @@ describe('the sheet of steps', () => {
 
   it('keeps a typed site, and says what is wrong with one that cannot be read', async () => {
     await expect(act('site', 'save', { position: 'behind the shed' })).rejects.toThrow(/does not read/);
-    await expect(act('site', 'save', {})).rejects.toThrow(/no position/);
+    await expect(act('site', 'save', {})).rejects.toThrow(/position is missing/);
     expect(await loadSite()).toBeUndefined();
     await act('site', 'save', { position: "33d30'S 148d0'E", elevation: '1150 ft' });
     const saved = await loadSite();
@@ -146,7 +146,7 @@ describe('the sheet of steps', () => {
         (what) => ranked.find(({ tells }) => tells === what)!.star.name,
       );
       await expect(act('drift', 'note', { star: 'Vgea', north: '0', unit: '1' })).rejects.toThrow(/not among/);
-      await expect(act('drift', 'note', { star: pair[0], north: 'a bit', unit: '1' })).rejects.toThrow(/no reading/);
+      await expect(act('drift', 'note', { star: pair[0], north: 'a bit', unit: '1' })).rejects.toThrow(/not a reading/);
       for (const star of pair) {
         for (let index = 0; index <= 10; index += 1) {
           vi.setSystemTime(Date.now() + 30_000);
@@ -205,7 +205,7 @@ describe('the sheet of steps', () => {
       ],
     });
     await act('horizon', 'keep', { sectors: '0-360:84' });
-    expect(view('drift').toDo.join(' ')).toMatch(/No star of the list can be seen/);
+    expect(view('drift').toDo.join(' ')).toMatch(/No star of the list is visible/);
   });
 
   it('asks for a shadow, keeps the caution in view, and refuses a Sun that is not up', async () => {
