@@ -59,13 +59,14 @@ export class ComingStep {
   }
 
   private async look(): Promise<void> {
-    const count = this.log.entries.length + (this.session.site ? 1 : 0);
+    const { session } = this;
+    const count = this.log.entries.length + (session.site ? 1 : 0) + (session.axisModel() ? 1 : 0);
     const nowMs = performance.now();
     if (count === this.foundFor && nowMs - this.foundMs < skyEveryMs) return;
     this.foundFor = count;
     this.foundMs = nowMs;
     try {
-      this.found = nextStep(this.session.virtual ? this.practised() : await keptTonight());
+      this.found = nextStep(session.virtual ? this.practised() : await keptTonight());
     } catch (error) {
       // what cannot be read is told where it is needed
       if (!(error instanceof Failure)) throw error;

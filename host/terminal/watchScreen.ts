@@ -173,6 +173,8 @@ export class WatchScreen {
           ),
         ];
     const link = [words, ...unplaced, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
+    const hands = session.virtual?.turnBolt && this.hands();
+    const above = [this.options.next(), hands?.words ?? ''].filter((words) => words !== '');
     const picture = drawPicture(
       {
         needles,
@@ -180,10 +182,10 @@ export class WatchScreen {
         source: session.source,
         link,
         note: state !== 'streaming' ? words : this.keyWords(nowS) || this.noteAt(nowS, link),
-        next: this.nextBoard.at(nowS, [this.options.next()], screen.columns - 2, 1),
+        next: this.nextBoard.at(nowS, above, screen.columns - 2, 1),
         keys: keyLine(screen.columns - 4),
         page: this.options.page,
-        hands: session.virtual?.turnBolt && this.hands(),
+        hands,
         scales: { altitude: this.choosers.altitude.scale, azimuth: this.choosers.azimuth.scale },
         bolts: { altitude: boltTurn(session.knobs?.altitude), azimuth: boltTurn(session.knobs?.azimuth) },
         isSouth: this.isSouth,
