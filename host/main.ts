@@ -7,6 +7,8 @@ import { register as completion } from './commands/completion.ts';
 import { register as drift } from './commands/drift.ts';
 import { register as enough } from './commands/enough.ts';
 import { register as level } from './commands/level.ts';
+import { register as load } from './commands/load.ts';
+import { register as lock } from './commands/lock.ts';
 import { register as next } from './commands/next.ts';
 import { register as night } from './commands/night.ts';
 import { register as nudge } from './commands/nudge.ts';
@@ -34,6 +36,8 @@ const registrations: ((program: Command) => void)[] = [
   sight,
   drift,
   nudge,
+  lock,
+  load,
   enough,
   balance,
   side,

@@ -1,6 +1,5 @@
 import { answerOf, type Answer } from '../../calibration/answer.ts';
-import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
-import { readingSigma } from '../../calibration/nudge/gates.ts';
+import { arcminute, degree } from '../../calibration/angle.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import { home, type FieldPlace } from '../../calibration/nudge/starAfter.ts';
@@ -12,28 +11,19 @@ import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
 import { requireStar } from '../sky/stars.ts';
-import {
-  nudgeStars,
-  planStarNudge,
-  usualSigmaReadRad,
-  type NudgeAxis,
-  type NudgeEye,
-  type NudgePlan,
-} from '../steps/starNudge.ts';
-import { nudgeJson, nudgeWords, type FieldUnit, type Picture } from '../steps/starNudgeWords.ts';
+import { nudgeStars, planStarNudge, type NudgeAxis, type NudgeEye, type NudgePlan } from '../steps/starNudge.ts';
+import { nudgeJson, nudgeWords, type Picture } from '../steps/starNudgeWords.ts';
 import { rounded } from '../words/figures.ts';
+import { eyeOf, numberOf, placeRead, unitOf, type EyepieceOptions } from './eyepieceOptions.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { tellResult } from './tellResult.ts';
 
-export interface NudgeOptions extends SiteOptions {
+export interface NudgeOptions extends SiteOptions, EyepieceOptions {
   star?: string;
   at: string;
   altitudeError?: string;
   azimuthError?: string;
   to?: string;
-  field?: string;
-  division?: string;
-  pixelScale?: string;
   mirrored?: boolean;
   read?: string;
   list?: boolean;
@@ -41,16 +31,6 @@ export interface NudgeOptions extends SiteOptions {
 }
 
 const mostErrorArcmin = 90 * 60;
-
-function numberOf(name: string, text: string, least: number, most: number, unit: string): number {
-  const value = text.trim() === '' ? NaN : Number(text);
-  if (value >= least && value <= most) return value;
-  throw new Failure(
-    exitCode.usage,
-    `The ${name} "${text}" is not a number from ${least} to ${most}.`,
-    `Give it in ${unit}. See: lodepole nudge --help`,
-  );
-}
 
 /** The `nudge` command. */
 export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
@@ -80,25 +60,6 @@ export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
     accepted ? nudgeWords(plan, picture) : [],
     options.json,
   );
-}
-
-function unitOf({ division, pixelScale }: NudgeOptions): FieldUnit | undefined {
-  if (division !== undefined && pixelScale !== undefined)
-    throw new Failure(exitCode.usage, 'The unit is given twice.', 'Give --division or --pixel-scale, not both.');
-  const size = (name: string, text: string): number => numberOf(name, text, 0.01, 3600, 'arcseconds') * arcsecond;
-  if (division !== undefined) return { name: 'divisions', sizeRad: size('division', division) };
-  return pixelScale === undefined ? undefined : { name: 'pixels', sizeRad: size('pixel scale', pixelScale) };
-}
-
-function eyeOf({ field }: NudgeOptions, unit: FieldUnit | undefined): NudgeEye {
-  const fieldRad = field === undefined ? Infinity : numberOf('field', field, 1, 900, 'arcminutes') * arcminute;
-  if (unit)
-    return {
-      fieldRad,
-      sigmaReadRad:
-        unit.name === 'divisions' ? readingSigma.inDivisions(unit.sizeRad) : readingSigma.inPixels(unit.sizeRad),
-    };
-  return { fieldRad, sigmaReadRad: field === undefined ? usualSigmaReadRad : readingSigma.inField(fieldRad) };
 }
 
 /** The errors that were given, taken as they are; what was not given is that of the answer of tonight. */
@@ -169,18 +130,6 @@ async function listStars(
         `${star.name.padEnd(16)} ${where.padEnd(28)} moves ${(shiftRad / arcminute).toFixed(0)}′, tells the axis to ${((2 * spread * eye.sigmaReadRad * Math.SQRT2) / arcminute).toFixed(1)}′`,
       );
   return exitCode.done;
-}
-
-function placeRead(text: string, unit: FieldUnit | undefined): FieldPlace {
-  const parts = text.split(/[,;]/).map((part) => (part.trim() === '' ? NaN : Number(part)));
-  const sizeRad = unit?.sizeRad ?? arcminute;
-  if (parts.length === 2 && parts.every(Number.isFinite))
-    return { northRad: parts[0] * sizeRad, eastRad: parts[1] * sizeRad };
-  throw new Failure(
-    exitCode.usage,
-    `The place "${text}" is not understood.`,
-    'Give north and east of the centre, as --read=11,-4.5; south and west are negative.',
-  );
 }
 
 /** What the star tells of the nudge goes into the log of the night. */

@@ -6,6 +6,8 @@ import type { LookName } from '../terminal/look.ts';
 import { PlainLines } from '../terminal/plainLines.ts';
 import { quietKeys } from '../terminal/quietKeys.ts';
 import { sayNotes } from '../terminal/sayNotes.ts';
+import type { LockFollower } from '../terminal/lockCheck.ts';
+import { keepLocking } from '../store/lockings.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
 import { carriedBy, carryOn, type CarriedAnswer } from '../night/carriedAnswer.ts';
@@ -242,12 +244,33 @@ async function showPeople(
         practice,
         next: () => (coming ? `${coming.title} ${coming.reason}`.trim() : ''),
         onTurn: () => carried.nudgeBegins(true),
+        lock: lockFollower(session, carried),
         onEnd: (reason) => ending.now(reason === 'left' ? exitCode.done : exitCode.interrupted),
       })
     : new PlainLines(session, practice);
   return async () => {
     view.close();
     await page?.close();
+  };
+}
+
+/** A locking that was watched on the needles goes into the log, and is remembered of a real mount. */
+function lockFollower(session: LiveSession, carried: CarriedAnswer): LockFollower {
+  // what cannot be written is told where a person acts; the needles go on
+  const quietly = (saving: Promise<unknown>): void => void saving.catch(() => {});
+  return {
+    lockBegins: () => carried.nudgeBegins(),
+    locked: ({ altitudeShiftRad, azimuthShiftRad, ...sigmas }, words) => {
+      const covariance = [sigmas.sigmaAltitudeShiftRad ** 2, 0, 0, sigmas.sigmaAzimuthShiftRad ** 2] as const;
+      const seen = { altitudeShiftRad, azimuthShiftRad, covariance };
+      quietly(carried.shifted(seen, 'locking', words));
+      const { site } = session;
+      if (!session.virtual && site) quietly(keepLocking(seen, session.clipping ?? {}, site, new Date()));
+    },
+    lockLeft: () => {
+      const now = session.latest();
+      if (now) quietly(carried.nudgeEnds(now));
+    },
   };
 }
 

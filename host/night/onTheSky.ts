@@ -99,11 +99,7 @@ function asLocked({ altitudeErrorRad, azimuthErrorRad, axisCovariance: known }: 
 
 /** The axis is as good as the plan asks, or as it will get. */
 function finished({ done, movedMs = -Infinity, lockedMs = -Infinity }: Tonight, why: string): NextStep {
-  if (movedMs > lockedMs)
-    return stepFor(
-      'lock',
-      `${why} Lock the bolts, and let the program see what locking moves: key t before and after.`,
-    );
+  if (movedMs > lockedMs) return stepFor('lock', `${why} Lock the bolts, and let the program see what locking moves.`);
   const since = (step: StepOfNight): boolean => (done[step] ?? -Infinity) > Math.max(movedMs, lockedMs);
   if (!since('observe'))
     return stepFor('observe', `${why} Observe; first see on which side of the mount each target belongs.`);
@@ -148,7 +144,7 @@ export function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number):
   if (bolts.areReady)
     return stepFor(
       'lock',
-      `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now: key t before and after.`,
+      `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now, and let the program see what locking moves.`,
     );
   const isDriftOld = done.drift === undefined || done.drift < changedMs;
   const canTell = (sky?.hasStars ?? true) && (measuredMs < changedMs || isDriftOld);

@@ -5,20 +5,24 @@ import { habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
 import { bandSigmas, sideWords } from '../words/reading.ts';
 
 /** A nudge on a star, with its reading before and after, and the needles beside it (medians of virtual nights). */
-const readCovariance = [needleStepRad.altitude ** 2, 0, 0, arcminute ** 2] as const;
+export const readCovariance = [needleStepRad.altitude ** 2, 0, 0, arcminute ** 2] as const;
 
 const shiftsWords = (altitudeRad: number, azimuthRad: number, bandRad: number): string =>
   `${sideWords('altitude', altitudeRad / degree, bandRad / degree)} and ${sideWords('azimuth', azimuthRad / degree, bandRad / degree)}`;
 
-/** What locking did last times, and where to stand off before the bolts are locked; empty while it was never seen. */
-export function lockHabitWords(seen: readonly SeenShift[]): string[] {
+/** What locking, or the load of this name, did last times, and where to stand off before; empty while it was never seen. */
+export function lockHabitWords(seen: readonly SeenShift[], load?: string): string[] {
   if (seen.length === 0) return [];
   const { altitudeShiftRad: altitude, azimuthShiftRad: azimuth, scatterRad } = habitOf(seen);
   const band = bandSigmas * Math.max(scatterRad.altitude, scatterRad.azimuth);
   const times = seen.length === 1 ? 'once' : `${seen.length} times`;
+  const [what, before, then] =
+    load === undefined
+      ? ['Locking this mount', 'you lock', 'locking']
+      : [`Putting ${load} on this mount`, 'it goes on', 'the load'];
   return [
-    `Locking this mount moved the axis ${shiftsWords(altitude, azimuth, band)} (seen ${times}); from time to time it differs by ${(band / arcminute).toFixed(0)}′.`,
-    `Before you lock, nudge to ${shiftsWords(-altitude, -azimuth, band)}: locking then brings it home.`,
+    `${what} moved the axis ${shiftsWords(altitude, azimuth, band)} (seen ${times}); from time to time it differs by ${(band / arcminute).toFixed(0)}′.`,
+    `Before ${before}, nudge to ${shiftsWords(-altitude, -azimuth, band)}: ${then} then brings it home.`,
   ];
 }
 

@@ -1,6 +1,7 @@
 import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import { lockShift, type LockShift } from '../../calibration/lock.ts';
+import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { TimedReading } from '../../calibration/swing/timedReading.ts';
 import { LatestRest } from '../../calibration/swing/latestRest.ts';
 import type { Dwell } from '../../calibration/swing/types.ts';
@@ -20,40 +21,61 @@ interface LockProgress {
   instruction: string;
 }
 
-/** What locking does: a rest before, the bolts tightened, a rest after; the right-ascension axis stays where it is. */
+/** What moves the axis between the two rests. */
+export type ShiftBy = 'locking' | 'load';
+
+const doing: Record<ShiftBy, { now: string; meanwhile: string; before: string; after: string }> = {
+  locking: {
+    now: 'Now lock the bolts.',
+    meanwhile: `${cautions.fingers} Tighten the bolts evenly, then take the hands off.`,
+    before: 'before locking',
+    after: 'after locking',
+  },
+  load: {
+    now: 'Now put everything on.',
+    meanwhile: `${cautions.clutch} Put the counterweights on first, then the tube; then take the hands off.`,
+    before: 'before the load goes on',
+    after: 'after the load went on',
+  },
+};
+
+/** What locking, or a load, does: a rest before, the bolts tightened or the load put on, a rest after; the right-ascension axis stays where it is. */
 export class LockStep implements Step<LockProgress, LockShift> {
   private readonly model: AxisModel;
   private readonly hemisphere: 'north' | 'south';
+  private readonly by: ShiftBy;
   private before: Dwell | undefined;
   private readonly rest = new LatestRest();
 
-  constructor(model: AxisModel, hemisphere: 'north' | 'south') {
+  constructor(model: AxisModel, hemisphere: 'north' | 'south', by: ShiftBy = 'locking') {
     this.model = model;
     this.hemisphere = hemisphere;
+    this.by = by;
   }
 
   offer(sample: TimedReading): void {
     this.rest.offer(sample);
   }
 
-  /** The user begins to tighten. Throws Failure while the rest before is too short. */
+  /** The user begins to tighten, or to put the load on. Throws Failure while the rest before is too short. */
   locking(): void {
-    this.before = this.last('before');
+    this.before = this.last(doing[this.by].before);
     this.rest.startAnew();
   }
 
   progress(): LockProgress {
     const restCounts = this.rest.isLong();
+    const { now, meanwhile, before } = doing[this.by];
     return {
       isBeforeKept: this.before !== undefined,
       restCounts,
       instruction: this.before
         ? restCounts
           ? 'Enough. Finish here.'
-          : `${cautions.fingers} Tighten the bolts evenly, then take the hands off.`
+          : meanwhile
         : restCounts
-          ? 'Now lock the bolts.'
-          : `Hands off the mount for ${restWords(this.rest.wantedS)} before locking.`,
+          ? now
+          : `Hands off the mount for ${restWords(this.rest.wantedS)} ${before}.`,
     };
   }
 
@@ -61,8 +83,12 @@ export class LockStep implements Step<LockProgress, LockShift> {
   finish(): LockShift {
     const { before } = this;
     if (!before)
-      throw new Failure(exitCode.refused, 'There is no rest before locking.', 'Loosen, let it rest, lock again.');
-    return lockShift(this.model, before, this.last('after'), this.hemisphere);
+      throw new Failure(
+        exitCode.refused,
+        `There is no rest ${doing[this.by].before}.`,
+        this.by === 'locking' ? 'Loosen, let it rest, lock again.' : 'Take the load off, let it rest, put it on again.',
+      );
+    return lockShift(this.model, before, this.last(doing[this.by].after), this.hemisphere);
   }
 
   private last(when: string): Dwell {
@@ -70,10 +96,28 @@ export class LockStep implements Step<LockProgress, LockShift> {
     if (dwell) return dwell;
     throw new Failure(
       exitCode.refused,
-      `The mount has not come to rest ${when} locking.`,
+      `The mount has not come to rest ${when}.`,
       `Take the hands off it for ${restWords(this.rest.wantedS)}, then say so again.`,
     );
   }
+}
+
+/** A shift that was read with a covariance of its own, as the board's is told. */
+export function shiftOf({ altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift, latitudeRad: number): LockShift {
+  const level = Math.cos(latitudeRad);
+  const across = azimuthShiftRad * level;
+  const distanceRad = Math.hypot(altitudeShiftRad, across);
+  const [a, b] =
+    distanceRad > 0 ? [altitudeShiftRad / distanceRad, across / distanceRad] : [Math.SQRT1_2, Math.SQRT1_2];
+  const [altitude, between, , azimuth] = covariance;
+  return {
+    altitudeShiftRad,
+    azimuthShiftRad,
+    distanceRad,
+    sigmaAltitudeShiftRad: Math.sqrt(altitude),
+    sigmaAzimuthShiftRad: Math.sqrt(azimuth),
+    sigmaDistanceRad: Math.sqrt(a * a * altitude + 2 * a * b * level * between + (b * level) ** 2 * azimuth),
+  };
 }
 
 const partOf = (axis: Axis, shift: LockShift): { rad: number; sigmaRad: number } =>
@@ -91,27 +135,31 @@ const axesSeen = (shift: LockShift): Axis[] =>
 /** In either direction: the azimuth is known far less well, and both together would hide a clear shift of the altitude. */
 export const isShiftSeen = (shift: LockShift): boolean => axesSeen(shift).length > 0;
 
+const shiftName: Record<ShiftBy, string> = { locking: 'Locking', load: 'The load' };
+
 /** `Locking moved the axis 3′ high, give or take 2′. No measurable shift in azimuth (1′ east, give or take 20′).` */
-export function lockWords(shift: LockShift): string {
+export function lockWords(shift: LockShift, by: ShiftBy = 'locking'): string {
   const seen = axesSeen(shift);
   const words = (axis: Axis): string => {
     const { rad, sigmaRad } = partOf(axis, shift);
     return `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
   };
   const unseen = (['altitude', 'azimuth'] as const).filter((axis) => !seen.includes(axis));
-  if (seen.length === 0) return `Locking: no measurable shift (${unseen.map(words).join('; ')}).`;
+  if (seen.length === 0) return `${shiftName[by]}: no measurable shift (${unseen.map(words).join('; ')}).`;
   return [
-    `Locking moved the axis ${seen.map(words).join('; ')}.`,
+    `${shiftName[by]} moved the axis ${seen.map(words).join('; ')}.`,
     ...unseen.map((axis) => `No measurable shift in ${axis} (${words(axis)}).`),
-    againWords(shift, seen),
+    againWords(shift, seen, by),
   ].join(' ');
 }
 
-/** Before the bolts are locked anew, the axis is set off by as much the other way. */
-function againWords(shift: LockShift, seen: readonly Axis[]): string {
+/** Before the bolts are locked anew, or the load goes on again, the axis is set off by as much the other way. */
+function againWords(shift: LockShift, seen: readonly Axis[], by: ShiftBy): string {
   const set = seen.map((axis) => {
     const wantedDeg = -partOf(axis, shift).rad / degree;
     return `${plainAngle(wantedDeg, shownDeg)} ${sideOf(axis, wantedDeg)}`;
   });
-  return `If that is too far: loosen, nudge to ${set.join(' and ')}, lock again.`;
+  return by === 'locking'
+    ? `If that is too far: loosen, nudge to ${set.join(' and ')}, lock again.`
+    : 'What was measured before goes on with this shift in it.';
 }

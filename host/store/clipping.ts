@@ -17,16 +17,19 @@ export const addClippingOptions = (command: Command): Command =>
 
 const namePattern = /^[\p{L}\p{N}][\p{L}\p{N} ._-]{0,29}$/u;
 
+/** Throws Failure where a name cannot be one of `what`. */
+export function checkName(name: string, what: string): void {
+  if (namePattern.test(name)) return;
+  throw new Failure(
+    exitCode.usage,
+    `"${name}" is no name for ${what}.`,
+    'Give up to 30 letters, digits, spaces, dots and dashes.',
+  );
+}
+
 /** With the usual names where none are given. Throws Failure where a name cannot be one. */
 export function clippingOf({ mount = 'mount', clip = 'clip' }: ClippingOptions): Clipping {
-  for (const name of [mount, clip]) {
-    if (namePattern.test(name)) continue;
-    throw new Failure(
-      exitCode.usage,
-      `"${name}" is no name for a mount or a clip.`,
-      'Give up to 30 letters, digits, spaces, dots and dashes.',
-    );
-  }
+  for (const name of [mount, clip]) checkName(name, 'a mount or a clip');
   return { mount, clip };
 }
 

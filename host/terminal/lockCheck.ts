@@ -1,4 +1,5 @@
 import { degree } from '../../calibration/angle.ts';
+import type { LockShift } from '../../calibration/lock.ts';
 import { Failure } from '../failure.ts';
 import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
 import { LockStep, lockWords } from '../steps/lockStep.ts';
@@ -10,6 +11,16 @@ const stands = (axis: Axis, errorRad: number, sigmaRad: number): string =>
 const standing = (when: string, n: Needles): string =>
   `${when}: ${stands('altitude', n.altitudeErrorRad, n.sigmaAltitudeErrorRad)}, ${stands('azimuth', n.azimuthErrorRad, n.sigmaAzimuthErrorRad)}.`;
 
+/** What the answer of the night does with a locking. */
+export interface LockFollower {
+  lockBegins(): void;
+  locked(shift: LockShift, words: string): void;
+  /** Given up after the bolts were touched. */
+  lockLeft(): void;
+}
+
+const nobody: LockFollower = { lockBegins: () => {}, locked: () => {}, lockLeft: () => {} };
+
 /** What tightening the bolts does, by one key: a rest, the bolts are tightened, a rest again. */
 export class LockCheck {
   /** What to do next, or what came of it; empty when nothing was begun. */
@@ -20,9 +31,11 @@ export class LockCheck {
   /** Why the key that ends it did not: it was too early. */
   private tooEarly = '';
   private endFeeding = (): void => {};
+  private readonly follower: LockFollower;
 
-  constructor(session: LiveSession) {
+  constructor(session: LiveSession, follower = nobody) {
     this.session = session;
+    this.follower = follower;
   }
 
   get isUnderWay(): boolean {
@@ -36,6 +49,11 @@ export class LockCheck {
   }
 
   leave(): void {
+    if (this.before) this.follower.lockLeft();
+    this.end();
+  }
+
+  private end(): void {
     this.endFeeding();
     this.step = undefined;
     this.before = undefined;
@@ -59,6 +77,7 @@ export class LockCheck {
     if (!restCounts || !needles || !isAtRest(needles)) return;
     step.locking();
     this.before = needles;
+    this.follower.lockBegins();
     // on a virtual mount nobody else can
     session.virtual?.hands.lock('azimuth');
     session.virtual?.hands.lock('altitude');
@@ -80,7 +99,8 @@ export class LockCheck {
     try {
       const shift = step.finish();
       const after = this.session.latest();
-      this.leave();
+      this.end();
+      this.follower.locked(shift, lockWords(shift));
       const both = [standing('Before', before), ...(after ? [standing('After', after)] : [])];
       this.words = [lockWords(shift), ...both].join(' ');
     } catch (error) {

@@ -11,7 +11,7 @@ import { Bell } from './bell.ts';
 import { keyLine } from './keys.ts';
 import { KnobCount } from './knobCount.ts';
 import { lookNames, lookOf, terminalKind, type LookName } from './look.ts';
-import { LockCheck } from './lockCheck.ts';
+import { LockCheck, type LockFollower } from './lockCheck.ts';
 import { NoticeBoard } from './noticeBoard.ts';
 import { drawPicture, leastFullColumns, type View } from './picture.ts';
 import type { Scenery } from './scenery.ts';
@@ -35,6 +35,7 @@ interface ScreenOptions {
   next: () => string;
   /** A key that turns a bolt was pressed. */
   onTurn: () => void;
+  lock: LockFollower;
   onEnd: (reason: 'interrupted' | 'left') => void;
 }
 
@@ -63,7 +64,7 @@ export class WatchScreen {
     this.session = session;
     this.options = options;
     this.knobCount = new KnobCount(session);
-    this.lockCheck = new LockCheck(session);
+    this.lockCheck = new LockCheck(session, options.lock);
     this.lookName = options.look;
     this.screen = new Screen(process.stdout, process.stdin, {
       onKeys: (keys) => this.press(keys),

@@ -470,7 +470,12 @@ describe('locking by key', () => {
 
   it('asks for a rest, for tight bolts and a rest again, and tells what moved with before and after', () => {
     const { session, rest } = restingSession();
-    const lock = new LockCheck(session);
+    const told: string[] = [];
+    const lock = new LockCheck(session, {
+      lockBegins: () => told.push('begins'),
+      locked: ({ altitudeShiftRad }) => told.push(`moved ${(altitudeShiftRad / degree).toFixed(2)}`),
+      lockLeft: () => told.push('left'),
+    });
     lock.press();
     expect(lock.words).toMatch(/^Hands off the mount for two seconds before locking/);
     lock.press();
@@ -487,6 +492,7 @@ describe('locking by key', () => {
     expect(lock.isUnderWay).toBe(false);
     lock.leave();
     expect(lock.words).toBe('');
+    expect(told).toEqual(['begins', 'moved 1.00']);
   });
 });
 
