@@ -22,7 +22,7 @@ interface LockProgress {
 }
 
 /** What moves the axis between the two rests. */
-export type ShiftBy = 'locking' | 'load';
+type ShiftBy = 'locking' | 'load';
 
 const doing: Record<ShiftBy, { now: string; meanwhile: string; before: string; after: string }> = {
   locking: {
