@@ -45,7 +45,7 @@ describe('what locking and loads do, read on a star', () => {
       expect(told.code).toBe(0);
       // the axis sank by what the star went south: on the meridian altitude counts whole
       expect(json(told).altitudeShiftArcmin).toBeCloseTo(north, 0);
-      expect(told.stderr).toContain('take weights off last');
+      expect(told.stderr).toContain('take them off last');
     }
     const ahead = json(await lodepole('load', '--name', 'Refractor', '--ahead', ...rigel.slice(2, 6), '--json'));
     expect(ahead).toMatchObject({ kind: 'load', load: 'Refractor', times: 3 });
