@@ -22,6 +22,7 @@ const small = [
   '-fdata-sections',
   '-fno-exceptions',
   '-fno-threadsafe-statics',
+  '-pipe',
 ];
 
 const arm = {

@@ -5,12 +5,13 @@ import type { EmulatedBoard, EmulatedProcessor } from '../../firmware-proto/virt
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { createWorld, type World } from '../../firmware-proto/virtual/world.ts';
 import { decodeLine } from '../../firmware-proto/wire.ts';
-import { setUp, type SwingOff } from '../statistics/swingSetUps.ts';
+import { rehearseFast } from '../../host/live/rehearseFast.ts';
 
-const seconds = 3;
+const seconds = 2;
 const settleS = 1;
 const seed = 20261129;
-const swings = 4;
+const swings = 3;
+const date = new Date('2026-11-25T00:00:00Z');
 
 const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
   ['LSM303AGR', 'LSM303AGR'],
@@ -78,21 +79,30 @@ function stream(board: Board, clockHz: number) {
   };
 }
 
-/** Errors of a whole swing in set-ups that are drawn at random, after a tumble in the hand. */
+/** Errors of a whole swing after a tumble in the hand, in both scenes. */
 function accuracy(accelerometer: AccelerometerName, magnetometer: MagnetometerName) {
-  const make = makeOf(accelerometer, magnetometer);
-  const offs: SwingOff[] = [];
-  for (let one = 1; one <= swings; one += 1) {
-    const swung = setUp(one, make);
-    if (swung) offs.push(swung.full);
+  const chip = makeOf(accelerometer, magnetometer);
+  const altitudeRad: number[] = [];
+  const azimuthRad: number[] = [];
+  const sensorsRad: number[] = [];
+  for (const scene of ['orchard', 'woolshed'] as const) {
+    for (let one = 1; one <= swings; one += 1) {
+      const options = { seed: one, date, chip };
+      const { errors } = rehearseFast(scene, options).swing;
+      const world = createWorld(scene, options);
+      const truth = world.truth();
+      if (!errors) throw new Error('a swing at a site gives errors');
+      const off = errors.azimuthErrorRad - truth.azimuthErrorRad;
+      const eastward = scene === 'orchard' ? 1 : -1;
+      altitudeRad.push(errors.altitudeErrorRad - truth.altitudeErrorRad);
+      azimuthRad.push(off);
+      sensorsRad.push(eastward * off - (world.modelled.variationRad - world.field.variationRad));
+    }
   }
-  if (offs.length === 0)
-    return { "altitude '": '', 'azimuth deg': '', 'azimuth with the model deg': '', refused: swings };
   return {
-    "altitude '": ((rms(offs.map(({ altitudeRad }) => altitudeRad)) / degree) * 60).toFixed(1),
-    'azimuth deg': (rms(offs.map(({ magneticAzimuthRad }) => magneticAzimuthRad)) / degree).toFixed(2),
-    'azimuth with the model deg': (rms(offs.map(({ azimuthRad }) => azimuthRad)) / degree).toFixed(2),
-    refused: swings - offs.length,
+    "altitude '": ((rms(altitudeRad) / degree) * 60).toFixed(1),
+    'azimuth deg': (rms(sensorsRad) / degree).toFixed(2),
+    'with the model deg': (rms(azimuthRad) / degree).toFixed(2),
   };
 }
 
@@ -100,7 +110,7 @@ function accuracy(accelerometer: AccelerometerName, magnetometer: MagnetometerNa
 export function run(): Promise<void> {
   console.log(
     `Committed images in the scene orchard at rest, seed ${seed}, ${seconds} s each: cycles a sample without sleep, load, jitter of the instant of reading peak to peak, ` +
-      `bytes sent, noise of a sample as the host receives it (wander and rounding included). Then errors (rms) of a whole swing after a tumble, random set-ups of seeds 1 to ${swings}: ` +
+      `bytes sent, noise of a sample as the host receives it (wander and rounding included). Then errors (rms) of a whole swing after a tumble, scenes orchard and woolshed, seeds 1 to ${swings} each: ` +
       `altitude; azimuth by the sensors alone; azimuth with the magnetic model's own error. Noise of the chips: firmware-proto/virtual/chips/parts.ts. What each image takes of flash and memory ` +
       `is printed by firmware-proto/build.mjs. Six star sights reach about 3' with any of them: they hang on the eye and on gravity averaged (npm run bench -- sights).`,
   );

@@ -52,21 +52,22 @@ describe('the committed image, on the emulated processor', () => {
     expect(sample.temperature).toBe(-32768);
   });
 
-  test.each([10, 20, 25, 50, 100])('rate %i: so many samples a second, without a gap', (hz) => {
+  test('rates of 10, 20, 25, 50 and 100: so many samples a second, without a gap', () => {
     const { run, ask } = runImage();
     run(0.1);
-    ask(`rate ${hz}`);
-    const answer = run(0.3);
-    expect(only(answer, 'acknowledged')).toEqual([{ kind: 'acknowledged', request: 'rate' }]);
-    const samples = only(run(2), 'sample');
-    expect(samples.length).toBeGreaterThanOrEqual(2 * hz - 1);
-    expect(samples.length).toBeLessThanOrEqual(2 * hz + 1);
-    for (const [index, sample] of samples.slice(1).entries()) {
-      expect(sample.seq - samples[index].seq).toBe(1);
-      expect(Math.abs(sample.micros - samples[index].micros - 1e6 / hz)).toBeLessThan(100);
+    for (const hz of [10, 20, 25, 50, 100]) {
+      ask(`rate ${hz}`);
+      expect(only(run(0.15), 'acknowledged')).toEqual([{ kind: 'acknowledged', request: 'rate' }]);
+      const samples = only(run(1), 'sample');
+      expect(samples.length).toBeGreaterThanOrEqual(hz - 1);
+      expect(samples.length).toBeLessThanOrEqual(hz + 1);
+      for (const [index, sample] of samples.slice(1).entries()) {
+        expect(sample.seq - samples[index].seq).toBe(1);
+        expect(Math.abs(sample.micros - samples[index].micros - 1e6 / hz)).toBeLessThan(100);
+      }
+      ask('hello');
+      expect(only(run(0.1), 'hello')).toMatchObject([{ sampleHz: hz }]);
     }
-    ask('hello');
-    expect(only(run(0.2), 'hello')).toMatchObject([{ sampleHz: hz }]);
   });
 
   test('refuses a rate it does not know, and says nothing to a line it does not know', () => {

@@ -133,14 +133,14 @@ describe('the light', () => {
   test('tells looking, streaming and trouble apart, is dim, and can be switched off', () => {
     const image = told();
     image.run(0.5);
-    const looking = watch(image, 4);
+    const looking = watch(image, 2);
     image.ask('hello');
     image.run(0.1);
-    const streaming = watch(image, 4);
+    const streaming = watch(image, 2);
     image.board.magnetometer.silent = true;
-    image.run(2);
-    const trouble = watch(image, 4);
-    expect([looking, streaming, trouble].map(flashes)).toEqual([4, 2, 20]);
+    image.run(1.2);
+    const trouble = watch(image, 2);
+    expect([looking, streaming, trouble].map(flashes)).toEqual([2, 1, 10]);
     for (const text of [looking, streaming]) expect(text.replaceAll('.', '').length).toBeLessThan(0.03 * text.length);
     image.ask('light off');
     image.run(0.1);

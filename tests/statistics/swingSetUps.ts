@@ -8,7 +8,7 @@ import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { angleBetweenRad } from '../../calibration/vector.ts';
 import { calibrationAt } from '../../calibration/warmth.ts';
-import type { ChipMake, ChipName, SensorMake } from '../../firmware-proto/virtual/chip.ts';
+import type { ChipName, SensorMake } from '../../firmware-proto/virtual/chip.ts';
 import type { VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import {
   collect,
@@ -121,7 +121,7 @@ const shortestRestS = 1.6;
 const firstRestS = 2;
 
 /** Tumble, clip on and swing in one set-up, three ways, each rest as long as the swing asks; undefined when the tumble was refused. */
-export function setUp(seed: number, chip: ChipName | ChipMake = 'typical'): Record<SwingKind, SwingOff> | undefined {
+export function setUp(seed: number, chip: ChipName = 'typical'): Record<SwingKind, SwingOff> | undefined {
   const world = randomSetUp(seed, { chip, date });
   const site = siteOf(world);
   const tumbled = tumbleSamples(world, { samples: 1500 }).map(reading);

@@ -46,7 +46,8 @@ static void list(const char *kind, const Chip *const *at) {
   for (; *at != nullptr; at++) {
     const Chip &chip = **at;
     std::cout << kind << ' ' << chip.name << ' ' << (int)chip.addresses[0] << ' ' << (int)chip.id << ' ' << chip.perCount << ' '
-              << (chip.dpsPerCount[0] ? chip.dpsPerCount : "-") << '\n';
+              << (chip.dpsPerCount[0] ? chip.dpsPerCount : "-") << ' ' << (chip.celsiusPerCount[0] ? chip.celsiusPerCount : "0") << ' '
+              << (chip.celsiusPerCount[0] ? chip.celsiusAtZero : "20") << '\n';
   }
 }
 

@@ -4,6 +4,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { accelerometers, magnetometers, makeOf } from '../../firmware-proto/virtual/chips/parts.ts';
+import { sealLine } from '../../firmware-proto/wire.ts';
 import { have } from './tools.ts';
 
 // Addresses, registers, values and scales: the datasheets named in each driver (firmware-proto/board/src/chips) and, as a
@@ -204,6 +205,7 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
       [
         '-std=gnu++14',
         '-O0',
+        '-pipe',
         '-Wall',
         '-Wextra',
         '-Werror',
@@ -240,6 +242,21 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
         .concat('mag MMC5983MA')
         .sort(),
     ).toEqual(listed.map(([kind, name]) => `${kind} ${name}`).sort());
+  });
+
+  test('each with each has a hello that fits in a line, at a longer version, too', () => {
+    const listed = run('list').map((line) => line.split(' '));
+    const fixed = 'H proto=1 fw=10.10.10 board=3F2A91C4 accid=33 accdir=+X+Y+Z magid=40 magdir=+X+Y+Z hz=100';
+    for (const [kind, acc, , , accg, dps, ...warm] of listed.filter(([kind]) => kind === 'acc'))
+      for (const [, mag, , , magnt, , ...alsoWarm] of listed.filter((words) => words[0] !== kind)) {
+        const [tempc, tempat] = warm[0] === '0' ? alsoWarm : warm;
+        const temperature = `tempc=${tempc} tempat=${tempat}`;
+        const gyro = dps === '-' ? '' : `gyr=${acc} gyrid=33 gyrdir=+X+Y+Z gyrdps=${dps}`;
+        const line = sealLine(
+          [fixed, `acc=${acc} accg=${accg} mag=${mag} magnt=${magnt}`, temperature, gyro].join(' ').trim(),
+        );
+        expect(line.length, `${acc} ${mag}`).toBeLessThanOrEqual(240);
+      }
   });
 
   test.each(cases)('$kind $name: settings and reading, transaction by transaction', (chip) => {

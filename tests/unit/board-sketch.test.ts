@@ -61,7 +61,7 @@ describe.skipIf(!canLink)('the sketch with the core for AVR', { concurrent: true
     const core = join(arduino, 'cores/arduino');
     const common = [
       ...[`-mmcu=${processor}`, '-DF_CPU=16000000L', '-DARDUINO=10819', '-DARDUINO_ARCH_AVR'],
-      '-DDECIMAL_DIG=__DECIMAL_DIG__',
+      ...['-DDECIMAL_DIG=__DECIMAL_DIG__', '-pipe'],
       ...['-Os', '-ffunction-sections', '-fdata-sections', '-fno-exceptions', '-fno-threadsafe-statics'],
       ...[core, join(arduino, 'variants', variant), ...libraries].map((path) => `-I${path}`),
     ];
