@@ -1,4 +1,4 @@
-// Everything that differs from processor to processor. Each has one file in processors/, and no register of a processor
+// Everything that differs from processor to processor. Each has its own files in processors/, and no register of a processor
 // stands anywhere else.
 #pragma once
 #include <stdint.h>

@@ -10,22 +10,19 @@
 
 #include "../firmware.h"
 #include "../ring.h"
+#include "busClear.h"
+#include "instants.h"
 
 const char *const processorName = "nrf52833";
 
-static inline volatile uint32_t &at(uint32_t address) { return *(volatile uint32_t *)address; }
-
 static const uint32_t POWER = 0x40000000, CLOCK = 0x40000000, UARTE0 = 0x40002000, TWIM1 = 0x40004000, TIMER0 = 0x40008000,
-                      WDT = 0x40010000, NVMC = 0x4001E000, P0 = 0x50000000, FICR = 0x10000000, NVIC_ISER = 0xE000E100;
+                      WDT = 0x40010000, NVMC = 0x4001E000, P0 = 0x50000000, FICR = 0x10000000;
 // The number of a block's interrupt is in its address (Instantiation).
 static const uint8_t uartInterrupt = 2, timerInterrupt = 8;
 static const uint32_t microsPerInstant = 1000000UL / instantsPerSecond;
 
 static const uint8_t sda = 16, scl = 8, serialOut = 6, ledRow = 15, ledColumn = 31;
 static const uint32_t serialIn = 1 << 5 | 8;  // P1.08
-
-static void enableInterrupts() { asm volatile("cpsie i" ::: "memory"); }
-static void disableInterrupts() { asm volatile("cpsid i" ::: "memory"); }
 
 // --- Pins (GPIO). PIN_CNF: 0Ch pulls up, 600h is open drain ("standard 0, disconnect 1").
 
@@ -57,7 +54,6 @@ void watchdogFeed() { at(WDT + 0x600) = 0x6E524635; }
 
 // --- Clock: TIMER0, 32 bits of microseconds. Compare 0 makes the instants; capture 1 reads.
 
-static volatile uint32_t pending;
 static uint32_t nextInstant;
 
 uint32_t clockMicros() {
@@ -93,28 +89,6 @@ void clockBegin() {
   at(TIMER0 + 0x540) = nextInstant;
   at(TIMER0 + 0x304) = 1 << 16;  // INTENSET: COMPARE0
   at(NVIC_ISER) = 1 << timerInterrupt;
-}
-
-bool clockInstantPending() { return pending > 0; }
-
-bool clockInstant(uint8_t &missed) {
-  disableInterrupts();
-  uint32_t count = pending;
-  pending = 0;
-  enableInterrupts();
-  missed = count > 255 ? 255 : count > 1 ? count - 1 : 0;
-  return count > 0;
-}
-
-void sleepUntilInterrupt() {
-  disableInterrupts();
-  if (!clockInstantPending()) asm volatile("wfi");  // wakes all the same; the interrupt is served right after
-  enableInterrupts();
-}
-
-static void pause(uint32_t micros) {
-  for (uint32_t start = clockMicros(); clockMicros() - start <= micros;) {
-  }
 }
 
 // --- Two-wire bus (TWIM1): whole transfers from and to memory.
@@ -189,24 +163,19 @@ bool busStuck() { return outOfTime || !pinIsHigh(sda) || !pinIsHigh(scl); }
 
 static void setPin(uint8_t pin, bool high) { at(high ? GPIO_OUTSET : GPIO_OUTCLR) = 1UL << pin; }
 
+struct Lines {
+  bool sdaIsHigh() const { return pinIsHigh(sda); }
+  void pullSda(bool low) const { setPin(sda, !low); }
+  void pullScl(bool low) const { setPin(scl, !low); }
+};
+
 void busRecover() {
   at(TWIM_ENABLE) = 0;
   setPin(sda, true);
   setPin(scl, true);
   at(PIN_CNF + 4 * sda) = openDrainOutput;
   at(PIN_CNF + 4 * scl) = openDrainOutput;
-  for (uint8_t i = 0; i < 9 && !pinIsHigh(sda); i++) {
-    setPin(scl, false);
-    pause(5);
-    setPin(scl, true);
-    pause(5);
-  }
-  setPin(scl, false);
-  setPin(sda, false);
-  pause(5);
-  setPin(scl, true);
-  pause(5);
-  setPin(sda, true);
+  clearBus(Lines());
   pause(5);
   busBegin();
 }
