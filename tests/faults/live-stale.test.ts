@@ -83,6 +83,14 @@ describe('needles of a board that falls silent', () => {
     expect(stream.staleAfterS()).toBeCloseTo(0.5, 6);
   });
 
+  it('grows stale after five of the usual intervals, the middle of the latest', () => {
+    // seven of 0.2 s, three of 0.9 s: no mean
+    let boardS = 0;
+    for (const intervalS of [0.2, 0.9, 0.2, 0.2, 0.9, 0.2, 0.2, 0.2, 0.9, 0.2])
+      stream.offer({ ...sample(), boardS: (boardS += intervalS) });
+    expect(stream.staleAfterS()).toBeCloseTo(5 * 0.2, 6);
+  });
+
   it('no needle is shown before a model is known', () => {
     const blind = new NeedleStream({ pole: truePole(0.7), variationRad: 0, sigmaVariationRad: 0 });
     blind.offer(sample());
