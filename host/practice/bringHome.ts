@@ -34,14 +34,19 @@ function bestNudge(night: VirtualNight, axis: AxisKnown, aim: AxisErrors): Nudge
   return best;
 }
 
-/** A star that is still in the field after a nudge, and how it was read last. */
+/** A star that is still in the field after a nudge, and how it was read before and last. */
 export interface StarHeld {
   star: StarInField;
+  first: Look;
   last: Look;
 }
 
-/** Virtual hands nudge on a star until the axis stands at `aim`, altitude bolt first; what star and needles tell goes into the log. */
-export function nudgeOnStar(night: VirtualNight, aim: AxisErrors = home): StarHeld {
+/**
+ * Virtual hands nudge on a star until the axis stands at `aim`, altitude bolt first; what star and needles tell goes into the log.
+ * Returns each step that the way was split into; the star of the last is still in the field.
+ */
+export function nudgeOnStar(night: VirtualNight, aim: AxisErrors = home): StarHeld[] {
+  const held: StarHeld[] = [];
   for (;;) {
     const known = night.answer();
     const plan = bestNudge(night, known, aim);
@@ -56,18 +61,21 @@ export function nudgeOnStar(night: VirtualNight, aim: AxisErrors = home): StarHe
     });
     const last = star.look();
     night.log.push(star.shiftEntry(before, last, known, 'star'));
-    if (plan.steps.length === 1) return { star, last };
+    held.push({ star, first: before, last });
+    if (plan.steps.length === 1) return held;
     night.stopDrive();
   }
 }
 
-/** Both bolts are tightened while the star is watched; what that did goes into the log. */
-export function lockOnStar(night: VirtualNight, { star, last }: StarHeld): void {
+/** Both bolts are tightened while the star is watched; what that did goes into the log. Returns the last look. */
+export function lockOnStar(night: VirtualNight, { star, last }: StarHeld): Look {
   const known = night.answer();
   night.world.hands.lock('altitude');
   night.watch(night.world.hands.lock('azimuth'));
-  night.log.push({ ...star.shiftEntry(last, star.look(), known, 'locking'), goesOn: true });
+  const locked = star.look();
+  night.log.push({ ...star.shiftEntry(last, locked, known, 'locking'), goesOn: true });
   night.stopDrive();
+  return locked;
 }
 
 function loosen(night: VirtualNight): void {

@@ -49,7 +49,7 @@ export function walkEvening(night: VirtualNight, plan = strictPlan, tell: (step:
       named = plan;
       night.say(`The plan: ${plan.words}.`, 'enough');
     } else if (step === 'drift') night.watchDrift(driftMinutes);
-    else if (step === 'nudge') held = nudgeOnStar(night, coming.standOff);
+    else if (step === 'nudge') held = nudgeOnStar(night, coming.standOff).at(-1);
     else if (step === 'lock') {
       if (held) lockOnStar(night, held);
       else night.lock();

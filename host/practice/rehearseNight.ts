@@ -104,7 +104,7 @@ export class VirtualNight {
   }
 
   /** Takes `count` sights, each as recommended, and notes what they say; `meanwhile` is called before each with how many there are. */
-  takeSights(count: number, meanwhile: (taken: number) => void = () => {}): void {
+  takeSights(count: number, meanwhile: (taken: number) => void = () => {}): TimedSight[] {
     const { swing, calibration } = this.rehearsal;
     const { shown } = this.rest(20);
     const prior: SightPrior = {
@@ -131,10 +131,11 @@ export class VirtualNight {
       fit.axisCovariance,
       [`${count} sights: ${taken.map(({ star }) => star.name).join(', ')}`, ...remarks].join('. '),
     );
+    return taken;
   }
 
   /** Watches the two stars that tell most for `minutes` each, a reading every 20 s good to 2 arcseconds. */
-  watchDrift(minutes: number): void {
+  watchDrift(minutes: number): { star: Star; readings: DriftWatch['readings'] }[] {
     const { latitudeRad } = this.site;
     const answer = this.answer();
     const watches: DriftWatch[] = [];
@@ -175,6 +176,7 @@ export class VirtualNight {
       drift.axisCovariance,
       `${minutes} minutes each of ${followed.map(({ name }) => name).join(' and ')}`,
     );
+    return watches.map(({ readings }, i) => ({ star: followed[i], readings }));
   }
 
   /** Everything measured so far, carried to now over the nudges. */
@@ -288,7 +290,7 @@ export class VirtualNight {
     );
   }
 
-  private at(worldS: number): Date {
+  at(worldS: number): Date {
     return new Date(this.start.getTime() + worldS * 1000);
   }
 

@@ -25,7 +25,7 @@ const ways = {
     nudgeOnStar(night);
     night.watchDrift(5);
     night.takeOver();
-    lockOnStar(night, nudgeOnStar(night));
+    lockOnStar(night, nudgeOnStar(night).at(-1)!);
   },
   'by the needles alone, then locked': (night: VirtualNight): void => {
     upToSights(night);
