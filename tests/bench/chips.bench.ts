@@ -10,7 +10,7 @@ import { rehearseFast } from '../../host/live/rehearseFast.ts';
 const seconds = 2;
 const settleS = 1;
 const seed = 20261129;
-const swings = 3;
+const swings = 2;
 const date = new Date('2026-11-25T00:00:00Z');
 
 const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
@@ -106,43 +106,47 @@ function accuracy(accelerometer: AccelerometerName, magnetometer: MagnetometerNa
   };
 }
 
+/** Each row as soon as it is measured. */
+function printRows(title: string, rows: readonly { name: string; figures: () => Record<string, string> }[]): void {
+  for (const [index, { name, figures }] of rows.entries()) {
+    const row = figures();
+    const widths = Object.keys(row).map((key) => Math.max(key.length, 6) + 2);
+    const line = (first: string, cells: readonly string[]): string =>
+      first.padEnd(32) + cells.map((cell, at) => cell.padStart(widths[at])).join('');
+    if (index === 0) console.log(`\n${line(title, Object.keys(row))}`);
+    console.log(line(name, Object.values(row)));
+  }
+}
+
 /** Chip by chip on the ATmega328P, then the same two chips on each processor. */
 export function run(): Promise<void> {
   console.log(
-    `Committed images in the scene orchard at rest, seed ${seed}, ${seconds} s each: cycles a sample without sleep, load, jitter of the instant of reading peak to peak, ` +
+    `Committed images in the scene orchard at rest, seed ${seed}, ${seconds} s each: cycles a sample without sleep, load, jitter of the instant of reading peak to peak while nobody asks anything, ` +
       `bytes sent, noise of a sample as the host receives it (wander and rounding included). Then errors (rms) of a whole swing after a tumble, scenes orchard and woolshed, seeds 1 to ${swings} each: ` +
       `altitude; azimuth by the sensors alone; azimuth with the magnetic model's own error. Noise of the chips: firmware-proto/virtual/chips/parts.ts. What each image takes of flash and memory ` +
       `is printed by firmware-proto/build.mjs. Six star sights reach about 3' with any of them: they hang on the eye and on gravity averaged (npm run bench -- sights).`,
   );
   const world = (accelerometer: AccelerometerName, magnetometer: MagnetometerName): World =>
     createWorld('orchard', { seed, chip: makeOf(accelerometer, magnetometer) });
-  console.table(
-    pairs.map(([accelerometer, magnetometer]) => {
-      process.stderr.write(`${accelerometer} ${magnetometer}\n`);
-      return {
-        chips: accelerometer === magnetometer ? accelerometer : `${accelerometer} + ${magnetometer}`,
-        ...stream(
-          new ImageBoard(world(accelerometer, magnetometer), { seed, chips: { accelerometer, magnetometer } }),
-          16e6,
-        ),
-        ...accuracy(accelerometer, magnetometer),
-      };
+  const rows = pairs.map(([accelerometer, magnetometer]) => ({
+    name: accelerometer === magnetometer ? accelerometer : `${accelerometer} + ${magnetometer}`,
+    figures: () => ({
+      ...stream(
+        new ImageBoard(world(accelerometer, magnetometer), { seed, chips: { accelerometer, magnetometer } }),
+        16e6,
+      ),
+      ...accuracy(accelerometer, magnetometer),
     }),
-  );
+  }));
+  printRows('chips, on the ATmega328P', rows);
   const chips = { accelerometer: 'LSM6DSOX', magnetometer: 'RM3100' } as const;
-  const own = { accelerometer: 'LSM303AGR', magnetometer: 'LSM303AGR' } as const;
-  const rich = world(chips.accelerometer, chips.magnetometer);
-  console.table([
-    { processor: 'ATmega328P', chips: 'LSM6DSOX + RM3100', ...stream(new ImageBoard(rich, { seed, chips }), 16e6) },
+  const rich = (): World => world(chips.accelerometer, chips.magnetometer);
+  printRows('the same on each processor', [
+    { name: 'ATmega328P, LSM6DSOX + RM3100', figures: () => stream(new ImageBoard(rich(), { seed, chips }), 16e6) },
+    { name: 'RP2040, LSM6DSOX + RM3100', figures: () => stream(picoBoard(rich(), 'usb', { seed, chips }), 48e6) },
     {
-      processor: 'RP2040',
-      chips: 'LSM6DSOX + RM3100',
-      ...stream(picoBoard(world(chips.accelerometer, chips.magnetometer), 'usb', { seed, chips }), 48e6),
-    },
-    {
-      processor: 'nRF52833',
-      chips: 'LSM303AGR',
-      ...stream(microbitBoard(world(own.accelerometer, own.magnetometer), { seed }), 64e6),
+      name: 'nRF52833, LSM303AGR',
+      figures: () => stream(microbitBoard(world('LSM303AGR', 'LSM303AGR'), { seed }), 64e6),
     },
   ]);
   return Promise.resolve();
