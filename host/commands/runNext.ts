@@ -21,7 +21,12 @@ export async function runNext({ json }: NextOptions): Promise<ExitCode> {
 }
 
 /** Steps by the command that does them. */
-const stepOfCommand: Readonly<Record<string, StepOfNight>> = { watch: 'needles', side: 'observe', night: 'sheet' };
+const stepOfCommand: Readonly<Record<string, StepOfNight>> = {
+  watch: 'needles',
+  load: 'balance',
+  side: 'observe',
+  night: 'sheet',
+};
 
 /** Says at the end of a command what comes next; what cannot be read must not spoil what was done. */
 export async function sayNext(command: string, virtual: string | undefined): Promise<void> {

@@ -39,7 +39,7 @@ export function nextAfter(step: StepOfNight, scene: string): NextStep | undefine
   return { ...stepFor(practised), command: `${commandOf(practised)} --virtual ${scene}` };
 }
 
-const practicable: readonly StepOfNight[] = ['tumble', 'level', 'swing', 'needles', 'sight', 'drift'];
+const practicable: readonly StepOfNight[] = ['tumble', 'level', 'swing', 'needles', 'sight', 'lock', 'drift', 'sheet'];
 
 /** "Next: … lodepole swing". */
 export const nextWords = ({ reason, command: typed }: NextStep): string => `Next: ${reason}\n      ${typed}`;

@@ -240,5 +240,9 @@ describe('out of the log', () => {
 it('goes on in practice to the next step that can be practised', () => {
   expect(nextAfter('tumble', 'orchard')?.command).toBe('lodepole level --virtual orchard');
   expect(nextAfter('needles', 'orchard')?.command).toBe('lodepole sight --virtual orchard');
+  expect(nextAfter('sight', 'woolshed')?.command).toBe(
+    nextAfter('needles', 'woolshed')?.command.replace('sight', 'lock'),
+  );
+  expect(nextAfter('drift', 'orchard')?.step).toBe('sheet');
   expect(nextAfter(stepOrder[stepOrder.length - 1], 'orchard')).toBeUndefined();
 });
