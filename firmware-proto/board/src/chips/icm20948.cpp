@@ -1,6 +1,6 @@
 // The ICM-20948: accelerometer and gyro; its magnetometer is the AK09916.
-// Registers and scales: InvenSense DS-000189 (ICM-20948), sections 3, 7 to 9. Checked against SparkFun's public library
-// SparkFun_ICM-20948_ArduinoLibrary (registers and banks).
+// Registers and scales: InvenSense DS-000189 (ICM-20948), sections 3, 7 to 9, from memory; not yet
+// checked against a public driver.
 #include "../chip.h"
 
 namespace {

@@ -1,6 +1,6 @@
 // The LSM303DLHC, accelerometer and magnetometer in one package.
 // Registers and scales: ST DocID018771 (LSM303DLHC), sections 3 (scales), 7.1 (accelerometer), 7.2 (magnetometer). Order x, z, y of
-// the magnetometer and its two scales as in Adafruit's public driver Adafruit_LSM303DLHC_Mag.
+// the magnetometer and its two scales from memory; not yet checked against a public driver.
 #include "../chip.h"
 
 namespace {

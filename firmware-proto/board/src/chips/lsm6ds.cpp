@@ -1,7 +1,7 @@
 // The family of the LSM6DS3, LSM6DS3TR-C and LSM6DSOX (and LSM6DSO): accelerometer and gyro.
 // Registers and scales: ST DocID026899 (LSM6DS3), DocID030071 (LSM6DS3TR-C), DS12814 (LSM6DSOX), sections "Mechanical
-// characteristics" and "Register description". Checked against ST's public driver STMems_Standard_C_drivers (lsm6ds3_reg.h,
-// lsm6dsox_reg.h). Limits of the self-test from memory of the same tables: 90 or 50 to 1700 mg.
+// characteristics" and "Register description", from memory, as are the limits of the self-test (90 or 50 to 1700 mg); not yet checked
+// against a public driver.
 #include "../chip.h"
 
 namespace {

@@ -1,6 +1,6 @@
 // The family of the MPU-6050, MPU-6500 and MPU-9250: accelerometer and gyro.
 // Registers and scales: InvenSense RM-MPU-6000A 4.2 and PS-MPU-6000A 3.4 (MPU-6050), RM-MPU-6500A and RM-MPU-9250A; "Register
-// map", registers 25 to 28, 55 to 72, 106, 107, 117. Checked against the public driver I2Cdevlib, MPU6050.
+// map", registers 25 to 28, 55 to 72, 106, 107, 117, from memory; not yet checked against a public driver.
 #include "../chip.h"
 
 namespace {

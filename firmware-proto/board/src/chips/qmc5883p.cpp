@@ -1,7 +1,7 @@
 // The magnetometer QMC5883P, at another address and with other registers than the QMC5883L.
-// Registers, settings and scale: QST QMC5883P datasheet (13-52-19), sections 7 and 9, and its example for normal mode. Checked
-// against Adafruit's public driver Adafruit_QMC5883P (3750 counts per gauss at +-8 gauss; ArduPilot's takes 3000 for it) and ArduPilot's
-// AP_Compass_QMC5883P (axes as they come). From memory: the value of the register of the axes' signs.
+// Registers, settings and scale: QST QMC5883P datasheet (13-52-19), sections 7 and 9, and its example for normal mode. Axes as
+// in ArduPilot's public driver AP_Compass_QMC5883P. From memory: the register of the axes' signs, and 3750 counts per gauss at +-8
+// gauss, for which ArduPilot's driver takes 3000.
 #include "../chip.h"
 
 namespace {
