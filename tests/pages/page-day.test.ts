@@ -116,7 +116,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await site.press('Keep this position');
     const { variationRad } = world.modelled;
     await sun.press('Keep this deviation for the site');
-    await sun.shows(/the compass goes by it from now on/);
+    await sun.shows(/The compass goes by it from now on/);
     const { deviation } = (await loadSite())!;
     expect(deviation?.foundBy).toBe('the Sun');
     // What the scene has drawn beside the model, and what the scatter of the compass adds to it.
