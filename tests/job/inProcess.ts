@@ -1,14 +1,29 @@
-import { Command } from 'commander';
 import { vi } from 'vitest';
-import { exitCode, Failure } from '../../host/failure.ts';
 import type { Ran } from './lodepole.ts';
 
-/** One command without a process of its own, its options read as the program reads them, with what is kept in `home`. */
-export async function runHere(
-  home: string,
-  register: (program: Command) => void,
-  words: readonly string[],
-): Promise<Ran> {
+/** What runs until it is stopped, drives a board or asks the process itself for something. */
+const needsProcess = /^(?:watch|replay|board|rehearse|completion|complete)$/;
+
+/** A command line that reads what it is given, answers and ends. */
+export const isPlain = (words: readonly string[]): boolean =>
+  words.length > 0 &&
+  !/^-(?!-help|-version)/.test(words[0]) &&
+  !needsProcess.test(words[0]) &&
+  !words.some((word) => /^--(?:virtual|port|gps-port)\b/.test(word)) &&
+  (!/^(?:tumble|swing|level|standoff|sight|drift|lock|load)$/.test(words[0]) ||
+    words.some((word) => /^(?:--(?:from|list|help|read)|-h)\b/.test(word)));
+
+let last: Promise<unknown> = Promise.resolve();
+
+/** One command line by the program itself, without a process of its own, with what is kept in `home`. One at a time. */
+export function runHere(home: string, words: readonly string[]): Promise<Ran> {
+  const ran = last.then(() => runAlone(home, words));
+  last = ran.catch(() => {});
+  return ran;
+}
+
+async function runAlone(home: string, words: readonly string[]): Promise<Ran> {
+  const { runProgram } = await import('../../host/program.ts');
   const ran: Ran = { code: 0, stdout: '', stderr: '' };
   const caught = (['stdout', 'stderr'] as const).map((stream) =>
     vi.spyOn(process[stream], 'write').mockImplementation((text) => {
@@ -16,23 +31,19 @@ export async function runHere(
       return true;
     }),
   );
-  const before = [process.exitCode, process.env.LODEPOLE_HOME] as const;
+  const { LODEPOLE_HOME, NO_COLOR } = process.env;
+  const { exitCode } = process;
   try {
-    process.env.LODEPOLE_HOME = home;
-    const program = new Command('lodepole').exitOverride();
-    register(program);
-    await program.parseAsync(['node', 'lodepole', ...words]);
+    Object.assign(process.env, { LODEPOLE_HOME: home, NO_COLOR: '1' });
+    process.exitCode = undefined;
+    await runProgram(words);
     ran.code = Number(process.exitCode ?? 0);
-  } catch (error) {
-    if (error instanceof Failure) {
-      ran.code = error.code;
-      ran.stderr += `${error.message}\n${error.whatToDo}\n`;
-    } else if ((error as { code?: string }).code?.startsWith('commander.')) ran.code = exitCode.usage;
-    else throw error;
   } finally {
-    process.exitCode = before[0];
-    if (before[1] === undefined) delete process.env.LODEPOLE_HOME;
-    else process.env.LODEPOLE_HOME = before[1];
+    process.exitCode = exitCode;
+    for (const [name, value] of Object.entries({ LODEPOLE_HOME, NO_COLOR })) {
+      if (value === undefined) delete process.env[name];
+      else process.env[name] = value;
+    }
     for (const spy of caught) spy.mockRestore();
   }
   return ran;

@@ -2,8 +2,6 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { register as load } from '../../host/commands/load.ts';
-import { register as lock } from '../../host/commands/lock.ts';
 import { loadNight } from '../../host/night/nightFile.ts';
 import { runHere } from './inProcess.ts';
 import { runOnBoard, type Ran } from './lodepole.ts';
@@ -14,15 +12,7 @@ beforeAll(async () => {
 });
 afterAll(() => rm(home, { recursive: true, force: true }));
 
-const lodepole = (...words: string[]): Promise<Ran> =>
-  runHere(
-    home,
-    (program) => {
-      lock(program);
-      load(program);
-    },
-    words,
-  );
+const lodepole = (...words: string[]): Promise<Ran> => runHere(home, words);
 const json = ({ stdout }: Ran): Record<string, number> => JSON.parse(stdout) as Record<string, number>;
 /** Rigel then stands in azimuth 173 and 35 degrees high: nearly on the meridian, where each bolt moves it along one direction. */
 const rigel = ['--star', 'rigel', '--lat', '46.43', '--lon', '118.6W', '--at', '2026-11-26T08:00:00Z'];

@@ -2,6 +2,7 @@ import { spawn, type ChildProcessWithoutNullStreams } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 import { inject } from 'vitest';
 import { exitCode } from '../../host/failure.ts';
+import { isPlain, runHere } from './inProcess.ts';
 
 /** The program as a person starts it in a checkout. */
 export const fromSources = fileURLToPath(new URL('../../host/start.mjs', import.meta.url));
@@ -26,8 +27,9 @@ export function endOf(child: ChildProcessWithoutNullStreams): Promise<Ran> {
   return new Promise((resolve) => child.on('close', (code) => resolve({ code, stdout, stderr })));
 }
 
+/** A command that needs no process of its own gets none, which takes a tenth of the time. */
 export const run = (home: string, words: readonly string[], entry = bundled): Promise<Ran> =>
-  endOf(start(home, words, entry));
+  entry === bundled && isPlain(words) ? runHere(home, words) : endOf(start(home, words, entry));
 
 /** The same with a board, which may take more than one grace of three seconds to answer on an overloaded machine. */
 export async function runOnBoard(home: string, words: readonly string[], tries = 6): Promise<Ran> {

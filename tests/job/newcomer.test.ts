@@ -5,16 +5,6 @@ import { afterAll, beforeAll, expect, it, vi } from 'vitest';
 import { arcminute, arcsecond, degree } from '../../calibration/angle.ts';
 import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
-import { register as balance } from '../../host/commands/balance.ts';
-import { register as drift } from '../../host/commands/drift.ts';
-import { register as enough } from '../../host/commands/enough.ts';
-import { register as lock } from '../../host/commands/lock.ts';
-import { register as next } from '../../host/commands/next.ts';
-import { register as night } from '../../host/commands/night.ts';
-import { register as nudge } from '../../host/commands/nudge.ts';
-import { register as side } from '../../host/commands/side.ts';
-import { register as sight } from '../../host/commands/sight.ts';
-import { register as site } from '../../host/commands/site.ts';
 import { keepEstimate, keepInNight } from '../../host/night/nightFile.ts';
 import { noteStep } from '../../host/night/noteStep.ts';
 import { lockOnStar, nudgeOnStar, type StarHeld } from '../../host/practice/bringHome.ts';
@@ -24,7 +14,6 @@ import { saveCalibration, saveSwing } from '../../host/store/profile.ts';
 import { runHere } from './inProcess.ts';
 import type { Ran } from './lodepole.ts';
 
-const registrations = [balance, drift, enough, lock, next, night, nudge, side, sight, site];
 let home: string;
 beforeAll(async () => {
   home = await mkdtemp(join(tmpdir(), 'lodepole-'));
@@ -55,7 +44,7 @@ it('a newcomer comes from unpacking to the printed sheet by the next step alone,
   const { latitudeRad, longitudeRad } = world.site;
   const lodepole = async (...words: string[]): Promise<Ran> => {
     vi.setSystemTime(world.now());
-    const ran = await runHere(home, (program) => registrations.forEach((register) => register(program)), words);
+    const ran = await runHere(home, words);
     // `enough` ends with 1 where the axis does not do for the plan yet
     expect(words[0] === 'enough' ? [0, 1] : [0], `${words.join(' ')}: ${ran.stderr}`).toContain(ran.code);
     return ran;

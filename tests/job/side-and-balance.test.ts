@@ -3,8 +3,6 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { cautions } from '../../host/words/cautions.ts';
-import { register as balance } from '../../host/commands/balance.ts';
-import { register as side } from '../../host/commands/side.ts';
 import { runHere } from './inProcess.ts';
 import type { Ran } from './lodepole.ts';
 
@@ -14,15 +12,7 @@ beforeAll(async () => {
 });
 afterAll(() => rm(home, { recursive: true, force: true }));
 
-const lodepole = (...words: string[]): Promise<Ran> =>
-  runHere(
-    home,
-    (program) => {
-      side(program);
-      balance(program);
-    },
-    words,
-  );
+const lodepole = (...words: string[]): Promise<Ran> => runHere(home, words);
 const json = ({ stdout }: Ran): Record<string, unknown> => {
   const answer = JSON.parse(stdout) as Record<string, unknown>;
   expect(Object.keys(answer)[0]).toBe('schema');
