@@ -29,8 +29,8 @@ export default defineConfig({
     testTimeout: 180_000,
     hookTimeout: 60_000,
     expect: { poll: { timeout: 20_000 } },
-    // twice the cores of the least machine, for half of the time is waiting
-    maxWorkers: 4,
+    // one more than the cores of the least machine, for a part of the time is waiting
+    maxWorkers: 3,
     // a worker loads each module once, for all its files: what a test sets it gives back
     isolate: false,
     passWithNoTests: false,

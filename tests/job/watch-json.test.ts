@@ -51,7 +51,10 @@ interface Row {
 const named = ['altitudeErrorDeg', 'azimuthErrorDeg', 'distanceDeg'] as const;
 const sigmaOf = (key: string): string => `sigma${key[0].toUpperCase()}${key.slice(1)}`;
 
-describe.concurrent.each(['orchard', 'woolshed'])('watch --json with the real image in scene %s', (scene) => {
+describe.concurrent.each([
+  ['orchard', fromSources],
+  ['woolshed', bundled],
+])('watch --json with the real image in scene %s', (scene, entry) => {
   it('gives at least ten honest estimates a second within 15 s, and ends by itself', async () => {
     const slower = patience();
     // an emulated processor that gets no time is late with its samples, and the first second of these is motion
@@ -59,7 +62,7 @@ describe.concurrent.each(['orchard', 'woolshed'])('watch --json with the real im
     const { code, lines, atS, errors } = await run(
       ['--json', '--seconds', seconds, '--virtual', scene],
       undefined,
-      fromSources,
+      entry,
     );
     expect(code).toBe(0);
     const rows = lines.map((line) => JSON.parse(line) as Row);
