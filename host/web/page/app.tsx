@@ -1,8 +1,10 @@
 import { useEffect, useMemo, useRef, useState } from 'preact/hooks';
 import type { Axis } from '../../words/reading.ts';
 import { Announcer } from './announcer.tsx';
+import { Bar } from './bar.tsx';
 import { ask, type Feed } from './feed.ts';
 import { HandsPanel } from './handsPanel.tsx';
+import { Head } from './head.tsx';
 import { holdWhile } from './hold.ts';
 import { listenToKeys } from './keys.ts';
 import { keepChoices, showLook, type Choices } from './look.ts';
@@ -12,12 +14,13 @@ import { NeedleLoop } from './needleLoop.ts';
 import type { PanelName } from './panelName.ts';
 import { Reading } from './readingView.tsx';
 import { Sounder } from './sound.ts';
+import { useMatch, useSteadyTick } from './screenHooks.ts';
 import { SoundPanel } from './soundPanel.tsx';
 import { StepsPanel } from './stepsPanel.tsx';
 import { TracePanel } from './tracePanel.tsx';
 import { useFar, type Far } from './useFar.ts';
 import { useHearing } from './useHearing.ts';
-import { farWords, stateWords, verdictWords } from './view.ts';
+import { farWords, verdictWords } from './view.ts';
 import { keepAwake } from './wake.ts';
 
 /** What the key for it leads to. */
@@ -26,35 +29,7 @@ const afterFar = { near: 'both', both: 'azimuth', azimuth: 'altitude', altitude:
   Far | undefined
 >;
 
-const wordsEveryMs = 200;
 const wideScreen = '(min-width: 1000px) and (min-height: 500px)';
-
-function useMatch(query: string): boolean {
-  const list = useMemo(() => matchMedia(query), [query]);
-  const [matches, setMatches] = useState(list.matches);
-  useEffect(() => {
-    const change = (): void => setMatches(list.matches);
-    list.addEventListener('change', change);
-    return () => list.removeEventListener('change', change);
-  }, [list]);
-  return matches;
-}
-
-/** Draws anew five times a second, since figures that change faster cannot be read, and at once when the state changes. */
-function useSteadyTick(feed: Feed): void {
-  const [, setCount] = useState(0);
-  useEffect(() => {
-    const draw = (): void => setCount((count) => count + 1);
-    let drawn = '';
-    feed.onMessage((message) => {
-      if (message.kind !== 'needles' || message.state === drawn) return;
-      drawn = message.state;
-      draw();
-    });
-    const timer = setInterval(draw, wordsEveryMs);
-    return () => clearInterval(timer);
-  }, [feed]);
-}
 
 export function App({ feed, first }: { feed: Feed; first: Choices }) {
   const [choices, setChoices] = useState(first);
@@ -101,9 +76,6 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
   const stale = feed.isStale();
   const shown = panel ?? (wide ? 'steps' : undefined);
   const hasHands = feed.hello?.hasHands ?? false;
-  const isPanel = (name: PanelName): boolean => shown === name;
-  const isMore = shown !== undefined && shown !== 'steps';
-  const back = (isShown: boolean, words: string): string => (isShown && !wide ? 'back' : words);
   return (
     <div
       class={[
@@ -117,11 +89,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
         .join(' ')}
       data-stale={stale}
     >
-      <header>
-        <p class="state">{stateWords(feed)}</p>
-        <p class="source">{feed.hello?.source ?? ''}</p>
-        {feed.hello?.next && (wide || shown !== 'steps') && <p class="coming">{feed.hello.next.title}</p>}
-      </header>
+      <Head feed={feed} hasRoom={wide || shown !== 'steps'} />
       <main class={`instruments ${stale ? 'stale' : feed.isOffClip() ? 'stale off' : feed.needles?.state}`}>
         <h1 class="unseen">Errors of the polar axis</h1>
         {(['azimuth', 'altitude'] as const).map((axis) => (
@@ -138,19 +106,7 @@ export function App({ feed, first }: { feed: Feed; first: Choices }) {
         )}
         {wide && <TracePanel feed={feed} shape="wide" />}
       </main>
-      <nav class="bar" aria-label="Panels">
-        <button aria-expanded={isPanel('steps')} aria-controls="panel" onClick={() => open('steps')}>
-          {back(isPanel('steps'), 'steps')}
-        </button>
-        <button onClick={() => setFar('both')}>far view</button>
-        <button
-          aria-expanded={isMore}
-          aria-controls="panel"
-          onClick={() => (isMore ? setPanel(undefined) : open('more'))}
-        >
-          {back(isMore, 'more')}
-        </button>
-      </nav>
+      <Bar shown={shown} wide={wide} open={open} close={() => setPanel(undefined)} goFar={() => setFar('both')} />
       {shown && (
         <aside id="panel" class={`panel ${shown}`} aria-label={shown} tabIndex={-1}>
           {shown === 'steps' && <StepsPanel feed={feed} />}
