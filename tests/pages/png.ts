@@ -61,19 +61,31 @@ function paeth(left: number, up: number, corner: number): number {
 export function encodeSmallPng({ width, height, rgb }: Picture): Buffer {
   const counts = new Map<number, number>();
   const colourAt = (pixel: number): number => (rgb[3 * pixel] << 16) | (rgb[3 * pixel + 1] << 8) | rgb[3 * pixel + 2];
+  // most pixels are as the one before
+  let run = { colour: -1, length: 0 };
+  const endRun = (): void => void counts.set(run.colour, (counts.get(run.colour) ?? 0) + run.length);
   for (let pixel = 0; pixel < width * height; pixel += 1) {
     const colour = colourAt(pixel);
-    counts.set(colour, (counts.get(colour) ?? 0) + 1);
+    if (colour === run.colour) run.length += 1;
+    else {
+      if (run.length > 0) endRun();
+      run = { colour, length: 1 };
+    }
   }
+  endRun();
   const kept = [...counts].sort((a, b) => b[1] - a[1]).slice(0, 16);
   const palette = kept.map(([colour]) => [colour >> 16, (colour >> 8) & 255, colour & 255]);
   const places = new Map(kept.map(([colour], place) => [colour, place]));
   const stride = Math.ceil(width / 2) + 1;
+  let [last, place] = [-1, 0];
   const rows = Buffer.alloc(stride * height);
   for (let pixel = 0; pixel < width * height; pixel += 1) {
     const colour = colourAt(pixel);
-    const place = places.get(colour) ?? nearest(palette, colour);
-    places.set(colour, place);
+    if (colour !== last) {
+      last = colour;
+      place = places.get(colour) ?? nearest(palette, colour);
+      places.set(colour, place);
+    }
     const x = pixel % width;
     rows[Math.floor(pixel / width) * stride + 1 + (x >> 1)] |= x % 2 === 0 ? place << 4 : place;
   }

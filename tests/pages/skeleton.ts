@@ -53,3 +53,24 @@ export async function skeletonOf(page: Page): Promise<Skeleton> {
     steps,
   };
 }
+
+/** How far two boxes may be apart: letters of another machine's font are a little wider or higher. */
+const tolerancePx = 14;
+
+/** In what two skeletons differ, in words. */
+export function differences(before: Skeleton, now: Skeleton): string[] {
+  const names = (key: keyof Skeleton): string[] => [
+    ...new Set([...Object.keys(before[key]), ...Object.keys(now[key])]),
+  ];
+  return [
+    ...names('parts').flatMap((part) => {
+      const [one, two] = [before.parts[part], now.parts[part]];
+      const isSame = one && two && one.every((value, index) => Math.abs(value - two[index]) <= tolerancePx);
+      return isSame ? [] : [`${part}: ${one?.join(' ') ?? 'not there'}, now ${two?.join(' ') ?? 'not there'}`];
+    }),
+    ...names('steps').flatMap((step) => {
+      const [one, two] = [before.steps[step], now.steps[step]].map((kinds) => kinds?.join(', ') ?? 'not there');
+      return one === two ? [] : [`${step}: ${one}; now ${two}`];
+    }),
+  ];
+}
