@@ -74,8 +74,8 @@ function commandLine(): Command {
 
   for (const register of registrations) register(program);
   program.hook('postAction', async (_, ran) => {
-    const { json, virtual } = ran.opts<{ json?: boolean; virtual?: string }>();
-    if (json || silent.has(ran.name())) return;
+    const { json, virtual, list } = ran.opts<{ json?: boolean; virtual?: string; list?: boolean }>();
+    if (json || silent.has(ran.name()) || (list && virtual !== undefined)) return;
     const { sayNext } = await import('./commands/runNext.ts');
     await sayNext(ran.name(), virtual);
   });

@@ -31,6 +31,7 @@ export async function runNight(options: NightOptions): Promise<ExitCode> {
   const { account, truth, known } = options.virtual === undefined ? { account: await kept() } : rehearsed(options);
   if (options.html !== undefined) {
     await write(options.html, nightHtml(account));
+    say(`Written: ${options.html}`);
     if (options.virtual === undefined) await noteStep('sheet', 'The night sheet was written.');
   }
   if (options.json) printJson({ ...nightJson(account), ...truth });

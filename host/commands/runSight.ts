@@ -1,3 +1,4 @@
+import { practiceNight } from '../practice/practiceNight.ts';
 import { writeFile } from 'node:fs/promises';
 import { createInterface } from 'node:readline';
 import { arcminute, degree } from '../../calibration/angle.ts';
@@ -105,9 +106,16 @@ async function starsToTake(options: SightOptions, site: Site, date: Date): Promi
   );
 }
 
+/** Of a practised list a night of the invented scene, unless another instant is given. */
+async function whereAndWhen(options: SightOptions): Promise<{ site: Site; date: Date }> {
+  const given = options.at === 'now' ? undefined : parseInstant(options.at);
+  if (options.virtual === undefined) return { site: await requireSite(options), date: given ?? new Date() };
+  const { night } = practiceNight(options.virtual, options.seed ?? '1', say, given);
+  return { site: night.site, date: night.now() };
+}
+
 async function listStars(options: SightOptions): Promise<ExitCode> {
-  const site = await requireSite(options);
-  const date = parseInstant(options.at);
+  const { site, date } = await whereAndWhen(options);
   const stars = (await starsToTake(options, site, date)).slice(0, 12);
   const light = starlight(site, date);
   if (options.json) {

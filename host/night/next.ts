@@ -1,12 +1,15 @@
 import { onTheSky } from './onTheSky.ts';
 import { commandOf, stepFor, stepOrder, type NextStep, type StepOfNight, type Tonight } from './stepsOfNight.ts';
 
-/** Up to the first star everything follows its order; a step that was passed over is not asked for again once a later one is done. */
+const ofTheBoard = ['tumble', 'level', 'swing', 'needles'] as const;
+
+/**
+ * Up to the first star everything follows its order; a step of the board that was passed over is not asked for again once a later
+ * one is done.
+ */
 function beforeTheSky({ done, sky, nowMs }: Tonight): NextStep {
-  const isLaterDone = (step: StepOfNight): boolean =>
-    stepOrder.slice(stepOrder.indexOf(step) + 1, stepOrder.indexOf('sight')).some((later) => done[later] !== undefined);
-  for (const step of ['tumble', 'level', 'swing', 'needles'] as const)
-    if (done[step] === undefined && !isLaterDone(step)) return stepFor(step);
+  for (const [at, step] of ofTheBoard.entries())
+    if (ofTheBoard.slice(at).every((later) => done[later] === undefined)) return stepFor(step);
   if (sky?.hasStars ?? true) return done.balance === undefined ? stepFor('balance') : stepFor('sight');
   if (done.balance === undefined) return stepFor('balance');
   const from = sky?.starsFrom ? `from ${sky.starsFrom.toISOString().slice(11, 16)} UTC` : 'not within a day';

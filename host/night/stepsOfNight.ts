@@ -67,7 +67,7 @@ export const commandOf = (step: NextStep['step']): string => {
     needles: 'lodepole watch',
     balance: 'lodepole balance --rig rig.json',
     sight: 'lodepole sight',
-    sun: 'lodepole sight --sun --keep',
+    sun: 'lodepole sight --sun --shadow DEGREES --keep',
     enough: 'lodepole enough --field 50 --minutes 40',
     nudge: 'lodepole nudge',
     lock: 'lodepole lock',

@@ -55,11 +55,12 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     expect(await cutOff(page, readings), 'with the steps').toEqual([]);
     if (name !== 'phone at 200 percent') {
       expect(await cutOff(page, ['.pinned button', '.bar button']), 'main button').toEqual([]);
-      const belowTop = await inPage<number>(
-        page,
-        `document.querySelector('.step [aria-expanded=true]').getBoundingClientRect().top - document.querySelector('#panel').getBoundingClientRect().top`,
-      );
-      expect(Math.abs(belowTop), 'opened at its heading').toBeLessThan(12);
+      const belowTop = (): Promise<number> =>
+        inPage<number>(
+          page,
+          `document.querySelector('.step [aria-expanded=true]').getBoundingClientRect().top - document.querySelector('#panel').getBoundingClientRect().top`,
+        ).then(Math.abs);
+      await expect.poll(belowTop, { message: 'opened at its heading' }).toBeLessThan(12);
     }
     await page.keyboard.press('Escape');
   });
