@@ -1,5 +1,4 @@
 import { readFile } from 'node:fs/promises';
-import { answerOf } from '../../calibration/answer.ts';
 import { arcminute, arcsecond } from '../../calibration/angle.ts';
 import { readFault } from '../fileFault.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
@@ -9,7 +8,7 @@ import { requireSite, type SiteOptions } from './siteOptions.ts';
 import type { Site } from '../site/site.ts';
 import { tellResult } from './tellResult.ts';
 import { rounded } from '../words/figures.ts';
-import { estimatesOf } from '../night/nightEstimates.ts';
+import { answerFrom } from '../night/nightEstimates.ts';
 import { keepEstimate, loadNight } from '../night/nightFile.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { truthWords } from '../words/truth.ts';
@@ -203,9 +202,7 @@ async function listStars(options: DriftOptions, site: Site, date: Date): Promise
   const minutes = positive('time', options.minutes);
   const { entries, cautions } = await loadNight(date);
   for (const caution of cautions) say(caution);
-  const estimates = estimatesOf(entries);
-  const known =
-    estimates.length > 0 ? answerOf(estimates, site.latitudeRad, date.getTime()).axisCovariance : roughCovariance;
+  const known = answerFrom(entries, site.latitudeRad, date.getTime())?.axisCovariance ?? roughCovariance;
   const ranked = driftStars(site, date, known, minutes);
   const list = (['azimuth', 'altitude', 'both'] as const).flatMap((what) =>
     ranked.filter(({ tells }) => tells === what).slice(0, 4),

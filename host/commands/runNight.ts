@@ -1,11 +1,10 @@
 import { writeFile } from 'node:fs/promises';
-import { answerOf } from '../../calibration/answer.ts';
 import { writeFault } from '../fileFault.ts';
 import { exitCode, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { positionText } from '../site/coordinates.ts';
 import { parseInstant } from '../site/instant.ts';
-import { estimatesOf } from '../night/nightEstimates.ts';
+import { answerFrom } from '../night/nightEstimates.ts';
 import { laterNights, loadNight } from '../night/nightFile.ts';
 import { loadPlan } from '../store/plan.ts';
 import { loadSite } from '../store/site.ts';
@@ -54,14 +53,13 @@ async function kept(): Promise<NightAccount> {
   }
   const site = await loadSite();
   const plan = await loadPlan();
-  const estimates = estimatesOf(entries);
   if (!site) return { entries };
   return {
     place: `${site.name ? `${site.name}, ` : ''}${positionText(site)}`,
     ...(plan && { plan: plan.words }),
     entries,
     latitudeRad: site.latitudeRad,
-    ...(estimates.length > 0 && { answer: answerOf(estimates, site.latitudeRad, Date.now()) }),
+    answer: answerFrom(entries, site.latitudeRad, Date.now()),
   };
 }
 

@@ -1,10 +1,10 @@
-import { answerOf, type Answer } from '../../calibration/answer.ts';
-import { arcminute, degree } from '../../calibration/angle.ts';
+import type { Answer } from '../../calibration/answer.ts';
+import { arcminute } from '../../calibration/angle.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import { home, type FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
-import { estimatesOf, shiftFields } from '../night/nightEstimates.ts';
+import { answerFrom, shiftEntry } from '../night/nightEstimates.ts';
 import { keepInNight, loadNight } from '../night/nightFile.ts';
 import { entryWords } from '../night/nightReport.ts';
 import { printJson, printResult, say } from '../output.ts';
@@ -96,8 +96,8 @@ function aimOf({ to }: NudgeOptions): AxisErrors {
 async function answerOfTonight(site: Site, utc: Date): Promise<Answer> {
   const { entries, cautions } = await loadNight(utc);
   for (const caution of cautions) say(caution);
-  const estimates = estimatesOf(entries);
-  if (estimates.length > 0) return answerOf(estimates, site.latitudeRad, utc.getTime());
+  const answer = answerFrom(entries, site.latitudeRad, utc.getTime());
+  if (answer) return answer;
   throw new Failure(
     exitCode.refused,
     'There is no answer of tonight yet: where the axis points was not measured.',
@@ -139,15 +139,7 @@ async function keepReading(options: NudgeOptions, site: Site, plan: NudgePlan, r
     return tellResult('nudge', { accepted, gates: plan.gates }, nudgeJson(plan, { mirrored: false }), [], options.json);
   const { axis, star, starNed, eye, utc } = plan;
   const shift = readShift(starNed, site.latitudeRad, axis, read, eye.sigmaReadRad * Math.SQRT2);
-  const entry = {
-    kind: 'nudge',
-    by: 'star',
-    timeUtc: utc.toISOString(),
-    altitudeShiftDeg: shift.altitudeShiftRad / degree,
-    azimuthShiftDeg: shift.azimuthShiftRad / degree,
-    ...shiftFields(shift.covariance),
-    words: `Read on ${star.name} in the eyepiece.`,
-  } as const;
+  const entry = shiftEntry(shift, 'star', utc, `Read on ${star.name} in the eyepiece.`);
   say(await keepInNight(entry));
   const after = {
     altitudeErrorArcmin: rounded((axis.altitudeErrorRad + shift.altitudeShiftRad) / arcminute),

@@ -1,12 +1,11 @@
-import { answerOf, type Answer } from '../../calibration/answer.ts';
-import { arcminute, degree } from '../../calibration/angle.ts';
+import type { Answer } from '../../calibration/answer.ts';
+import { arcminute } from '../../calibration/angle.ts';
 import { lockAhead } from '../../calibration/nudge/ahead.ts';
 import { habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import type { LiveSession } from '../live/session.ts';
-import type { NightEntry } from '../night/nightEntry.ts';
-import { estimatesOf, shiftFields } from '../night/nightEstimates.ts';
+import { answerFrom, shiftEntry } from '../night/nightEstimates.ts';
 import { keepInNight, loadNight } from '../night/nightFile.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
@@ -63,16 +62,8 @@ export async function runShift(mover: Mover, options: ShiftOptions): Promise<Exi
   const by = byOf(mover);
   const told = `${lockWords(shiftOf(shift, site.latitudeRad), by)}${star === undefined ? '' : ` Read on ${star} in the eyepiece.`}`;
   if (isReal) {
-    const entry: NightEntry = {
-      kind: 'nudge',
-      by,
-      timeUtc: new Date().toISOString(),
-      altitudeShiftDeg: shift.altitudeShiftRad / degree,
-      azimuthShiftDeg: shift.azimuthShiftRad / degree,
-      ...shiftFields(shift.covariance),
-      words: mover === 'locking' ? told : `${told} Load: ${mover.load}.`,
-    };
-    say(await keepInNight(entry));
+    const noted = mover === 'locking' ? told : `${told} Load: ${mover.load}.`;
+    say(await keepInNight(shiftEntry(shift, by, new Date(), noted)));
     await keepShift(shift, mover, options, site, new Date());
   }
   const seen = isReal ? await loadShifts(mover, options, site) : [shift];
@@ -114,8 +105,7 @@ async function tellAhead(mover: Mover, options: ShiftOptions): Promise<ExitCode>
 
 async function answerTonight({ latitudeRad }: Site): Promise<Answer | undefined> {
   const { entries } = await loadNight();
-  const estimates = estimatesOf(entries);
-  return estimates.length > 0 ? answerOf(estimates, latitudeRad, Date.now()) : undefined;
+  return answerFrom(entries, latitudeRad, Date.now());
 }
 
 /** A rest, the bolts are tightened or the load goes on, a rest. Throws Failure. */

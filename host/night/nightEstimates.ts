@@ -1,5 +1,7 @@
-import { nudgesRead, type AxisEstimate, type MovedSince } from '../../calibration/answer.ts';
+import { answerOf, nudgesRead, type Answer, type AxisEstimate, type MovedSince } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
+import type { Matrix2 } from '../../calibration/matrix2.ts';
+import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { EntryMore, NightEntry, NudgeEntry } from './nightEntry.ts';
 
 /** One measurement of the polar axis as the log keeps it; correlations of one are drawn in a little so that a covariance stays invertible. */
@@ -35,7 +37,6 @@ function movedBy(made: NudgeEntry, before: MovedSince = { altitudeRad: 0, azimut
   };
 }
 
-type Matrix2 = readonly [number, number, number, number];
 const none: Matrix2 = [0, 0, 0, 0];
 const sumOf = (a: Matrix2 = none, b: Matrix2 = none): Matrix2 => [a[0] + b[0], a[1] + b[1], a[2] + b[2], a[3] + b[3]];
 
@@ -88,3 +89,25 @@ export function estimatesOf(entries: readonly NightEntry[]): AxisEstimate[] {
   }
   return [...latest.values()];
 }
+
+/** Everything in `entries`, carried to `nowMs`; undefined before the first measurement. */
+export function answerFrom(entries: readonly NightEntry[], latitudeRad: number, nowMs: number): Answer | undefined {
+  const estimates = estimatesOf(entries);
+  return estimates.length > 0 ? answerOf(estimates, latitudeRad, nowMs) : undefined;
+}
+
+/** A shift that was measured by itself, with a covariance of its own, as the log keeps it. */
+export const shiftEntry = (
+  { altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift,
+  by: NonNullable<NudgeEntry['by']>,
+  utc: Date,
+  words: string,
+): NudgeEntry => ({
+  kind: 'nudge',
+  by,
+  timeUtc: utc.toISOString(),
+  altitudeShiftDeg: altitudeShiftRad / degree,
+  azimuthShiftDeg: azimuthShiftRad / degree,
+  ...shiftFields(covariance),
+  words,
+});

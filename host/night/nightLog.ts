@@ -1,8 +1,8 @@
-import { answerOf, type Answer, type AxisEstimate } from '../../calibration/answer.ts';
+import type { Answer, AxisEstimate } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import type { EntryMore, NightEntry, NudgeEntry } from './nightEntry.ts';
-import { entryOf, estimatesOf } from './nightEstimates.ts';
+import { answerFrom, entryOf, estimatesOf } from './nightEstimates.ts';
 import { keepInNight, loadNight } from './nightFile.ts';
 
 /** What was measured this night, and when the axis was moved. A log of a virtual mount is not kept on disk. */
@@ -57,8 +57,7 @@ export class NightLog {
 
   /** Everything measured so far, carried to now; undefined before the first measurement. */
   answer(latitudeRad: number): Answer | undefined {
-    const estimates = this.estimates();
-    return estimates.length > 0 ? answerOf(estimates, latitudeRad, this.now().getTime()) : undefined;
+    return answerFrom(this.entries, latitudeRad, this.now().getTime());
   }
 
   private async add(entry: NightEntry): Promise<void> {

@@ -1,6 +1,6 @@
-import { answerOf, type Answer } from '../../calibration/answer.ts';
+import type { Answer } from '../../calibration/answer.ts';
 import type { NightEntry } from './nightEntry.ts';
-import { estimatesOf } from './nightEstimates.ts';
+import { answerFrom } from './nightEstimates.ts';
 
 /** The answer as it stood after one measurement or move. */
 export interface Rung {
@@ -25,10 +25,9 @@ export function rungsOf(entries: readonly NightEntry[], latitudeRad: number): Ru
   return entries.flatMap((entry, index) => {
     const name = nameOf(entry);
     if (name === undefined) return [];
-    const estimates = estimatesOf(entries.slice(0, index + 1));
-    if (estimates.length === 0) return [];
     const { timeUtc } = entry;
-    return [{ timeUtc, name, answer: answerOf(estimates, latitudeRad, Date.parse(timeUtc)) }];
+    const answer = answerFrom(entries.slice(0, index + 1), latitudeRad, Date.parse(timeUtc));
+    return answer ? [{ timeUtc, name, answer }] : [];
   });
 }
 

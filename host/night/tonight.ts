@@ -1,4 +1,4 @@
-import { answerOf, needleStepRad, type Answer } from '../../calibration/answer.ts';
+import { needleStepRad, type Answer } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { Site } from '../site/site.ts';
@@ -9,7 +9,7 @@ import { loadPlan, type Plan } from '../store/plan.ts';
 import { loadSite } from '../store/site.ts';
 import type { SkyNow, Tonight } from './stepsOfNight.ts';
 import type { NightEntry, NudgeEntry } from './nightEntry.ts';
-import { estimatesOf } from './nightEstimates.ts';
+import { answerFrom } from './nightEstimates.ts';
 import { loadNight } from './nightFile.ts';
 
 /** A swing that is older than this belongs to another night. */
@@ -109,7 +109,6 @@ export async function keptTonight(now = new Date()): Promise<Tonight> {
     tumbledMs(),
     swungMs(),
   ]);
-  const estimates = estimatesOf(entries);
   return tonightOf({
     now,
     site,
@@ -118,6 +117,6 @@ export async function keptTonight(now = new Date()): Promise<Tonight> {
     tumbledMs: tumbled,
     swungMs: swung,
     ...(site && { lockings: await loadLockings({}, site) }),
-    ...(site && estimates.length > 0 && { answer: answerOf(estimates, site.latitudeRad, now.getTime()) }),
+    answer: site && answerFrom(entries, site.latitudeRad, now.getTime()),
   });
 }

@@ -1,4 +1,4 @@
-import { arcminute, degree } from '../../calibration/angle.ts';
+import { arcminute } from '../../calibration/angle.ts';
 import { needleStepRad } from '../../calibration/answer.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import { fuseShifts, type SeenShift } from '../../calibration/nudge/habit.ts';
@@ -6,7 +6,7 @@ import { readShift } from '../../calibration/nudge/readShift.ts';
 import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { NudgeEntry } from '../night/nightEntry.ts';
-import { shiftFields } from '../night/nightEstimates.ts';
+import { shiftEntry } from '../night/nightEstimates.ts';
 import type { Star } from '../sky/stars.ts';
 import type { NudgeEye } from '../steps/starNudge.ts';
 import type { VirtualNight } from './rehearseNight.ts';
@@ -69,15 +69,7 @@ export class StarInField {
 
   /** The entry of what moved the axis from one look to another. */
   shiftEntry(before: Look, after: Look, from: AxisErrors, by: 'star' | 'locking'): NudgeEntry {
-    const { altitudeShiftRad, azimuthShiftRad, covariance } = this.between(before, after, from);
-    return {
-      kind: 'nudge',
-      by,
-      timeUtc: this.night.now().toISOString(),
-      altitudeShiftDeg: altitudeShiftRad / degree,
-      azimuthShiftDeg: azimuthShiftRad / degree,
-      ...shiftFields(covariance),
-      words: `${by === 'locking' ? 'Locked. ' : ''}Read on ${this.star.name} in the eyepiece.`,
-    };
+    const words = `${by === 'locking' ? 'Locked. ' : ''}Read on ${this.star.name} in the eyepiece.`;
+    return shiftEntry(this.between(before, after, from), by, this.night.now(), words);
   }
 }

@@ -6,27 +6,13 @@ import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import { createWorld, type World } from '../../firmware-proto/virtual/world.ts';
 import { decodeLine } from '../../firmware-proto/wire.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';
+import { chipPairs } from '../chipPairs.ts';
 
 const seconds = 2;
 const settleS = 1;
 const seed = 20261129;
 const swings = 2;
 const date = new Date('2026-11-25T00:00:00Z');
-
-const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
-  ['LSM303AGR', 'LSM303AGR'],
-  ['LSM303DLHC', 'LSM303DLHC'],
-  ['LSM9DS1', 'LSM9DS1'],
-  ['MPU-9250', 'AK8963'],
-  ['ICM-20948', 'AK09916'],
-  ['MPU-6050', 'HMC5883L'],
-  ['MPU-6500', 'QMC5883P'],
-  ['LSM6DS3', 'LIS3MDL'],
-  ['LSM6DS3TR-C', 'MMC5983MA'],
-  ['LSM6DSOX', 'RM3100'],
-  ['ADXL345', 'QMC5883L'],
-  ['ADXL345', 'IST8310'],
-];
 
 const spread = (values: readonly number[]): number => Math.max(...values) - Math.min(...values);
 const deviation = (values: readonly number[]): number => {
@@ -128,7 +114,7 @@ export function run(): Promise<void> {
   );
   const world = (accelerometer: AccelerometerName, magnetometer: MagnetometerName): World =>
     createWorld('orchard', { seed, chip: makeOf(accelerometer, magnetometer) });
-  const rows = pairs.map(([accelerometer, magnetometer]) => ({
+  const rows = chipPairs.map(([accelerometer, magnetometer]) => ({
     name: accelerometer === magnetometer ? accelerometer : `${accelerometer} + ${magnetometer}`,
     figures: () => ({
       ...stream(

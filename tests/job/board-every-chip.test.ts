@@ -9,23 +9,8 @@ import {
   type MagnetometerName,
 } from '../../firmware-proto/virtual/chips/parts.ts';
 import type { World } from '../../firmware-proto/virtual/world.ts';
+import { chipPairs } from '../chipPairs.ts';
 import { only, runBoard, runImage, stillWorld } from './board-run.ts';
-
-/** Every accelerometer and every magnetometer at least once; each package with its own other die, the rest mixed. */
-const pairs: readonly (readonly [AccelerometerName, MagnetometerName])[] = [
-  ['LSM303AGR', 'LSM303AGR'],
-  ['LSM303DLHC', 'LSM303DLHC'],
-  ['LSM9DS1', 'LSM9DS1'],
-  ['MPU-9250', 'AK8963'],
-  ['ICM-20948', 'AK09916'],
-  ['MPU-6050', 'HMC5883L'],
-  ['MPU-6500', 'QMC5883P'],
-  ['LSM6DS3', 'LIS3MDL'],
-  ['LSM6DS3TR-C', 'MMC5983MA'],
-  ['LSM6DSOX', 'RM3100'],
-  ['ADXL345', 'QMC5883L'],
-  ['ADXL345', 'IST8310'],
-];
 
 const counts = (physical: readonly number[], perCount: number): [number, number, number] => {
   const [x, y, z] = physical.map((value) => Math.round(value / perCount));
@@ -52,11 +37,11 @@ const near = (found: readonly number[], expected: readonly number[], tolerance: 
 
 describe('the committed image for the ATmega328P', () => {
   test('is tried with every chip that it knows', () => {
-    expect(new Set(pairs.map(([name]) => name))).toEqual(new Set(Object.keys(accelerometers)));
-    expect(new Set(pairs.map(([, name]) => name))).toEqual(new Set(Object.keys(magnetometers)));
+    expect(new Set(chipPairs.map(([name]) => name))).toEqual(new Set(Object.keys(accelerometers)));
+    expect(new Set(chipPairs.map(([, name]) => name))).toEqual(new Set(Object.keys(magnetometers)));
   });
 
-  test.each(pairs)('reads %s and %s to the sign and scale', (...pair) => {
+  test.each(chipPairs)('reads %s and %s to the sign and scale', (...pair) => {
     const { make, read, world, chips } = worldOf(pair);
     const { run, ask } = runImage({ chips }, world);
     const first = run(0.2);

@@ -1,5 +1,5 @@
 import type { RawCounts } from '../rawCounts.ts';
-import { PlainChip, scaled } from './plainChip.ts';
+import { PlainChip, scaled, type RegisterMap } from './plainChip.ts';
 import type { ChipSurroundings } from './sensorChip.ts';
 
 /** A package that lets the bus through to the magnetometer within it, once it is told to. */
@@ -12,24 +12,35 @@ const [control, adjustmentAt] = [0x0a, 0x10];
 const fuseAccess = 0x0f;
 const ak8963Hz: Readonly<Record<number, number>> = { 0x12: 8, 0x16: 100 };
 
-/** Its x and y change places against those of the MPU-9250 around it, its z is turned. */
-export class Ak8963 extends PlainChip {
-  private readonly adjustment = [176, 171, 183];
+/** A magnetometer at address 0C that may lie behind the gate of another chip. */
+abstract class GatedChip extends PlainChip {
   private readonly gate: Gate | undefined;
 
-  constructor(around: ChipSurroundings, gate?: Gate) {
-    super(around, {
-      address: 0x0c,
-      defaults: { 0x00: 0x48, 0x01: 0x9a },
-      settings: [control, 0x0b],
-      ready: { register: 0x02, bit: 0x01, clearedBy: 0x09 },
-      output: 0x03,
-    });
+  constructor(around: ChipSurroundings, registers: Omit<RegisterMap, 'address'>, gate?: Gate) {
+    super(around, { address: 0x0c, ...registers });
     this.gate = gate;
   }
 
   override answersTo(address: number): boolean {
     return super.answersTo(address) && this.gate?.letsThrough !== false;
+  }
+}
+
+/** Its x and y change places against those of the MPU-9250 around it, its z is turned. */
+export class Ak8963 extends GatedChip {
+  private readonly adjustment = [176, 171, 183];
+
+  constructor(around: ChipSurroundings, gate?: Gate) {
+    super(
+      around,
+      {
+        defaults: { 0x00: 0x48, 0x01: 0x9a },
+        settings: [control, 0x0b],
+        ready: { register: 0x02, bit: 0x01, clearedBy: 0x09 },
+        output: 0x03,
+      },
+      gate,
+    );
   }
 
   protected rateHz(): number {
@@ -53,22 +64,18 @@ const control2 = 0x31;
 const ak09916Hz: Readonly<Record<number, number>> = { 2: 10, 4: 20, 6: 50, 8: 100 };
 
 /** Its y and z run against those of the ICM-20948 around it. */
-export class Ak09916 extends PlainChip {
-  private readonly gate: Gate | undefined;
-
+export class Ak09916 extends GatedChip {
   constructor(around: ChipSurroundings, gate?: Gate) {
-    super(around, {
-      address: 0x0c,
-      defaults: { 0x00: 0x48, 0x01: 0x09 },
-      settings: [control2, 0x32],
-      ready: { register: 0x10, bit: 0x01, clearedBy: 0x18 },
-      output: 0x11,
-    });
-    this.gate = gate;
-  }
-
-  override answersTo(address: number): boolean {
-    return super.answersTo(address) && this.gate?.letsThrough !== false;
+    super(
+      around,
+      {
+        defaults: { 0x00: 0x48, 0x01: 0x09 },
+        settings: [control2, 0x32],
+        ready: { register: 0x10, bit: 0x01, clearedBy: 0x18 },
+        output: 0x11,
+      },
+      gate,
+    );
   }
 
   protected rateHz(): number {

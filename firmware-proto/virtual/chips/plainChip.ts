@@ -2,7 +2,7 @@ import type { RawCounts } from '../rawCounts.ts';
 import { SensorChip, type ChipSurroundings } from './sensorChip.ts';
 
 /** The registers of a chip that shows one measurement whole: its output does not change within a transfer. */
-interface RegisterMap {
+export interface RegisterMap {
   address: number;
   /** What registers hold after power-up; the others hold 0. */
   defaults: Readonly<Record<number, number>>;
