@@ -5,7 +5,6 @@ import {
   AVRClock,
   AVREEPROM,
   avrInstruction,
-  AVRTimer,
   AVRWatchdog,
   CPU,
   portBConfig as portB,
@@ -14,6 +13,7 @@ import {
   watchdogConfig,
 } from 'avr8js';
 import type { EEPROMBackend } from 'avr8js';
+import { leapingTimer } from './leapingTimer.ts';
 import { SerialLine } from './serialLine.ts';
 import { TwoWire } from './twoWire.ts';
 import type { TwoWireDevice } from './twoWire.ts';
@@ -79,8 +79,8 @@ export class Processor {
     this.cpu.reset = () => {
       this.bitten = true;
     };
-    new AVRTimer(this.cpu, timer0Config);
-    new AVRTimer(this.cpu, timer1Config);
+    leapingTimer(this.cpu, timer0Config);
+    leapingTimer(this.cpu, timer1Config);
     new AVRWatchdog(this.cpu, watchdogConfig, new AVRClock(this.cpu, clockHz));
     new AVREEPROM(this.cpu, parts.eeprom);
     const adc = new AVRADC(this.cpu, adcConfig);

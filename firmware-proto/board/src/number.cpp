@@ -6,7 +6,7 @@
 static const uint8_t slot = 0;
 
 // The number and its CRC, low byte first.
-static const uint8_t numberBytes = 4, recordBytes = 6;
+static const uint8_t numberBytes = 4, keptBytes = 6;
 
 static uint16_t crcOfNumber(const uint8_t *record) {
   uint16_t crc = crcStart;
@@ -15,15 +15,15 @@ static uint16_t crcOfNumber(const uint8_t *record) {
 }
 
 uint32_t boardNumber() {
-  uint8_t record[recordBytes];
-  storageRead(slot, record, recordBytes);
+  uint8_t record[keptBytes];
+  storageRead(slot, record, keptBytes);
   if ((record[4] | (uint16_t)record[5] << 8) != crcOfNumber(record)) {
     uint32_t made = processorNumber();
     for (uint8_t i = 0; i < numberBytes; i++) record[i] = (uint8_t)(made >> (8 * i));
     uint16_t crc = crcOfNumber(record);
     record[4] = (uint8_t)crc;
     record[5] = (uint8_t)(crc >> 8);
-    storageWrite(slot, record, recordBytes);
+    storageWrite(slot, record, keptBytes);
   }
   uint32_t number = 0;
   for (uint8_t i = numberBytes; i-- > 0;) number = number << 8 | record[i];
