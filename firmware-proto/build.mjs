@@ -124,11 +124,22 @@ const runner =
     }
   };
 
-function sources() {
-  return ['.', 'chips', 'processors']
-    .flatMap((folder) => readdirSync(join(sourceFolder, folder)).map((name) => join(folder, name)))
+const cppIn = (folder) =>
+  readdirSync(join(sourceFolder, folder))
     .filter((name) => name.endsWith('.cpp'))
-    .sort();
+    .sort()
+    .map((name) => join(sourceFolder, folder, name));
+
+/**
+ * The files to compile: those of the processors, and all the portable ones as one that is written into `folder`, since a compiler
+ * takes longer to start than to read them. The drivers are in a namespace each: all of them name registers.
+ */
+export function units(folder) {
+  const include = (path) => `#include "${path}"\n`;
+  const portable = join(folder, 'portable.cpp');
+  const drivers = cppIn('chips').map((path) => `namespace in_${basename(path, '.cpp')} {\n${include(path)}}\n`);
+  writeFileSync(portable, [...cppIn('.').map(include), ...drivers].join(''));
+  return [portable, ...cppIn('processors')];
 }
 
 /** Builds one image: its bytes as committed, and the flash and memory that it takes. Throws an Error with the compiler's words. */
@@ -136,10 +147,9 @@ async function buildImage(image) {
   const folder = mkdtempSync(join(tmpdir(), 'lodepole-build-'));
   const run = runner(image, folder);
   try {
-    const files = sources();
+    const files = units(folder);
     const sourceMap = `-fdebug-prefix-map=${here}=`;
-    const paths = files.map((file) => join(sourceFolder, file));
-    await run('g++', ...image.flags, ...small, ...warnings, sourceMap, '-c', ...paths);
+    await run('g++', ...image.flags, ...small, ...warnings, sourceMap, '-c', ...files);
     const objects = files.map((file) => basename(file).replace(/cpp$/, 'o'));
     const elf = join(folder, 'board.elf');
     await run(

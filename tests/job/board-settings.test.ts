@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest';
+import type { Decoded } from '../../firmware-proto/wire.ts';
 import { only, runImage } from './board-run.ts';
 
 /** The image with what it said last about itself. */
@@ -6,7 +7,8 @@ function told(options: Parameters<typeof runImage>[0] = {}) {
   const image = runImage(options);
   const about = () => {
     image.ask('hello');
-    const lines = image.run(0.15);
+    const lines: Decoded[] = [];
+    for (let step = 0; step < 20 && only(lines, 'particulars').length === 0; step += 1) lines.push(...image.run(0.02));
     const hello = only(lines, 'hello')[0];
     const { light, isKept, processor } = only(lines, 'particulars')[0];
     return {

@@ -1,5 +1,5 @@
 // What a driver of a sensor chip must do. A driver is one file in chips/ that defines one `Chip` for each part it serves and
-// is named in chips/table.cpp; any magnetometer pairs with any accelerometer. A package with two dies has two parts.
+// is named in chipTable.cpp; any magnetometer pairs with any accelerometer. A package with two dies has two parts.
 //
 // - `read` gives raw counts along right-handed axes: where a chip's own are left-handed, it turns the sign of y. A gyro and an
 //   accelerometer in one package, and both dies of one package, share one set of axes.
@@ -41,7 +41,8 @@ struct Chip {
   int16_t pushLow, pushHigh;
 };
 
-// The tables, each ended by a null; the entries and what they point to are in flash.
+// The tables, each ended by a null; the entries and what they point to are in flash. Entries have C linkage, so that build.mjs can
+// compile all drivers as one unit, each in a namespace.
 extern const Chip *const accelerometers[];
 extern const Chip *const magnetometers[];
 

@@ -30,7 +30,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip adxl345 IN_FLASH = {
+extern "C" const Chip adxl345 IN_FLASH = {
     "ADXL345", {0x53, 0x1D}, DEVID, 0xE5, nullptr, configure, read,
     "0.00390625",  // 256 per g
     "", "", "", 51, 1540,

@@ -1,6 +1,8 @@
 // The magnetometer AK09916, in the package of the ICM-20948 behind its bypass, or alone.
 // Registers and scale: InvenSense DS-000189 (ICM-20948), sections 12 and 13. Checked against ArduPilot's public driver
-// AP_Compass_AK09916. That y and z run against the ICM-20948's: from memory of the figures in section 15 of the same sheet.
+// AP_Compass_AK09916. That y and z run against the ICM-20948's: the maker's demonstration gives the chip the mount matrix
+// (x, -y, -z), as SparkFun's library SparkFun_ICM-20948_ArduinoLibrary found on its bus (ICM_20948.cpp, CPASS_MTX; issue 59, with the
+// datasheet's figure). PX4's ICM20948_AK09916 turns it like an AK8963 instead.
 #include "../chip.h"
 
 namespace {
@@ -29,7 +31,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip ak09916 IN_FLASH = {
+extern "C" const Chip ak09916 IN_FLASH = {
     "AK09916", {0x0C}, WIA1, 0x48, confirm, configure, read,
     "150",  // 0.15 uT
     "", "", "", 0, 0,

@@ -36,7 +36,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip ak8963 IN_FLASH = {
+extern "C" const Chip ak8963 IN_FLASH = {
     "AK8963", {0x0C}, WIA, 0x48, nullptr, configure, read,
     "150",  // 0.15 uT
     "", "", "", 0, 0,

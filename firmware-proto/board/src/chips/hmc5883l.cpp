@@ -34,7 +34,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip hmc5883l IN_FLASH = {
+extern "C" const Chip hmc5883l IN_FLASH = {
     "HMC5883L", {0x1E}, identificationA, 'H', confirm, configure, read,
     "91.7431",  // 1090 per gauss
     "", "", "", 0, 0,

@@ -45,7 +45,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip icm20948 IN_FLASH = {
+extern "C" const Chip icm20948 IN_FLASH = {
     "ICM-20948", {0x69, 0x68}, WHO_AM_I, 0xEA, leaveBank2, configure, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
     "0.00299517", "21", 0, 0,

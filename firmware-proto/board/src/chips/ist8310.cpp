@@ -28,7 +28,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip ist8310 IN_FLASH = {
+extern "C" const Chip ist8310 IN_FLASH = {
     "IST8310", {0x0E}, WAI, 0x10, nullptr, configure, read,
     "300",  // 0.3 uT
     "", "", "", 0, 0,

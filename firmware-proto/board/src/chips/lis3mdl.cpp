@@ -30,7 +30,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip lis3mdl IN_FLASH = {
+extern "C" const Chip lis3mdl IN_FLASH = {
     "LIS3MDL", {0x1C, 0x1E}, WHO_AM_I, 0x3D, nullptr, configure, read,
     "14.6156",  // 6842 per gauss
     "", "0.125", "25", 0, 0,

@@ -64,7 +64,7 @@ bool readMagnetometer(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip lsm303agrAccelerometer IN_FLASH = {
+extern "C" const Chip lsm303agrAccelerometer IN_FLASH = {
     "LSM303AGR", {0x19}, WHO_AM_I_A, 0x33, nullptr, configureAccelerometer, readAccelerometer,
     "0.00098",           // 12 bit, +-2 g
     "",                  // no gyro
@@ -72,7 +72,7 @@ extern const Chip lsm303agrAccelerometer IN_FLASH = {
     70, 1469,
 };
 
-extern const Chip lsm303agrMagnetometer IN_FLASH = {
+extern "C" const Chip lsm303agrMagnetometer IN_FLASH = {
     "LSM303AGR", {0x1E}, WHO_AM_I_M, 0x40, nullptr, configureMagnetometer, readMagnetometer,
     "150",  // 1.5 mG
     "", "", "",

@@ -64,13 +64,13 @@ bool readMagnetometer(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip lsm9ds1Inertial IN_FLASH = {
+extern "C" const Chip lsm9ds1Inertial IN_FLASH = {
     "LSM9DS1", {0x6B, 0x6A}, WHO_AM_I, inertialId, nullptr, configureInertial, readInertial,
     "0.000061", "0.00875",
     "0.0625", "25", 984, 27869,  // 60 to 1700 mg
 };
 
-extern const Chip lsm9ds1Magnetometer IN_FLASH = {
+extern "C" const Chip lsm9ds1Magnetometer IN_FLASH = {
     "LSM9DS1", {0x1E, 0x1C}, WHO_AM_I, magnetometerId, besideInertial, configureMagnetometer, readMagnetometer,
     "14",  // 0.14 mG
     "", "", "", 0, 0,

@@ -59,7 +59,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip mmc5983ma IN_FLASH = {
+extern "C" const Chip mmc5983ma IN_FLASH = {
     "MMC5983MA", {0x30}, productId, 0x30, nullptr, configure, read,
     "12.2070",  // 4096 per gauss, twice
     "", "", "", 0, 0,

@@ -40,19 +40,19 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip mpu6050 IN_FLASH = {
+extern "C" const Chip mpu6050 IN_FLASH = {
     "MPU-6050", {0x68, 0x69}, WHO_AM_I, 0x68, nullptr, configure6050, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
     "0.00294118", "36.53", 0, 0,
 };
 
-extern const Chip mpu6500 IN_FLASH = {
+extern "C" const Chip mpu6500 IN_FLASH = {
     "MPU-6500", {0x68, 0x69}, WHO_AM_I, 0x70, nullptr, configure6500, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
     "0.00299517", "21", 0, 0,
 };
 
-extern const Chip mpu9250 IN_FLASH = {
+extern "C" const Chip mpu9250 IN_FLASH = {
     "MPU-9250", {0x68, 0x69}, WHO_AM_I, 0x71, nullptr, configure6500, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
     "0.00299517", "21", 0, 0,

@@ -1,7 +1,8 @@
 // The magnetometer QMC5883P, at another address and with other registers than the QMC5883L.
-// Registers, settings and scale: QST QMC5883P datasheet (13-52-19), sections 7 and 9, and its example for normal mode. Axes as
-// in ArduPilot's public driver AP_Compass_QMC5883P. From memory: the register of the axes' signs, and 3750 counts per gauss at +-8
-// gauss, for which ArduPilot's driver takes 3000.
+// Registers, settings and scale: QST QMC5883P datasheet (13-52-19), sections 7 and 9, with the order of its example for normal mode:
+// signs, range, and the mode last, which starts it. 3750 counts per gauss at +-8 gauss: Adafruit's public library
+// Adafruit_QMC5883P (1000, 2500, 3750, 15000 for 30, 12, 8, 2 gauss). ArduPilot's AP_Compass_QMC5883P takes 3000, the QMC5883L's
+// figure, for the same range; it is held to be a slip. Axes as they come in both.
 #include "../chip.h"
 
 namespace {
@@ -28,7 +29,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip qmc5883p IN_FLASH = {
+extern "C" const Chip qmc5883p IN_FLASH = {
     "QMC5883P", {0x2C}, chipId, 0x80, nullptr, configure, read,
     "26.6667",  // 3750 per gauss
     "", "", "", 0, 0,

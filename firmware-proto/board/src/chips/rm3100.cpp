@@ -31,7 +31,7 @@ bool read(uint8_t address, Reading &reading) {
 
 }  // namespace
 
-extern const Chip rm3100 IN_FLASH = {
+extern "C" const Chip rm3100 IN_FLASH = {
     "RM3100", {0x20, 0x21, 0x22, 0x23}, REVID, 0x22, nullptr, configure, read,
     "13.3333",  // 75 per uT
     "", "", "", 0, 0,
