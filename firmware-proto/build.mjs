@@ -130,15 +130,22 @@ const cppIn = (folder) =>
     .sort()
     .map((name) => join(sourceFolder, folder, name));
 
+const include = (path) => `#include "${path}"\n`;
+
+/** All the drivers as one text, in a namespace each: all of them name registers. */
+export const drivers = () =>
+  include(join(sourceFolder, 'chip.h')) +
+  cppIn('chips')
+    .map((path) => `namespace in_${basename(path, '.cpp')} {\n${include(path)}}\n`)
+    .join('');
+
 /**
  * The files to compile: those of the processors, and all the portable ones as one that is written into `folder`, since a compiler
- * takes longer to start than to read them. The drivers are in a namespace each: all of them name registers.
+ * takes longer to start than to read them.
  */
 export function units(folder) {
-  const include = (path) => `#include "${path}"\n`;
   const portable = join(folder, 'portable.cpp');
-  const drivers = cppIn('chips').map((path) => `namespace in_${basename(path, '.cpp')} {\n${include(path)}}\n`);
-  writeFileSync(portable, [...cppIn('.').map(include), ...drivers].join(''));
+  writeFileSync(portable, cppIn('.').map(include).join('') + drivers());
   return [portable, ...cppIn('processors')];
 }
 

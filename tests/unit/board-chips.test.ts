@@ -1,10 +1,11 @@
 import { spawnSync } from 'node:child_process';
-import { mkdtempSync, readdirSync, rmSync } from 'node:fs';
+import { mkdtempSync, rmSync, writeFileSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, test } from 'vitest';
 import { accelerometers, magnetometers, makeOf } from '../../firmware-proto/virtual/chips/parts.ts';
 import { sealLine } from '../../firmware-proto/wire.ts';
+import { drivers } from './firmwareSources.ts';
 import { have } from './tools.ts';
 
 // Addresses, registers, values and scales: the datasheets named in each driver (firmware-proto/board/src/chips) and, as a
@@ -197,8 +198,9 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
 
   beforeAll(() => {
     const source = new URL('../../firmware-proto/board/src/', import.meta.url).pathname;
-    const chips = readdirSync(join(source, 'chips')).map((name) => join('chips', name));
-    const sources = ['sensors.cpp', 'events.cpp', 'line.cpp', ...chips].map((name) => join(source, name));
+    const sources = ['sensors', 'events', 'line', 'chipTable'].map((name) => join(source, `${name}.cpp`));
+    const all = join(folder, 'drivers.cpp');
+    writeFileSync(all, drivers());
     program = join(folder, 'chips');
     const { status, stderr } = spawnSync(
       'g++',
@@ -213,6 +215,7 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
         '-o',
         program,
         ...sources,
+        all,
         'tests/unit/board-chips.cpp',
       ],
       { cwd: new URL('../../', import.meta.url).pathname, encoding: 'utf8' },

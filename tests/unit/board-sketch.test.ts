@@ -4,13 +4,12 @@ import { tmpdir } from 'node:os';
 import { basename, join } from 'node:path';
 import { promisify } from 'node:util';
 import { afterAll, describe, expect, test } from 'vitest';
+import { units } from './firmwareSources.ts';
 import { have } from './tools.ts';
 
 const root = new URL('../../', import.meta.url).pathname;
 const board = join(root, 'firmware-proto/board');
 const folder = mkdtempSync(join(tmpdir(), 'lodepole-sketch-'));
-const builder = join(root, 'firmware-proto/build.mjs');
-const { units } = (await import(builder)) as { units: (folder: string) => string[] };
 const sources = units(folder);
 afterAll(() => rmSync(folder, { recursive: true }));
 

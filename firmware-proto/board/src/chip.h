@@ -42,7 +42,7 @@ struct Chip {
 };
 
 // The tables, each ended by a null; the entries and what they point to are in flash. Entries have C linkage, so that build.mjs can
-// compile all drivers as one unit, each in a namespace.
+// compile all drivers as one unit, in a namespace each.
 extern const Chip *const accelerometers[];
 extern const Chip *const magnetometers[];
 
