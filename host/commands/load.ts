@@ -1,5 +1,5 @@
 import type { Command } from 'commander';
-import type { ShiftOptions } from './runShift.ts';
+import type { ShiftOptions } from './measureShift.ts';
 import { addShiftOptions } from './shiftOptions.ts';
 
 export function register(program: Command): void {

@@ -12,7 +12,7 @@ import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
 import { carriedBy, carryOn, type CarriedAnswer } from '../night/carriedAnswer.ts';
 import { ComingStep } from '../night/comingStep.ts';
-import { startPage, type PageServer } from '../web/startPage.ts';
+import type { PageServer } from '../web/startPage.ts';
 import { needlesJson } from '../live/needlesJson.ts';
 import { openSession, type SessionOptions } from '../live/openSession.ts';
 import { practise, type Practice } from '../live/practice.ts';
@@ -296,6 +296,7 @@ async function openPage(
   },
 ): Promise<PageServer | undefined> {
   try {
+    const { startPage } = await import('../web/startPage.ts');
     return await startPage(session, { port: pagePort, share, look: look === 'day' ? 'day' : 'dark', ...tell });
   } catch (error) {
     if (!(error instanceof Failure)) throw error;

@@ -182,7 +182,7 @@ describe('replay through the link', () => {
       expect(tookS).toBeGreaterThan(1.4);
       return tookS;
     });
-    expect(quickestS).toBeLessThan(limitS * patience());
+    expect(quickestS).toBeLessThan(limitS);
   });
 
   test("a logger's CSV too, thinned to 100 samples a second", async () => {

@@ -4,14 +4,19 @@ import type { Ran } from './lodepole.ts';
 /** What runs until it is stopped, drives a board or asks the process itself for something. */
 const needsProcess = /^(?:watch|replay|board|rehearse|completion|complete)$/;
 
+/** What virtual hands do from its beginning to its end, without a key or a line from a person. */
+const isLeftToHands = (words: readonly string[]): boolean =>
+  /^(?:night|level|load|lock)$/.test(words[0]) || (words[0] === 'drift' && words.includes('--json'));
+
 /** A command line that reads what it is given, answers and ends. */
 export const isPlain = (words: readonly string[]): boolean =>
   words.length > 0 &&
   !/^-(?!-help|-version)/.test(words[0]) &&
   !needsProcess.test(words[0]) &&
-  !words.some((word) => /^--(?:virtual|port|gps-port)\b/.test(word)) &&
+  !words.some((word) => /^--(?:port|gps-port)\b/.test(word)) &&
+  (!words.includes('--virtual') || isLeftToHands(words)) &&
   (!/^(?:tumble|swing|level|standoff|sight|drift|lock|load)$/.test(words[0]) ||
-    words.some((word) => /^(?:--(?:from|list|help|read)|-h)\b/.test(word)));
+    words.some((word) => /^(?:--(?:from|list|help|read|virtual)|-h)\b/.test(word)));
 
 let last: Promise<unknown> = Promise.resolve();
 

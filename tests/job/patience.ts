@@ -18,11 +18,11 @@ export function patience(): number {
 }
 
 /**
- * What the quickest of a few tries took; no more are made once one keeps the limit. Whatever else runs on a machine makes a try
- * slower, never quicker: a program that is too slow fails them all.
+ * What the quickest of a few tries took, each over how much slower the machine was then; no more are made once one keeps the
+ * limit. Whatever else runs on a machine makes a try slower, never quicker: a program that is too slow fails them all.
  */
 export async function quickest(limit: number, trial: () => Promise<number>, tries = 5): Promise<number> {
   let best = Infinity;
-  for (let count = 0; count < tries && best >= limit; count += 1) best = Math.min(best, await trial());
+  for (let count = 0; count < tries && best >= limit; count += 1) best = Math.min(best, (await trial()) / patience());
   return best;
 }

@@ -14,7 +14,7 @@ import { rehearseFast } from '../../host/live/rehearseFast.ts';
 import { saveSwing } from '../../host/store/profile.ts';
 import { farOffSigmas } from '../pages/honest.ts';
 import { opened } from './opened.ts';
-import { patience, quickest } from './patience.ts';
+import { quickest } from './patience.ts';
 
 const hasSocat = spawnSync('socat', ['-V']).status === 0;
 if (!hasSocat) console.log('SKIPPED: needles over a pseudo-terminal need socat (Debian package socat).');
@@ -101,7 +101,7 @@ describe.skipIf(!hasSocat)('needles of the real image over a pseudo-terminal and
         await until('alive', () => session.latest()?.state !== 'stale');
         return tookS;
       });
-      expect(staleS).toBeLessThan(limitS * patience());
+      expect(staleS).toBeLessThan(limitS);
       expect(session.notes().join(' ')).toMatch(/Axis from the swing/);
     } finally {
       await session.close();
