@@ -16,7 +16,7 @@ const isFolder = (place) => statSync(place, { throwIfNoEntry: false })?.isDirect
 const patterns = places.map((place) => (isFolder(place) ? `${place.replace(/\/$/, '')}/**/*.ts` : place));
 const { status } = spawnSync(
   'node_modules/.bin/stryker',
-  ['run', 'tests/stryker.config.mjs', '--mutate', patterns.join(',')],
+  ['run', 'tests/mutants/stryker.config.mjs', '--mutate', patterns.join(',')],
   { stdio: 'inherit' },
 );
 process.exit(status ?? 1);

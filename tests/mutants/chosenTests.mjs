@@ -1,0 +1,54 @@
+// Which tests a mutant meets: those that import its file, without the long ones.
+import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { dirname, join, relative, resolve } from 'node:path';
+
+/** Rooms of tests that start no program and no browser. */
+const rooms = ['tests/unit', 'tests/published'];
+/** Processor time of a test and of reading its file, above which it is left out: it would run again for every mutant that lives. */
+export const longestMs = 500;
+/** No way from a test to a mutant: whole commands and pages. */
+const notThrough = /host\/(commands|web|practice|night|terminal)\//;
+/** Of the project itself, for the tests run in a copy of it. */
+const timesFile = new URL('../output/mutants-times.json', import.meta.url).pathname;
+
+const importsOf = (file) =>
+  [...readFileSync(file, 'utf8').matchAll(/from '(\.[^']+\.ts)'/g)].map(([, path]) => resolve(dirname(file), path));
+
+/** The tests from which imports lead to one of these files. */
+export function testsThatReach(files) {
+  const known = new Map(files.map((file) => [resolve(file), true]));
+  const reaches = (file) => {
+    if (!known.has(file)) {
+      known.set(file, false);
+      known.set(file, !notThrough.test(file) && importsOf(file).some(reaches));
+    }
+    return known.get(file);
+  };
+  return rooms
+    .flatMap((room) => readdirSync(room).map((name) => resolve(room, name)))
+    .filter((file) => file.endsWith('.test.ts') && reaches(file));
+}
+
+const times = (() => {
+  try {
+    return JSON.parse(readFileSync(timesFile, 'utf8'));
+  } catch {
+    return {};
+  }
+})();
+
+/** Names of the tests of a file that were long when they ran last. */
+export const longTests = (file) =>
+  Object.entries(times[relative('.', file)] ?? {})
+    .filter(([, ms]) => ms > longestMs)
+    .map(([name]) => name);
+
+/** Keeps what the tests took, so that the long ones need not run the next time. */
+export function keepTimes(results) {
+  for (const { id, ms } of results) {
+    const [file, ...name] = relative('.', id).split('#');
+    (times[file] ??= {})[name.join('#')] = Math.round(ms);
+  }
+  mkdirSync(join(timesFile, '..'), { recursive: true });
+  writeFileSync(timesFile, JSON.stringify(times, undefined, 1));
+}
