@@ -187,17 +187,17 @@ function writeVersion() {
   writeFileSync(manifest, readFileSync(manifest, 'utf8').replace(/^version=.*$/m, `version=${version}`));
 }
 
+/** All images: file, processor, bytes, and what each takes (`flash`, `memory`) of what there is (`flashBytes`, `memoryBytes`). */
+export const buildImages = () => Promise.all(images.map(async (image) => ({ ...image, ...(await buildImage(image)) })));
+
 if (process.argv[1] === fileURLToPath(import.meta.url)) {
   const folder = process.argv[2] ?? join(here, 'image');
   mkdirSync(folder, { recursive: true });
   writeVersion();
-  const built = await Promise.all(images.map(buildImage));
-  for (const [index, image] of images.entries()) {
-    const { bytes, flash, memory } = built[index];
-    writeFileSync(join(folder, image.file), bytes);
-    const share = (used, of) => `${used} of ${of} bytes`;
+  for (const { file, bytes, flash, flashBytes, memory, memoryBytes } of await buildImages()) {
+    writeFileSync(join(folder, file), bytes);
     process.stderr.write(
-      `${image.file}: flash ${share(flash, image.flashBytes)}, memory ${share(memory, image.memoryBytes)} before the stack\n`,
+      `${file}: flash ${flash} of ${flashBytes} bytes, memory ${memory} of ${memoryBytes} bytes before the stack\n`,
     );
   }
 }

@@ -1,7 +1,9 @@
-import { LiveEstimator } from '../../calibration/live/estimator.ts';
+import { LiveEstimator, type LiveEstimate } from '../../calibration/live/estimator.ts';
+import type { ChipNames } from '../../firmware-proto/virtual/chips/models.ts';
+import { makeOf } from '../../firmware-proto/virtual/chips/parts.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
-import { createWorld } from '../../firmware-proto/virtual/world.ts';
+import { createWorld, type VirtualWorld } from '../../firmware-proto/virtual/world.ts';
 import { CappedLines } from '../../host/link/cappedLines.ts';
 import { LineIntake } from '../../host/link/lineIntake.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';
@@ -13,23 +15,32 @@ export interface ImageRun {
   worstAltitude: number;
   worstAzimuth: number;
   worstDistance: number;
+  last?: LiveEstimate;
+}
+
+interface EmulatedInWorld {
+  stepTo(worldS: number): void;
+  onBytes(listener: (bytes: Uint8Array) => void): void;
+}
+
+interface ImageOptions {
+  /** Those of the scenes by default. */
+  chips?: ChipNames;
+  boardIn?: (world: VirtualWorld) => EmulatedInWorld;
 }
 
 const settledS = 1;
 /** Run in short stretches, so that the truth is that of the estimate's own time. */
 const stretchS = 0.05;
+const date = new Date('2026-11-25T00:00:00Z');
 
-/** The committed image on the emulated processor, as fast as it runs, through the wire to the needles. */
-export function runImage(
-  scene: SceneName,
-  seed: number,
-  seconds: number,
-  onStretch: (board: ImageBoard<ReturnType<typeof createWorld>>, worldS: number) => void = () => {},
-): ImageRun {
-  const date = new Date('2026-11-25T00:00:00Z');
-  const { swing } = rehearseFast(scene, { seed, date });
-  const world = createWorld(scene, { seed, date });
-  const board = new ImageBoard(world, { seed });
+/** A committed image on an emulated processor, as fast as it runs, through the wire to the needles. */
+export function runImage(scene: SceneName, seed: number, seconds: number, options: ImageOptions = {}): ImageRun {
+  const { chips } = options;
+  const drawn = { seed, date, ...(chips && { chip: makeOf(chips.accelerometer, chips.magnetometer) }) };
+  const { swing } = rehearseFast(scene, drawn);
+  const world = createWorld(scene, drawn);
+  const board = options.boardIn?.(world) ?? new ImageBoard(world, { seed, chips });
   const estimator = new LiveEstimator(swing.axisModel, swingSite(world.scene.place, date));
   const run: ImageRun = { estimates: 0, worstAltitude: 0, worstAzimuth: 0, worstDistance: 0 };
   const intake = new LineIntake({
@@ -39,6 +50,7 @@ export function runImage(
       const truth = world.truth();
       const inSigmas = (shown: number, real: number, sigma: number): number => Math.abs(shown - real) / sigma;
       run.estimates += 1;
+      run.last = estimate;
       run.worstAltitude = Math.max(
         run.worstAltitude,
         inSigmas(estimate.altitudeErrorRad, truth.altitudeErrorRad, estimate.sigmaAltitudeErrorRad),
@@ -60,7 +72,6 @@ export function runImage(
   const lines = new CappedLines((line, length) => void intake.take(line, length, nowS));
   board.onBytes((bytes) => lines.push(bytes));
   for (nowS = stretchS; nowS < seconds; nowS += stretchS) {
-    onStretch(board, nowS);
     board.stepTo(nowS);
   }
   lines.close();

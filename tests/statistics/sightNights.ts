@@ -58,8 +58,16 @@ export interface VisibleStar {
   declinationRad: number;
 }
 
+/** What tumble, swing and noise leave unknown; `gravityRad` is that of the still second. */
+export interface BoardFigures {
+  sigmaTiltRad: number;
+  sigmaAxisInBoardRad: number;
+  gravityRad: number;
+}
+
 export interface Night {
   seed: number;
+  board: BoardFigures;
   site: Site;
   start: Date;
   prior: SightPrior;
@@ -75,16 +83,20 @@ export const knocked = (night: Night, angleRad: number): Night => ({
   truth: { ...night.truth, axis: apply(rotationAbout(night.random.direction(), angleRad), night.truth.axis) },
 });
 
-/** Figures of the tumble and swing that the nights assume: tilt 0.015 degree, axis in the board 2 arcminutes. */
-const sigmaTiltRad = 0.015 * degree;
-const sigmaAxisInBoardRad = 2 * arcminute;
+/** What the nights assume: tilt 0.015 degree, axis in the board 2 arcminutes. */
+const usualBoard: BoardFigures = {
+  sigmaTiltRad: 0.015 * degree,
+  sigmaAxisInBoardRad: 2 * arcminute,
+  gravityRad: usualSigmas.gravityRad,
+};
 const sigmaCompassRad = 0.4 * degree;
 const sigmaPlumbRad = 3 * arcminute;
 const largestRad = 15 * arcminute;
 export const minutesBetween = 3;
 const lowestAltitudeRad = 15 * degree;
 
-export function drawNight(seed: number, useCompass = true): Night {
+export function drawNight(seed: number, useCompass = true, board = usualBoard): Night {
+  const { sigmaTiltRad, sigmaAxisInBoardRad } = board;
   const random = new Random(seed);
   const sign = seed % 2 === 0 ? 1 : -1;
   const latitudeRad = sign * random.between(20, 60) * degree;
@@ -102,6 +114,7 @@ export function drawNight(seed: number, useCompass = true): Night {
   const hiddenFrom = random.between(0, 360) * degree;
   return {
     seed,
+    board,
     site,
     start,
     prior: {
@@ -145,7 +158,8 @@ export function visibleStars(night: Night, at: Date): VisibleStar[] {
 
 /** What the board and the clock give when the observer centres `seen` and holds still. */
 export function takeSight(night: Night, seen: VisibleStar, side: Side, at: Date): Sight {
-  const { truth, random, site } = night;
+  const { truth, random, site, board } = night;
+  const sigmas = { ...usualSigmas, gravityRad: board.gravityRad };
   const pressed = new Date(at.getTime() + usualSigmas.clockS * 1000 * random.normal());
   const later = placeOf({ kind: 'star', star: seen.star }, site, pressed);
   const star = toNed({ altitudeRad: later.refractedAltitudeRad, azimuthRad: later.azimuthRad });
@@ -160,16 +174,16 @@ export function takeSight(night: Night, seen: VisibleStar, side: Side, at: Date)
   const { axisAngleRad } = aimAt(frame, truth, centred, side);
   const turned = multiply(frame, rotationAbout([1, 0, 0], axisAngleRad));
   const inBoard = apply(truth.boardInTurningPart, apply(transpose(turned), [0, 0, -1]));
-  const noise = random.normal3(usualSigmas.gravityRad);
+  const noise = random.normal3(sigmas.gravityRad);
   const read = add(add(inBoard, truth.accelerometerBiasG), noise);
   return {
     starNed: seen.ned,
     side,
     rollRad: rollOf(read, truth.axisInBoardBelieved, site.latitudeRad),
-    sigmaRad: sigmaOfSight(usualSigmas, seen.declinationRad, site.latitudeRad),
+    sigmaRad: sigmaOfSight(sigmas, seen.declinationRad, site.latitudeRad),
     level: {
       altitudeRad: levelOf(read, truth.axisInBoardBelieved),
-      sigmaRad: sigmaOfLevel(usualSigmas, sigmaTiltRad, sigmaAxisInBoardRad),
+      sigmaRad: sigmaOfLevel(sigmas, board.sigmaTiltRad, board.sigmaAxisInBoardRad),
     },
   };
 }

@@ -1,0 +1,15 @@
+import { expect, test } from 'vitest';
+import { chipPairs } from '../chipPairs.ts';
+import { runImage } from '../statistics/liveOfImage.ts';
+
+// All 132 pairs: npm run bench -- combinations.
+test.each(chipPairs.map(([accelerometer, magnetometer], index) => ({ accelerometer, magnetometer, seed: index + 1 })))(
+  '$accelerometer and $magnetometer, through the image on the emulated processor: needles within three of their sigmas',
+  ({ seed, ...chips }) => {
+    const run = runImage(seed % 2 ? 'orchard' : 'woolshed', seed, 1.6, { chips });
+    expect(run.estimates).toBeGreaterThan(40);
+    expect(run.worstAltitude).toBeLessThan(3);
+    expect(run.worstAzimuth).toBeLessThan(3);
+    expect(run.worstDistance).toBeLessThan(3);
+  },
+);
