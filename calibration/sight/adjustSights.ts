@@ -13,6 +13,8 @@ import {
   type Sight,
 } from './sightModel.ts';
 import { anywhereRad, roughPrior, type Known, type SightPrior } from './sightPrior.ts';
+import { sightLayout, sightProblem, type SightLayout, type SightSlip } from './sightProblem.ts';
+import { surpriseOf } from './surprise.ts';
 
 export interface SightAdjustment {
   latitudeRad: number;
@@ -29,10 +31,7 @@ export interface SightAdjustment {
   /** Weighted squares of sights and priors. */
   chiSquared: number;
   degreesOfFreedom: number;
-  /**
-   * -2 ln of how likely the readings are when all this is so, whatever the unknowns are (Laplace's form of the evidence, Kass and
-   * Raftery 1995, J. Am. Stat. Assoc. 90, 773): the less, the better an explanation. To compare explanations of the same readings.
-   */
+  /** See `surpriseOf`: the less, the better an explanation. To compare explanations of the same readings. */
   surprise: number;
   converged: boolean;
 }
@@ -42,14 +41,6 @@ const sigmaShiftRad = 1.5 * degree;
 /** What the board reads of its own level wrong, the same at all sights. */
 const sigmaLevelOffsetRad = degree;
 
-/** What may have happened beside sights as they should be. */
-export interface SightSlip {
-  /** The axis may have shifted before this sight; the errors found are then those since. */
-  movedFrom?: number;
-  /** This sight tells nothing of its star, only of the level. */
-  leftOut?: number;
-}
-
 /**
  * One adjustment over all sights. Works from a single sight on: what the sights do not determine stays at its prior, which
  * holds for the axis as it stood at the first sight. Throws RangeError when there is no sight or a number is not finite.
@@ -58,48 +49,51 @@ export function adjustSights(
   sights: readonly Sight[],
   latitudeRad: number,
   prior: SightPrior = roughPrior,
-  { movedFrom = Infinity, leftOut }: SightSlip = {},
+  slip: SightSlip = {},
 ): SightAdjustment {
   if (sights.length === 0) throw new RangeError('adjustSights: no sight');
-  const levels = sights.flatMap(({ level, moved }, index) =>
-    level ? [{ ...level, isLater: index >= movedFrom, movedRad: moved?.altitudeRad ?? 0 }] : [],
+  const layout = sightLayout(sights, slip);
+  const { shift, offset, levels } = layout;
+  const { mean, sigma } = priorOf(sights, latitudeRad, prior, layout);
+  const fit = adjust(sightProblem(sights, latitudeRad, slip, layout), mean, { prior: { mean, sigma } });
+  const zeroIsKnown = prior.rollZero !== undefined;
+  const isTold = (_: unknown, index: number): boolean => index !== slip.leftOut;
+  const told = sights.filter(isTold);
+  const { estimate, covariance } = sinceShift(fit, shift);
+  const fromPrior = fit.estimate.reduce(
+    (sum, value, j) => (j !== rollZero || zeroIsKnown ? sum + ((value - mean[j]) / sigma[j]) ** 2 : sum),
+    0,
   );
-  const hasMoved = movedFrom < sights.length;
-  const shift = unknownCount;
-  const offset = unknownCount + (hasMoved ? 2 : 0);
-  const unknowns = offset + (levels.length > 0 ? 1 : 0);
-  const gradient = new Float64Array(unknownCount);
-  const later = new Float64Array(unknownCount);
-  const model = {
-    unknowns,
-    residuals: sights.length + levels.length,
-    evaluate(unknown: Float64Array, residual: Float64Array, jacobian: Float64Array): void {
-      later.set(unknown.subarray(0, unknownCount));
-      if (hasMoved) {
-        later[altitudeError] += unknown[shift];
-        later[azimuthError] += unknown[shift + 1];
-      }
-      sights.forEach((sight, i) => {
-        if (i === leftOut) return;
-        const isLater = i >= movedFrom;
-        const predicted = predictedRoll(sight, latitudeRad, isLater ? later : unknown, gradient);
-        const row = i * unknowns;
-        residual[i] = wrapPi(sight.rollRad - predicted) / sight.sigmaRad;
-        for (let j = 0; j < unknownCount; j += 1) jacobian[row + j] = -gradient[j] / sight.sigmaRad;
-        if (!isLater) return;
-        jacobian[row + shift] = jacobian[row + altitudeError];
-        jacobian[row + shift + 1] = jacobian[row + azimuthError];
-      });
-      levels.forEach(({ altitudeRad, sigmaRad, isLater, movedRad }, i) => {
-        const at = (isLater ? later : unknown)[altitudeError] + movedRad + unknown[offset];
-        residual[sights.length + i] = (altitudeRad - Math.abs(latitudeRad) - at) / sigmaRad;
-        const row = (sights.length + i) * unknowns;
-        jacobian[row + altitudeError] = jacobian[row + offset] = -1 / sigmaRad;
-        if (isLater) jacobian[row + shift] = -1 / sigmaRad;
-      });
-    },
+  const chiSquared = fit.chiSquared + fromPrior;
+  const freed = (zeroIsKnown ? 0 : 1) + (shift === undefined ? 0 : 2) + (offset === undefined ? 0 : 1);
+  return {
+    latitudeRad,
+    altitudeErrorRad: estimate[altitudeError],
+    azimuthErrorRad: estimate[azimuthError],
+    axisCovariance: [covariance[0], covariance[1], covariance[unknownCount], covariance[unknownCount + 1]],
+    estimate,
+    covariance,
+    residualRad: sights.map((sight, i) => fit.residual[i] * sight.sigmaRad).filter(isTold),
+    normalisedResidual: Array.from(fit.normalisedResidual.subarray(0, sights.length)).filter(isTold),
+    chiSquared,
+    degreesOfFreedom: told.length + levels.length - freed,
+    surprise: surpriseOf(
+      chiSquared,
+      sigma,
+      fit.covariance,
+      [...told, ...levels].map(({ sigmaRad }) => sigmaRad),
+    ),
+    converged: fit.converged,
   };
+}
 
+/** Where each unknown is expected, and how surely. */
+function priorOf(
+  sights: readonly Sight[],
+  latitudeRad: number,
+  prior: SightPrior,
+  { shift, offset, unknowns }: SightLayout,
+): { mean: Float64Array; sigma: Float64Array } {
   const mean = new Float64Array(unknowns);
   const sigma = new Float64Array(unknowns).fill(sigmaShiftRad);
   const set = (index: number, known: Known): void => {
@@ -112,38 +106,11 @@ export function adjustSights(
   set(nonPerpendicularity, { valueRad: 0, sigmaRad: prior.sigmaNonPerpendicularityRad });
   set(rollSine, { valueRad: 0, sigmaRad: prior.sigmaRoundRad });
   set(rollCosine, { valueRad: 0, sigmaRad: prior.sigmaRoundRad });
-  if (hasMoved) sigma[shift + 1] = sigmaShiftRad / Math.cos(latitudeRad);
-  if (levels.length > 0) sigma[offset] = sigmaLevelOffsetRad;
-  const startZero = prior.rollZero?.valueRad ?? commonRollZero(sights, latitudeRad, mean);
-  set(rollZero, prior.rollZero ?? { valueRad: startZero, sigmaRad: anywhereRad });
-
-  const fit = adjust(model, mean, { prior: { mean, sigma } });
-  const zeroIsKnown = prior.rollZero !== undefined;
-  const told = sights.filter((_, index) => index !== leftOut);
-  const { estimate, covariance } = sinceShift(fit, hasMoved ? shift : undefined);
-  let { chiSquared } = fit;
-  for (let j = 0; j < unknowns; j += 1) {
-    if (j !== rollZero || zeroIsKnown) chiSquared += ((fit.estimate[j] - mean[j]) / sigma[j]) ** 2;
-  }
-  const freed = (zeroIsKnown ? 0 : 1) + (hasMoved ? 2 : 0) + (levels.length > 0 ? 1 : 0);
-  return {
-    latitudeRad,
-    altitudeErrorRad: estimate[altitudeError],
-    azimuthErrorRad: estimate[azimuthError],
-    axisCovariance: [covariance[0], covariance[1], covariance[unknownCount], covariance[unknownCount + 1]],
-    estimate,
-    covariance,
-    residualRad: sights.map((sight, i) => fit.residual[i] * sight.sigmaRad).filter((_, i) => i !== leftOut),
-    normalisedResidual: Array.from(fit.normalisedResidual.subarray(0, sights.length)).filter((_, i) => i !== leftOut),
-    chiSquared,
-    degreesOfFreedom: told.length + levels.length - freed,
-    surprise:
-      chiSquared +
-      2 * sigma.reduce((sum, one) => sum + Math.log(one), 0) -
-      logDeterminant(fit.covariance, unknowns) +
-      [...told, ...levels].reduce((sum, { sigmaRad }) => sum + Math.log(2 * Math.PI * sigmaRad ** 2), 0),
-    converged: fit.converged,
-  };
+  if (shift !== undefined) sigma[shift + 1] = sigmaShiftRad / Math.cos(latitudeRad);
+  if (offset !== undefined) sigma[offset] = sigmaLevelOffsetRad;
+  const common = (): Known => ({ valueRad: commonRollZero(sights, latitudeRad, mean), sigmaRad: anywhereRad });
+  set(rollZero, prior.rollZero ?? common());
+  return { mean, sigma };
 }
 
 /** Estimate and covariance of the usual unknowns as they are since the shift. */
@@ -163,22 +130,6 @@ function sinceShift(
     }
   }
   return { estimate: since, covariance };
-}
-
-/** Of a positive definite matrix, row-major, by Cholesky's decomposition. */
-function logDeterminant(matrix: Float64Array, n: number): number {
-  const lower = Float64Array.from(matrix);
-  let sum = 0;
-  for (let j = 0; j < n; j += 1) {
-    for (let k = 0; k < j; k += 1) {
-      for (let i = j; i < n; i += 1) lower[i * n + j] -= lower[i * n + k] * lower[j * n + k];
-    }
-    const root = Math.sqrt(lower[j * n + j]);
-    if (!(root > 0)) throw new RangeError('adjustSights: the covariance is not positive definite');
-    sum += 2 * Math.log(root);
-    for (let i = j; i < n; i += 1) lower[i * n + j] /= root;
-  }
-  return sum;
 }
 
 /** The roll zero that most sights agree on, so that one wrong sight does not lead the fit astray. */

@@ -1,7 +1,8 @@
 import { wrapPi } from '../angle.ts';
 import { chanceOfChiSquared } from '../chance.ts';
 import type { Vector3 } from '../vector.ts';
-import { adjustSights, type SightAdjustment, type SightSlip } from './adjustSights.ts';
+import { adjustSights, type SightAdjustment } from './adjustSights.ts';
+import type { SightSlip } from './sightProblem.ts';
 import { roughPrior, type SightPrior } from './sightPrior.ts';
 import { predictedRoll, unknownCount, type Sight } from './sightModel.ts';
 

@@ -1,16 +1,13 @@
 import { wrapTwoPi } from '../angle.ts';
 import type { Gate } from '../gate.ts';
-import { correct } from '../correction.ts';
 import { fromNed, polarErrors, toNed, type Horizontal, type PolarErrors } from '../polarAxis.ts';
-import { tumbleUnknowns } from '../tumble/types.ts';
-import { add, angleBetweenRad, cross, norm, scale, type Vector3 } from '../vector.ts';
-import { quadraticForm, type AdjustedSwing } from './adjustSwing.ts';
+import { add, angleBetweenRad, scale, type Vector3 } from '../vector.ts';
+import type { AdjustedSwing } from './adjustSwing.ts';
 import { axisSeen } from './axisSeen.ts';
-import { circleSeen } from './circle.ts';
-import { liveVariance } from './liveVariance.ts';
+import { axisModelOf, circlesOf } from './describeClipping.ts';
 import { axisOf } from './frame.ts';
 import { swingUnknowns, tiltIndex } from './unknowns.ts';
-import type { Dwell, SwingOptions, SwingResult, SwingSite } from './types.ts';
+import type { SwingOptions, SwingResult, SwingSite } from './types.ts';
 
 /** What a finished adjustment means, in the terms of the mount. */
 export function describeSwing(
@@ -23,43 +20,24 @@ export function describeSwing(
     errors?: PolarErrors,
   ) => Gate[],
 ): SwingResult {
-  const { held, clippings, calibration, model, adjustment, covariance } = swing;
+  const { held, clippings, model, adjustment, covariance } = swing;
   const { estimate } = adjustment;
   const n = model.unknowns;
   const last = clippings - 1;
-  const frame = model.frameAt(estimate, last);
-  const lastSense = held[held.length - 1].sense;
-  const axisInBoard = scale(axisOf(frame), lastSense);
-  const correction = model.correctionAt(estimate, last);
+  const tilt = tiltIndex(last);
   const rollRad = held.map((_, index) => estimate[model.rollIndex(index)]);
-  const ofLast = held.flatMap(({ clipping, sense }, index) =>
-    clipping === last && sense === lastSense ? [index] : [],
-  );
-
-  const seen = held.map(({ dwell, clipping, sense }) =>
-    axisSeen(model.correctionAt(estimate, clipping), scale(axisOf(model.frameAt(estimate, clipping)), sense), dwell),
-  );
-  const live = ofLast.map((index) => liveVariance(swing, index));
-  const rms = (values: readonly number[]): number => Math.sqrt(values.reduce((sum, v) => sum + v, 0) / values.length);
   const axis: Horizontal = {
     altitudeRad: estimate[swingUnknowns.altitude],
     azimuthRad: wrapTwoPi(estimate[swingUnknowns.azimuth]),
   };
-  const tilt = tiltIndex(last);
-  const dipRow = new Float64Array(n);
-  model.addCalibrationRow(dipRow, tumbleUnknowns.dip, 1);
-  const strength = swingUnknowns.strength;
-  const { altitude, azimuth } = swingUnknowns;
-  const axisCovariance = [
-    covariance[altitude * n + altitude] + swing.sigmaCreepRad ** 2,
-    covariance[altitude * n + azimuth],
-    covariance[azimuth * n + altitude],
-    covariance[azimuth * n + azimuth] + swing.sigmaPlaceAzimuthRad ** 2,
-  ];
-  const { hardNt: turnAlongIronNt } = model.ironAt(estimate, last);
+  const axisCovariance = axisCovarianceOf(swing);
+  const seen = held.map(({ dwell, clipping, sense }) =>
+    axisSeen(model.correctionAt(estimate, clipping), scale(axisOf(model.frameAt(estimate, clipping)), sense), dwell),
+  );
   const arcRad = Math.min(...clippingsOf(swing).map((indices) => arcOf(indices.map((index) => rollRad[index]))));
+  const axisModel = axisModelOf(swing);
   const result = {
-    axisInBoard,
+    axisInBoard: axisModel.axisInBoard,
     sigmaAxisInBoardRad: Math.sqrt((covariance[tilt * n + tilt] + covariance[(tilt + 1) * n + tilt + 1]) / 2),
     axisAltitudeRad: axis.altitudeRad,
     axisMagneticAzimuthRad: axis.azimuthRad,
@@ -68,33 +46,9 @@ export function describeSwing(
     ...spreadOf(seen),
     arcRad,
     rollRad,
-    turnAlongIronNt,
-    gravityCircle: circleSeen(
-      ofLast.map((index) => correct(correction.accelerometer, held[index].dwell.accelG)),
-      [0, 0, 0],
-      frame,
-      Math.cos(axis.altitudeRad),
-    ),
-    fieldCircle: circleSeen(
-      ofLast.map((index) => add(correct(correction.magnetometer, held[index].dwell.fieldNt), turnAlongIronNt)),
-      turnAlongIronNt,
-      frame,
-      rms(
-        ofLast.map((index) => acrossSquared(correct(correction.magnetometer, held[index].dwell.fieldNt), axisInBoard)),
-      ),
-    ),
+    ...circlesOf(swing, axisModel, axis.altitudeRad),
     misfit: swing.misfit,
-    axisModel: {
-      correction,
-      axisInBoard,
-      sigmaAltitudeRad: Math.hypot(rms(live.map((variance) => variance.altitude)), swing.sigmaCreepRad),
-      sigmaMagneticAzimuthRad: Math.hypot(rms(live.map((variance) => variance.azimuth)), swing.sigmaPlaceAzimuthRad),
-      fieldNt: estimate[strength] * calibration.fieldNt,
-      sigmaFieldNt: Math.sqrt(covariance[strength * n + strength]) * calibration.fieldNt,
-      dipRad: model.calibrationAt(estimate)[tumbleUnknowns.dip],
-      sigmaDipRad: Math.sqrt(quadraticForm(dipRow, covariance)),
-      ...meanTemperature(ofLast.map((index) => held[index].dwell)),
-    },
+    axisModel,
     ...errorsAt(site, axis, axisCovariance),
   };
   const sigma = {
@@ -105,9 +59,16 @@ export function describeSwing(
   return { accepted: !gates.some(({ verdict }) => verdict === 'stop'), gates, ...result };
 }
 
-function meanTemperature(dwells: readonly Dwell[]): { temperatureC?: number } {
-  const known = dwells.flatMap(({ temperatureC }) => temperatureC ?? []);
-  return known.length > 0 ? { temperatureC: known.reduce((sum, value) => sum + value, 0) / known.length } : {};
+/** Row-major 2 x 2 of altitude and azimuth, creep and iron of the place counted in. */
+function axisCovarianceOf({ model, covariance, sigmaCreepRad, sigmaPlaceAzimuthRad }: AdjustedSwing): number[] {
+  const n = model.unknowns;
+  const { altitude, azimuth } = swingUnknowns;
+  return [
+    covariance[altitude * n + altitude] + sigmaCreepRad ** 2,
+    covariance[altitude * n + azimuth],
+    covariance[azimuth * n + altitude],
+    covariance[azimuth * n + azimuth] + sigmaPlaceAzimuthRad ** 2,
+  ];
 }
 
 /** Indices of the dwells of each clipping. */
@@ -124,8 +85,6 @@ export function arcOf(rollRad: readonly number[]): number {
   );
   return 2 * Math.PI - Math.max(...gaps);
 }
-
-const acrossSquared = (v: Vector3, axis: Vector3): number => norm(cross(v, axis)) ** 2;
 
 /** Rms of single directions about their mean: the angle, and its two parts. */
 function spreadOf(

@@ -2,7 +2,7 @@ import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
 import { degree, wrapTwoPi } from '../../calibration/angle.ts';
 import { emptyReading, level } from '../../calibration/live/attitude.ts';
-import { apply, identity3, multiply, rotationAbout, scale, type Vector3 } from '../../calibration/vector.ts';
+import { apply, identity3, multiply, rotationAbout, scale, type Vector3, vector3 } from '../../calibration/vector.ts';
 
 // STMicroelectronics DT0058 Rev 3, figure 1, and rows computed with its axes: see the data file for each row's source.
 interface Row {
@@ -60,7 +60,7 @@ describe('reference orientations of DT0058, figure 1', () => {
     '+B sin i': 50_000 * Math.sin(inclinationDeg * degree),
     '-B sin i': -50_000 * Math.sin(inclinationDeg * degree),
   };
-  const vector = (texts: unknown): Vector3 => (texts as string[]).map((text) => terms[text]) as unknown as Vector3;
+  const vector = (texts: unknown): Vector3 => vector3((texts as string[]).map((text) => terms[text]));
 
   it('has five rows', () => expect(figure).toHaveLength(5));
   it.each(figure)('$id: every axis of the board points where the figure says', ({ inputs, outputs }) => {
@@ -80,7 +80,7 @@ describe('tilt-compensated compass rows', () => {
 
   it('has six rows', () => expect(compass).toHaveLength(6));
   it.each(compass)('$id: heading, tilt, dip and strength come back at the printed precision', ({ inputs, outputs }) => {
-    const accel = ours(inputs.accelerometer_g as unknown as Vector3);
+    const accel = ours(vector3(inputs.accelerometer_g as number[]));
     const nt = (microtesla: unknown): Vector3 => scale(microtesla as Vector3, 1000);
     const { roll_deg, pitch_deg, yaw_magnetic_deg, inclination_deg, field_ut } = outputs as Record<string, number>;
     const field = nt(inputs.magnetometer_ut);

@@ -6,7 +6,7 @@ import { invariantDifferences } from '../../calibration/tumble/invariants.ts';
 import { lengthModel } from '../../calibration/tumble/oneSensor.ts';
 import { attitudeDerivatives } from '../../calibration/tumble/propagate.ts';
 import { tumbleUnknowns } from '../../calibration/tumble/types.ts';
-import { identity3, type Vector3 } from '../../calibration/vector.ts';
+import { identity3, type Vector3, vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 
 /** The 22 unknowns of sound chips with the given hard iron. */
@@ -46,7 +46,7 @@ const forwardRows: [Vector3, Vector3, Vector3, number, number][] = [
 const differences = (accel: Vector3, fieldUt: Vector3, hardIronUt: Vector3, dipDeg: number, strengthUt: number) => {
   const up = accel.map((v) => -v);
   const field = fieldUt.map((v) => v * 1000);
-  const u = soundBoard(hardIronUt.map((v) => v * 1000) as unknown as Vector3, dipDeg);
+  const u = soundBoard(vector3(hardIronUt.map((v) => v * 1000)), dipDeg);
   return invariantDifferences(Float64Array.from([...up, ...field]), strengthUt * 1000, u);
 };
 

@@ -3,7 +3,7 @@ import { correct, type AffineCorrection, type SensorCorrection } from '../../cal
 import { fitEllipsoid } from '../../calibration/ellipsoid.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import type { TumbleSample } from '../../calibration/tumble/types.ts';
-import { angleBetweenRad, dot, identity3, norm, type Vector3 } from '../../calibration/vector.ts';
+import { angleBetweenRad, dot, identity3, norm, type Vector3, vector3 } from '../../calibration/vector.ts';
 import { angularDeviation, readSamples, readTable, worldAxes, type RecordedTable } from './tumble-files.ts';
 
 const untouched: AffineCorrection = { bias: [0, 0, 0], matrix: identity3 };
@@ -91,7 +91,7 @@ export function positionMeans(table: RecordedTable): TumbleSample[] {
   return names.map((name) => {
     const of = samples.filter((_, i) => position[i] === name);
     const mean = (pick: (sample: TumbleSample) => Vector3): Vector3 =>
-      [0, 1, 2].map((k) => of.reduce((sum, sample) => sum + pick(sample)[k], 0) / of.length) as unknown as Vector3;
+      vector3([0, 1, 2].map((k) => of.reduce((sum, sample) => sum + pick(sample)[k], 0) / of.length));
     return { accelG: mean(({ accelG }) => accelG), fieldNt: mean(({ fieldNt }) => fieldNt) };
   });
 }

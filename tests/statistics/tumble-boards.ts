@@ -1,5 +1,13 @@
 import { degree } from '../../calibration/angle.ts';
-import { apply, normalise, tangentsOf, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import {
+  apply,
+  normalise,
+  tangentsOf,
+  type Matrix3,
+  type Vector3,
+  matrix3,
+  vector3,
+} from '../../calibration/vector.ts';
 import { invert3 } from '../../calibration/tumble/matrix.ts';
 import { tumbleUnknowns, type SensorNoise, type SiteField, type TumbleSample } from '../../calibration/tumble/types.ts';
 import type { Random } from '../../firmware-proto/virtual/random.ts';
@@ -41,7 +49,7 @@ export function randomBoard(random: Random): RandomBoard {
   const dipRad = site.dipRad + modelSigma.dipRad * random.normal();
   const [xx, xy, xz, yy, yz, zz] = [1, 0, 0, 1, 0, 1].map((value) => value + 0.02 * random.normal());
   const accelMatrix: Matrix3 = [xx, xy, xz, xy, yy, yz, xz, yz, zz];
-  const fieldMatrix = [1, 0, 0, 0, 1, 0, 0, 0, 1].map((value) => value + 0.08 * random.normal()) as unknown as Matrix3;
+  const fieldMatrix = matrix3([1, 0, 0, 0, 1, 0, 0, 0, 1].map((value) => value + 0.08 * random.normal()));
   const truth = new Float64Array(tumbleUnknowns.count);
   truth.set(random.normal3(0.03), tumbleUnknowns.accelBias);
   truth.set([xx, xy, xz, yy, yz, zz], tumbleUnknowns.accelMatrix);
@@ -61,9 +69,11 @@ export function randomAttitude(
     const up = random.direction();
     const [first, second] = tangentsOf(up);
     const turn = random.between(0, 2 * Math.PI);
-    const field = [0, 1, 2].map(
-      (k) => Math.cos(dipRad) * (Math.cos(turn) * first[k] + Math.sin(turn) * second[k]) - Math.sin(dipRad) * up[k],
-    ) as unknown as Vector3;
+    const field = vector3(
+      [0, 1, 2].map(
+        (k) => Math.cos(dipRad) * (Math.cos(turn) * first[k] + Math.sin(turn) * second[k]) - Math.sin(dipRad) * up[k],
+      ),
+    );
     if (keep(up, field)) return { up, field };
   }
 }
@@ -74,16 +84,16 @@ export function exactReading(board: RandomBoard, up: Vector3, field: Vector3): T
   const a = apply(invert3(board.accelMatrix), up);
   const f = apply(invert3(board.fieldMatrix), field);
   return {
-    accelG: [0, 1, 2].map((k) => a[k] + truth[tumbleUnknowns.accelBias + k]) as unknown as Vector3,
-    fieldNt: [0, 1, 2].map((k) => f[k] * board.fieldNt + truth[tumbleUnknowns.fieldBias + k]) as unknown as Vector3,
+    accelG: vector3([0, 1, 2].map((k) => a[k] + truth[tumbleUnknowns.accelBias + k])),
+    fieldNt: vector3([0, 1, 2].map((k) => f[k] * board.fieldNt + truth[tumbleUnknowns.fieldBias + k])),
   };
 }
 
 export function noisyReading(random: Random, exact: TumbleSample, noise: SensorNoise): TumbleSample {
   const [a, f] = [random.normal3(noise.accelG), random.normal3(noise.fieldNt)];
   return {
-    accelG: exact.accelG.map((value, k) => value + a[k]) as unknown as Vector3,
-    fieldNt: exact.fieldNt.map((value, k) => value + f[k]) as unknown as Vector3,
+    accelG: vector3(exact.accelG.map((value, k) => value + a[k])),
+    fieldNt: vector3(exact.fieldNt.map((value, k) => value + f[k])),
   };
 }
 

@@ -7,7 +7,7 @@ import { invariantModel, whiteningOf } from '../../calibration/tumble/invariants
 import { attitudeSigma } from '../../calibration/tumble/propagate.ts';
 import { packReadings } from '../../calibration/tumble/readings.ts';
 import { tumbleUnknowns, type SensorNoise, type TumbleSample } from '../../calibration/tumble/types.ts';
-import { identity3, type Vector3 } from '../../calibration/vector.ts';
+import { identity3, type Vector3, vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import {
   attitudeError,
@@ -162,7 +162,7 @@ function minMax(tumble: TumbleSample[]): AffineCorrection {
     const values = tumble.map(({ fieldNt }) => fieldNt[k]);
     return (Math.max(...values) + Math.min(...values)) / 2;
   });
-  return { bias: bias as unknown as Vector3, matrix: identity3 };
+  return { bias: vector3(bias), matrix: identity3 };
 }
 
 function mahalanobis3([x, y, z]: Vector3, c: Float64Array): number {

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest';
-import { apply, transpose, type Matrix3, type Vector3 } from '../../calibration/vector.ts';
+import { apply, transpose, type Matrix3, type Vector3, vector3, matrix3 } from '../../calibration/vector.ts';
 import { orientationMatrix, orientations } from '../../firmware-proto/wire.ts';
 import { accelerometerAxes, magnetometerAxes, type PoseReading } from '../../host/steps/boardAxes.ts';
 
@@ -23,7 +23,7 @@ function poses(hemisphere: 'north' | 'south'): PoseReading[] {
   ];
   return gravity.map((accelG, pose) => ({
     accelG,
-    fieldNt: field[pose].map((value, axis) => value + iron[axis]) as unknown as Vector3,
+    fieldNt: vector3(field[pose].map((value, axis) => value + iron[axis])),
   }));
 }
 
@@ -56,7 +56,7 @@ describe.each(['north', 'south'] as const)('the check of the axes in the %s', (h
     ['x and y exchanged', [0, 1, 0, 1, 0, 0, 0, 0, 1]],
     ['all three', [-1, 0, 0, 0, -1, 0, 0, 0, -1]],
   ] as const)('says that an axis is mirrored: %s', (_, mirror) => {
-    const readings = turned(poses(hemisphere), mirror as unknown as Matrix3);
+    const readings = turned(poses(hemisphere), matrix3(mirror));
     const accelerometer = accelerometerAxes(readings, '+X+Y+Z');
     expect(accelerometer.state).toBe('mirrored');
     expect(accelerometer.words).toMatch(/mirrored.*must not be used/);

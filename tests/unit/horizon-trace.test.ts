@@ -2,7 +2,7 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { toNed } from '../../calibration/polarAxis.ts';
-import { cross, dot, identity3, normalise, type Vector3 } from '../../calibration/vector.ts';
+import { cross, dot, identity3, normalise, type Vector3, vector3 } from '../../calibration/vector.ts';
 import { isHidden } from '../../host/site/horizon.ts';
 import { TraceStep } from '../../host/steps/traceStep.ts';
 
@@ -17,7 +17,7 @@ function reading(azimuthDeg: number, altitudeDeg: number) {
   const z = cross(x, y);
   const inBoard = (v: Vector3): Vector3 => [dot(v, x), dot(v, y), dot(v, z)];
   const north = toNed({ azimuthRad: variationRad, altitudeRad: -dipRad });
-  return { accelG: inBoard([0, 0, -1]), fieldNt: inBoard(north.map((part) => part * 52_000) as unknown as Vector3) };
+  return { accelG: inBoard([0, 0, -1]), fieldNt: inBoard(vector3(north.map((part) => part * 52_000))) };
 }
 
 describe('tracing the horizon', () => {

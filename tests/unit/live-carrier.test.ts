@@ -2,7 +2,7 @@ import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { directionOf, newFilter, updateFilter } from '../../calibration/live/carrier.ts';
 import type { LiveSample } from '../../calibration/live/estimator.ts';
-import { cross, dot, scale, subtract, type Vector3 } from '../../calibration/vector.ts';
+import { cross, dot, scale, subtract, type Vector3, vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { follow, north, readingAt, samplesOf, testEstimator, type Pose } from './liveSamples.ts';
 
@@ -66,9 +66,9 @@ function withGyro(
     const left = subtract(fChange, cross(f, across));
     const arm = cross(f, g);
     const about = dot(left, arm) / dot(arm, arm);
-    const rate = [0, 1, 2].map(
-      (i) => (across[i] + about * g[i]) / degree + biasDps[i] + 0.05 * random.normal(),
-    ) as unknown as Vector3;
+    const rate = vector3(
+      [0, 1, 2].map((i) => (across[i] + about * g[i]) / degree + biasDps[i] + 0.05 * random.normal()),
+    );
     return { ...sample, rateDps: rate };
   });
 }

@@ -6,7 +6,7 @@ import { Turning } from '../../calibration/live/turning.ts';
 import { clipOnlyModel, uncalibratedModel } from '../../calibration/live/uncalibrated.ts';
 import { lockShift } from '../../calibration/lock.ts';
 import { sunInBoard } from '../../calibration/sun.ts';
-import type { Vector3 } from '../../calibration/vector.ts';
+import { type Vector3, vector3 } from '../../calibration/vector.ts';
 import type { Place } from '../../host/sky/place.ts';
 import { requireStar } from '../../host/sky/stars.ts';
 import { whereWords } from '../../host/sky/visible.ts';
@@ -88,7 +88,7 @@ describe('single terms', () => {
       const accelG: Vector3 = [Math.sin(30 * degree), 0, Math.cos(30 * degree)];
       const north: Vector3 = [Math.cos(30 * degree), 0, -Math.sin(30 * degree)];
       const fieldNt = north.map((part, i) => 25_000 * part - 50_000 * Math.sin(60 * degree) * accelG[i]);
-      return { accelG, fieldNt: fieldNt as unknown as Vector3, sigmaAccelG, sigmaFieldNt, samples: 100 };
+      return { accelG, fieldNt: vector3(fieldNt), sigmaAccelG, sigmaFieldNt, samples: 100 };
     };
     const shift = lockShift(plainAxisModel, rest(3e-4, 30), rest(4e-4, 40), 'north');
     expect(shift.sigmaAltitudeShiftRad).toBeCloseTo(5e-4, 9);

@@ -2,7 +2,15 @@ import { describe, expect, it } from 'vitest';
 import { degree, wrapPi } from '../../calibration/angle.ts';
 import { toNed, fromNed } from '../../calibration/polarAxis.ts';
 import { azimuthBySun, sunInBoard, usualShadowSigmas } from '../../calibration/sun.ts';
-import { apply, multiply, normalise, rotationAbout, transpose, type Vector3 } from '../../calibration/vector.ts';
+import {
+  apply,
+  multiply,
+  normalise,
+  rotationAbout,
+  transpose,
+  type Vector3,
+  vector3,
+} from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 
 /** A board at a random attitude in sunlight; what gravity and shadow it gives, and where its x axis really points. */
@@ -51,7 +59,7 @@ describe('the shadow of a pin', () => {
       const noise = random.normal3(tiltRad);
       const read = {
         shadowRad: shadow.shadowRad + shadowRad * random.normal(),
-        accelG: normalise(shadow.accelG.map((part, j) => part + noise[j]) as unknown as Vector3),
+        accelG: normalise(vector3(shadow.accelG.map((part, j) => part + noise[j]))),
       };
       try {
         const answer = azimuthBySun(read, sun, axis);

@@ -7,7 +7,7 @@ import { lengthModel } from '../../calibration/tumble/oneSensor.ts';
 import { attitudeDerivatives } from '../../calibration/tumble/propagate.ts';
 import { packReadings } from '../../calibration/tumble/readings.ts';
 import { tumbleUnknowns, type TumbleSample } from '../../calibration/tumble/types.ts';
-import type { Matrix3, Vector3 } from '../../calibration/vector.ts';
+import { type Matrix3, type Vector3, matrix3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import {
   attitudeError,
@@ -36,7 +36,7 @@ const correctionOf = (u: Float64Array) => {
     },
     magnetometer: {
       bias: [u[9], u[10], u[11]] as Vector3,
-      matrix: Array.from(u.subarray(fieldMatrix, dip)) as unknown as Matrix3,
+      matrix: matrix3(Array.from(u.subarray(fieldMatrix, dip))),
     },
   };
 };
@@ -72,7 +72,7 @@ describe('the attitude-free model', () => {
   it('whitens: at the truth the residuals are independent and of unit variance, strong soft iron included', () => {
     const { random, board } = boardOf(11);
     const strong = [1.2, 0.25, -0.2, 0.1, 0.8, 0.15, -0.3, 0.1, 1.1];
-    board.fieldMatrix = strong as unknown as Matrix3;
+    board.fieldMatrix = matrix3(strong);
     board.truth.set(strong, fieldMatrix);
     const many = 20_000;
     const { readings } = packReadings(tumbleOf(random, board, chipProfiles.typical, many), 1, 1);

@@ -5,7 +5,7 @@ import { decisive } from '../../calibration/gate.ts';
 import { fitTumble } from '../../calibration/tumble/fit.ts';
 import { fitOneSensor } from '../../calibration/tumble/oneSensor.ts';
 import type { TumbleOptions, TumbleSample } from '../../calibration/tumble/types.ts';
-import type { Vector3 } from '../../calibration/vector.ts';
+import { type Vector3, vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import {
   chipProfiles,
@@ -97,33 +97,23 @@ describe('the tumble refuses, with reason, value, limit, unit and next action', 
     ],
     [
       'a saturated magnetometer',
-      () =>
-        verdict(
-          changeField(
-            clean(),
-            (field) => field.map((v) => Math.max(-30_000, Math.min(30_000, v))) as unknown as Vector3,
-          ),
-        ),
+      () => verdict(changeField(clean(), (field) => vector3(field.map((v) => Math.max(-30_000, Math.min(30_000, v)))))),
       /saturated/,
     ],
     [
       'mixed units of the accelerometer',
       () =>
-        verdict(
-          clean().map((s, i) =>
-            i % 2 === 0 ? s : { ...s, accelG: s.accelG.map((v) => 9.80665 * v) as unknown as Vector3 },
-          ),
-        ),
+        verdict(clean().map((s, i) => (i % 2 === 0 ? s : { ...s, accelG: vector3(s.accelG.map((v) => 9.80665 * v)) }))),
       /accelerometer's readings jump.*units are mixed/,
     ],
     [
       'metres per second squared throughout',
-      () => verdict(clean().map((s) => ({ ...s, accelG: s.accelG.map((v) => 9.80665 * v) as unknown as Vector3 }))),
+      () => verdict(clean().map((s) => ({ ...s, accelG: vector3(s.accelG.map((v) => 9.80665 * v)) }))),
       /not in g/,
     ],
     [
       'gauss in a microtesla column',
-      () => verdict(changeField(clean(), (f) => f.map((v) => v / 100) as unknown as Vector3)),
+      () => verdict(changeField(clean(), (f) => vector3(f.map((v) => v / 100)))),
       /not in microtesla/,
     ],
     [
@@ -158,7 +148,7 @@ describe('the tumble refuses, with reason, value, limit, unit and next action', 
       'an accelerometer that reads +1 g downward',
       () =>
         verdict(
-          clean().map((s) => ({ ...s, accelG: s.accelG.map((v) => -v) as unknown as Vector3 })),
+          clean().map((s) => ({ ...s, accelG: vector3(s.accelG.map((v) => -v)) })),
           { site },
         ),
       /signs reversed/,
@@ -214,7 +204,7 @@ describe('what it does not cry wolf about', () => {
       ...Array.from({ length: 100 }, () =>
         noisyReading(random, exactReading(board, rest.up, rest.field), { accelG: 0.0002, fieldNt: 320 }),
       ),
-    ].map((s) => ({ ...s, accelG: s.accelG.map(coarse) as unknown as Vector3 }));
+    ].map((s) => ({ ...s, accelG: vector3(s.accelG.map(coarse)) }));
     expect(
       fitTumble(readings, { site: board.site })
         .gates.map(({ reason }) => reason)
@@ -225,7 +215,7 @@ describe('what it does not cry wolf about', () => {
   it('hand shake in a tenth of the readings: left out, hardly felt', () => {
     const random = new Random(9);
     const shaken = clean(600).map((s, i) =>
-      i % 10 === 3 ? { ...s, accelG: s.accelG.map((v) => v + 0.3 * random.normal()) as unknown as Vector3 } : s,
+      i % 10 === 3 ? { ...s, accelG: vector3(s.accelG.map((v) => v + 0.3 * random.normal())) } : s,
     );
     const result = fitTumble(shaken, { site });
     expect(result.accepted).toBe(true);
@@ -241,8 +231,8 @@ describe('what it does not cry wolf about', () => {
 describe('partial data, each with a plain word', () => {
   it('counts of unknown scale: strength relative only', () => {
     const counts = clean(600).map(({ accelG, fieldNt }) => ({
-      accelG: accelG.map((v) => v * 16_384) as unknown as Vector3,
-      fieldNt: fieldNt.map((v) => v / 92) as unknown as Vector3,
+      accelG: vector3(accelG.map((v) => v * 16_384)),
+      fieldNt: vector3(fieldNt.map((v) => v / 92)),
     }));
     const raw = fitTumble(counts, { rawScale: { accelerometer: true, magnetometer: true } });
     const known = fitTumble(clean(600));

@@ -1,7 +1,16 @@
 import { describe, expect, it } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
 import { correct } from '../../calibration/correction.ts';
-import { angleBetweenRad, apply, dot, norm, subtract, transpose, type Vector3 } from '../../calibration/vector.ts';
+import {
+  angleBetweenRad,
+  apply,
+  dot,
+  norm,
+  subtract,
+  transpose,
+  type Vector3,
+  vector3,
+} from '../../calibration/vector.ts';
 import { Sensor, type ChipName } from '../../firmware-proto/virtual/chip.ts';
 import { chipMakes } from '../../firmware-proto/virtual/chipMakes.ts';
 import { fieldNed } from '../../firmware-proto/virtual/field.ts';
@@ -131,9 +140,9 @@ describe('what the chips feel', () => {
   it.each(['quiet', 'cheap'] as const)('turns a gyro by the angle that the axis is turned (%s)', (chip) => {
     const world = createWorld('orchard', { seed: 4, chip });
     const meanRate = (samples: PhysicalSample[]): Vector3 =>
-      [0, 1, 2].map(
-        (i) => samples.reduce((sum, sample) => sum + (sample.rateDps?.[i] ?? NaN), 0) / samples.length,
-      ) as unknown as Vector3;
+      vector3(
+        [0, 1, 2].map((i) => samples.reduce((sum, sample) => sum + (sample.rateDps?.[i] ?? NaN), 0) / samples.length),
+      );
     const atRest = meanRate(collect(world, 5, 50));
     const axis = world.axisInBoard();
     const turnS = world.hands.turnAxis(1.5) - world.timeS;
