@@ -1,51 +1,55 @@
-import { degree } from '../../calibration/angle.ts';
-import { correct } from '../../calibration/correction.ts';
-import { add, normalise, type Vector3 } from '../../calibration/vector.ts';
+import { degree, wrapTwoPi } from '../../calibration/angle.ts';
+import type { Vector3 } from '../../calibration/vector.ts';
 import type { SightOptions } from './sightOptions.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
-import type { LiveSession } from '../live/session.ts';
+import { gravityAtRest } from '../live/gravityAtRest.ts';
+import type { ShadowSeen } from '../live/pinShadow.ts';
+import type { Needles, VirtualMount } from '../live/session.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import { keepSunDeviation } from '../store/deviation.ts';
 import { requireSite } from './siteOptions.ts';
 import type { Site } from '../site/site.ts';
+import { minuteWords } from '../sky/starlight.ts';
 import { inDeg } from '../words/figures.ts';
 import { sayCautions } from './sayCautions.ts';
 import { openForStep } from './stepOptions.ts';
 import { keepEstimate } from '../night/nightFile.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { bandSigmas, plainAngle, sideOf } from '../words/reading.ts';
+import { truthWords } from '../words/truth.ts';
 import { firstModel, needlesAtRest } from './boardAtRest.ts';
 import { cautions } from '../words/cautions.ts';
+import { truthJson } from '../steps/sightReport.ts';
 import { parseAxis, parseGravity } from '../steps/sightsFile.ts';
-import { judgeShadow, sunEstimate } from '../steps/sunSight.ts';
+import { judgeShadow, requireLikely, requireShadow, sunEstimate } from '../steps/sunSight.ts';
+import { shadowScale } from '../terminal/shadowScale.ts';
 
-interface Reading {
+interface Taken {
   accelG: Vector3;
   axisInBoard: Vector3;
   utc: Date;
-  /** Azimuth error that the compass showed at the same time. */
-  compass?: { azimuthErrorRad: number; sigmaAzimuthErrorRad: number };
+  shadowRad: number;
+  site: Site;
+  /** What the needles showed at the same time. */
+  needles?: Needles;
 }
 
 /** `sight --sun`: the azimuth of the polar axis from the shadow of a pin, with the caution in view. */
 export async function runSun(options: SightOptions): Promise<ExitCode> {
   sayCautions(cautions.sun, cautions.shadow);
-  const shadowDeg = options.shadow === undefined || options.shadow.trim() === '' ? NaN : Number(options.shadow);
-  if (!Number.isFinite(shadowDeg)) {
-    throw new Failure(
-      exitCode.usage,
-      'Where the shadow falls is not given.',
-      'Read it on the board from the x arrow toward the y arrow, in degrees: --shadow 132.5',
-    );
-  }
-  const { reading, site } = options.gravity === undefined ? await liveReading(options) : await givenReading(options);
-  const found = judgeShadow({ ...reading, shadowRad: shadowDeg * degree }, site);
+  if (options.keep && options.virtual !== undefined)
+    throw new Failure(exitCode.usage, 'An invented scene keeps nothing.', 'Leave out --keep, or --virtual.');
+  const givenRad = givenShadow(options);
+  const taken = options.gravity === undefined ? await takeNow(options, givenRad) : await takeGiven(options, givenRad);
+  const { site, needles, shadowRad, utc } = taken;
+  const found = judgeShadow(taken, site);
   const { sun, azimuthErrorRad } = found;
-  const deviationRad = reading.compass && reading.compass.azimuthErrorRad - azimuthErrorRad;
+  const deviationRad = needles && needles.azimuthErrorRad - azimuthErrorRad;
+  requireLikely(deviationRad);
   if (options.keep) {
-    say(await keepEstimate({ ...sunEstimate(found), utcMs: reading.utc.getTime() }));
-    if (deviationRad !== undefined) await keepSunDeviation(site, deviationRad, found.sigmaAzimuthRad, reading.utc);
+    say(await keepEstimate({ ...sunEstimate(found), utcMs: utc.getTime() }));
+    if (deviationRad !== undefined) await keepSunDeviation(site, deviationRad, found.sigmaAzimuthRad, utc);
   }
   const [errorDeg, sigmaDeg] = [azimuthErrorRad / degree, found.sigmaAzimuthRad / degree];
   const band = bandSigmas * sigmaDeg;
@@ -57,12 +61,14 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
       : [
           `The compass showed ${plainAngle(deviationRad / degree, band)} too far ${sideOf('azimuth', deviationRad)} against it: variation's error and deviation of this place together.`,
         ]),
+    ...(needles?.truth ? [truthWords(needles.truth)] : []),
     cautions.sun,
   ];
   if (options.json) {
     printJson({
       kind: 'sun',
-      timeUtc: reading.utc.toISOString(),
+      timeUtc: utc.toISOString(),
+      shadowDeg: inDeg(wrapTwoPi(shadowRad)),
       sunAltitudeDeg: inDeg(sun.altitudeRad),
       sunAzimuthDeg: inDeg(sun.azimuthRad),
       axisAzimuthDeg: inDeg(found.axisAzimuthRad),
@@ -73,22 +79,36 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
         deviationDeg: inDeg(deviationRad),
         sigmaDeviationDeg: inDeg(found.sigmaAzimuthRad),
       }),
+      ...(needles?.truth && { truth: truthJson(needles.truth) }),
       words: words.join(' '),
     });
   } else for (const line of words) printResult(line);
+  if (options.virtual !== undefined) say('This was practice: nothing is kept. With a board: lodepole sight --sun');
   return exitCode.done;
 }
 
-async function givenReading(options: SightOptions): Promise<{ reading: Reading; site: Site }> {
-  if (options.axis === undefined) {
+/** Undefined where none is given and the virtual eye may read it. */
+function givenShadow({ shadow, virtual, gravity }: SightOptions): number | undefined {
+  if (shadow === undefined && virtual !== undefined && gravity === undefined) return undefined;
+  const shadowDeg = shadow === undefined || shadow.trim() === '' ? NaN : Number(shadow);
+  if (Number.isFinite(shadowDeg)) return shadowDeg * degree;
+  throw new Failure(
+    exitCode.usage,
+    'Where the shadow falls is not given.',
+    'Read it on the board from the x arrow toward the y arrow, in degrees: --shadow 132.5',
+  );
+}
+
+async function takeGiven(options: SightOptions, shadowRad: number | undefined): Promise<Taken> {
+  if (options.axis === undefined || shadowRad === undefined) {
     throw new Failure(exitCode.usage, 'Where the polar axis lies in the board is not given.', 'Give --axis x,y,z.');
   }
   const axisInBoard = parseAxis(options.axis);
   const accelG = parseGravity(options.gravity!);
-  return { reading: { accelG, axisInBoard, utc: parseInstant(options.at) }, site: await requireSite(options) };
+  return { accelG, axisInBoard, shadowRad, utc: parseInstant(options.at), site: await requireSite(options) };
 }
 
-async function liveReading(options: SightOptions): Promise<{ reading: Reading; site: Site }> {
+async function takeNow(options: SightOptions, givenRad: number | undefined): Promise<Taken> {
   if (options.at !== 'now' && options.virtual === undefined) {
     throw new Failure(
       exitCode.usage,
@@ -97,26 +117,56 @@ async function liveReading(options: SightOptions): Promise<{ reading: Reading; s
     );
   }
   const givenUtc = options.at === 'now' ? undefined : parseInstant(options.at);
-  const session: LiveSession = await openForStep({ ...options, from: undefined });
+  const session = await openForStep({ ...options, from: undefined });
   try {
     const model = await firstModel(session);
+    const site = session.site ?? (await requireSite(options));
+    const seen = session.virtual && (await practisedShadow(session.virtual, site, { givenUtc, givenRad }));
     const needles = await needlesAtRest(session);
-    let sum: Vector3 = [0, 0, 0];
-    const stop = session.onSample(({ accelG }) => {
-      sum = add(sum, correct(model.correction.accelerometer, accelG));
-    });
-    await new Promise((resolve) => setTimeout(resolve, 1000));
-    stop();
+    const accelG = await gravityAtRest(session, model);
+    const shadowRad = givenRad ?? seen?.shadowRad ?? NaN;
     return {
-      reading: {
-        accelG: normalise(sum),
-        axisInBoard: model.axisInBoard,
-        utc: givenUtc ?? new Date(Date.now() - 500),
-        compass: needles,
-      },
-      site: session.site ?? (await requireSite(options)),
+      accelG,
+      axisInBoard: model.axisInBoard,
+      utc: seen?.utc ?? new Date(Date.now() - 500),
+      shadowRad,
+      site,
+      needles,
     };
   } finally {
     await session.close();
   }
 }
+
+/** Virtual hands turn the face level, and an eye reads the shadow on its scale, which is drawn for a person to read as well. */
+async function practisedShadow(
+  { hands, pinShadow }: VirtualMount,
+  site: Site,
+  { givenUtc, givenRad }: { givenUtc?: Date; givenRad?: number },
+): Promise<ShadowSeen> {
+  say('The virtual hands turn the axis until the face of the board lies most level.');
+  hands.turnAxis(0);
+  await hands.whenDone();
+  const seen = pinShadow.see(givenUtc);
+  const read = pinShadow.read(givenUtc);
+  if (!seen || !read) {
+    if (givenUtc) requireShadow(site, givenUtc);
+    throw new Failure(
+      exitCode.refused,
+      `The virtual Sun throws no shadow that can be read on the face of the board${givenUtc ? ' then' : ''}.`,
+      givenUtc ? 'Leave out --at, or name another hour.' : 'Practise in another scene, or nearer to the equator.',
+    );
+  }
+  const { utc, isOtherHour } = seen;
+  say(`The virtual Sun stands as at ${minuteWords(utc)}${isOtherHour ? ', whatever the hour now' : ''}.`);
+  say('Where its shadow falls on the scale, in degrees from the x arrow toward the y arrow:');
+  for (const line of shadowScale(seen.shadowRad / degree)) say(line);
+  const eye = `he virtual eye reads ${degreesRound(read.shadowRad)}.`;
+  if (givenRad === undefined)
+    say(`T${eye} To read it yourself, add --at ${utc.toISOString().slice(0, 19)}Z --shadow DEGREES.`);
+  else say(`You give ${degreesRound(givenRad)}; t${eye}`);
+  return read;
+}
+
+/** Of a round scale, 0 to 360. */
+const degreesRound = (angleRad: number): string => (wrapTwoPi(angleRad) / degree).toFixed(1);

@@ -14,6 +14,7 @@ import type { ChosenModel } from './chooseModel.ts';
 import { BoltWays } from './boltWays.ts';
 import { eyepieceOf } from './eyepiece.ts';
 import { NeedleStream } from './needleStream.ts';
+import { pinShadowOf } from './pinShadow.ts';
 import type { BoardSample } from '../link/boardSample.ts';
 import type { LinkStatus } from '../link/linkStatus.ts';
 import type { LiveSession, Needles, VirtualMount } from './session.ts';
@@ -56,6 +57,22 @@ function truthAgainst({ site, target }: Placement, world: VirtualWorld): Needles
   return polarErrors(axis, target.pole);
 }
 
+function mountOf(
+  world: VirtualWorld,
+  { startUtc, calibration }: LinkSessionOptions,
+  tellHands: VirtualMount['tellHands'],
+): VirtualMount {
+  const eyepiece = eyepieceOf(world, startUtc);
+  return {
+    turnBolt: (bolt, turns) => world.turnBolt(bolt, turns),
+    hands: world.hands,
+    tellHands,
+    eyepiece,
+    pinShadow: pinShadowOf(world, eyepiece.utc),
+    calibration,
+  };
+}
+
 /** Live needles from whatever a link leads to. */
 export class LinkSession implements LiveSession {
   readonly virtual: VirtualMount | undefined;
@@ -78,13 +95,7 @@ export class LinkSession implements LiveSession {
     this.placement = options;
     this.clipping = options.clipping;
     this.moveTo = placeAt && (async (site) => this.standAt(await placeAt(site)));
-    this.virtual = world && {
-      turnBolt: (bolt, turns) => world.turnBolt(bolt, turns),
-      hands: world.hands,
-      tellHands: (words) => (this.handsWords = words),
-      eyepiece: eyepieceOf(world, options.startUtc),
-      calibration: options.calibration,
-    };
+    this.virtual = world && mountOf(world, options, (words) => (this.handsWords = words));
     this.stream = new NeedleStream(options.target, world && (() => truthAgainst(options, world)), options.utcOf);
     this.stream.listeners.add((needles) => this.ways.offer(needles));
     link.onSample((sample) => this.stream.offer(sample));

@@ -9,6 +9,7 @@ import type { LinkStatus } from '../link/linkStatus.ts';
 import type { Site } from '../site/site.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import type { Eyepiece } from './eyepiece.ts';
+import type { PinShadow } from './pinShadow.ts';
 
 export type NeedleState = 'moving' | 'still' | 'disturbed' | 'stale';
 
@@ -53,6 +54,8 @@ export interface VirtualMount {
   tellHands(words: () => string): void;
   /** The eye at the tube. */
   readonly eyepiece: Eyepiece;
+  /** The Sun behind them, the eye at the face of the board. */
+  readonly pinShadow: PinShadow;
   /** The tumble of its rehearsal. */
   readonly calibration: TumbleCalibration | undefined;
 }

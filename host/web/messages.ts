@@ -157,6 +157,8 @@ export const drawing = z.discriminatedUnion('kind', [
     /** Virtual eyepiece only. */
     star: z.strictObject({ north: z.number(), east: z.number() }).optional(),
   }),
+  /** The face of a virtual board and the shadow of the pin on it, degrees from the x arrow toward the y arrow. */
+  z.strictObject({ kind: z.literal('shadow'), shadowDeg: z.number() }),
   /** A rig seen along the right-ascension axis, balanced: where the parts are now, by how much they slide, where the weights go. */
   z.strictObject({
     kind: z.literal('rig'),

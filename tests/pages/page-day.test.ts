@@ -31,7 +31,8 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
   const browser = freshBrowser();
 
   it('traces the skyline of a scene, and reads the azimuth by the Sun, on the virtual mount', async () => {
-    const startUtc = new Date('2026-12-09T22:30:00Z');
+    // a night there
+    const startUtc = new Date('2026-12-09T13:00:00Z');
     const { session, world, hurry } = openHurried('woolshed', 3, 16, { isRehearsed: true, startUtc });
     const server = await startPage(session, { port: 0, show: () => {} });
     const { page, faults } = await openPage(browser(), server.url, phone);
@@ -75,10 +76,18 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await world.hands.whenDone();
     hurry(2);
     const sun = await stepOf(page, 'Sun by shadow');
-    await sun.fill(
-      'The shadow falls at, degrees',
-      `${shadowDeg(world, session.site!, session.virtual!.eyepiece.utc())}`,
-    );
+    expect((await sun.text()).indexOf('Never look at or near the Sun')).toBeLessThan(40);
+    await sun.press('Hands turn the face level');
+    await sun.shows(/The virtual Sun stands as at 2026-12-\d\d \d\d:\d\d UTC, whatever the hour now/);
+    const { shadowRad, utc } = session.virtual!.pinShadow.see()!;
+    expect(shadowDeg(world, session.site!, utc)).toBeCloseTo(shadowRad / degree, 0);
+    const marks = await sun.row.locator('svg[aria-label^="The scale where"] text').allTextContents();
+    const middle = ((Math.round(shadowRad / degree / 5) * 5 + 360) % 360).toString();
+    expect(marks).toContain(middle);
+    await sun.fill('The shadow falls at, degrees', `${Math.round((shadowRad / degree) * 2) / 2 + 180}`);
+    await sun.press('Read it now', 409);
+    await sun.shows(/This shadow does not tell|The shadow and the compass differ by 1\d\d°/);
+    await sun.fill('The shadow falls at, degrees', `${Math.round((shadowRad / degree) * 2) / 2}`);
     await sun.press('Read it now');
     await sun.shows(/Azimuth by the Sun\s.*give or take/);
     expect(await sun.text()).toMatch(/Compass against the Sun/);

@@ -106,6 +106,7 @@ export class ScriptedSession implements LiveSession {
     turnBolt: (bolt, turns) => this.turnBolt(bolt, turns),
     tellHands: () => {},
     eyepiece: clock as Eyepiece,
+    pinShadow: { see: () => undefined, read: () => undefined },
   };
   readonly virtual = this.bolts as VirtualMount;
 

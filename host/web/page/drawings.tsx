@@ -3,6 +3,7 @@ import { attitudes } from './boardAttitude.ts';
 import { Board } from './boardDrawing.tsx';
 import { Field } from './fieldDrawing.tsx';
 import { RigDrawing } from './rigDrawing.tsx';
+import { Shadow } from './shadowDrawing.tsx';
 import { Lines, Skyline } from './skyDrawings.tsx';
 
 export function StepDrawing({ drawing }: { drawing: Drawing }) {
@@ -11,6 +12,7 @@ export function StepDrawing({ drawing }: { drawing: Drawing }) {
   if (drawing.kind === 'lines') return <Lines {...drawing} />;
   if (drawing.kind === 'skyline') return <Skyline {...drawing} />;
   if (drawing.kind === 'field') return <Field {...drawing} />;
+  if (drawing.kind === 'shadow') return <Shadow {...drawing} />;
   if (drawing.kind === 'rig') return <RigDrawing {...drawing} />;
   return <Shift {...drawing} />;
 }

@@ -1,13 +1,12 @@
 import { degree } from '../../../calibration/angle.ts';
-import { correct } from '../../../calibration/correction.ts';
-import { add, normalise, type Vector3 } from '../../../calibration/vector.ts';
 import { exitCode, Failure } from '../../failure.ts';
+import { gravityAtRest } from '../../live/gravityAtRest.ts';
+import type { ShadowSeen } from '../../live/pinShadow.ts';
 import type { Needles } from '../../live/session.ts';
-import { placeOf } from '../../sky/place.ts';
+import { minuteWords } from '../../sky/starlight.ts';
 import { cautions } from '../../words/cautions.ts';
 import { keepSunDeviation } from '../../store/deviation.ts';
-import { judgeShadow, sunEstimate, type SunSight } from '../../steps/sunSight.ts';
-import { targetNamed } from '../../sky/target.ts';
+import { judgeShadow, requireLikely, requireShadow, sunEstimate, type SunSight } from '../../steps/sunSight.ts';
 import { instructionWords } from '../../words/instruction.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { modelInUse } from './liveStep.ts';
@@ -15,8 +14,6 @@ import { blankView } from './blankView.ts';
 import { sided } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
-
-const stillMs = 1000;
 
 interface Found {
   sight: SunSight;
@@ -40,18 +37,21 @@ export class SunSheet implements SheetStep {
   }
 
   view(): StepView {
+    const practice = this.practice();
     const blank: StepView = {
       ...blankView(this.name, 'Sun by shadow'),
       cautions: [cautions.sun, cautions.shadow],
       toDo: [
         'By day, stand a pin square on the face of the board. Read the angle of its shadow, from the x arrow toward the y arrow.',
         'Turn the axis so that the face of the board lies about level.',
+        ...practice.toDo,
       ],
       howSure:
         'A shadow read to half a degree gives the azimuth about as well as the compass, and iron does not disturb it.',
       next: 'At night, sights of stars are ten times better.',
       fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5', number: 'signed' }],
-      actions: [{ name: 'read', label: 'Read it now' }],
+      actions: [{ name: 'read', label: 'Read it now', isMain: true }, ...practice.actions],
+      ...(practice.seen && { drawing: { kind: 'shadow', shadowDeg: practice.seen.shadowRad / degree } }),
     };
     if (!this.found) return blank;
     const { sight, deviationRad } = this.found;
@@ -80,32 +80,73 @@ export class SunSheet implements SheetStep {
 
   async act({ action, fields }: StepRequest): Promise<void> {
     if (action === 'keep') await this.keep();
+    else if (action === 'hands-level') await this.handsLevel();
+    else if (action === 'hands-read') await this.handsRead();
     else await this.read(fields.shadow);
+  }
+
+  /** What a virtual mount shows of its Sun, and what its hands can do. */
+  private practice(): Pick<StepView, 'toDo' | 'actions'> & { seen?: ShadowSeen } {
+    const { virtual } = this.night.session;
+    if (!virtual) return { toDo: [], actions: [] };
+    const seen = virtual.pinShadow.see();
+    return {
+      seen,
+      toDo: seen
+        ? [
+            `The virtual Sun stands as at ${minuteWords(seen.utc)}${seen.isOtherHour ? ', whatever the hour now' : ''}. The drawing shows its shadow.`,
+          ]
+        : ['No shadow can be read while the board stands so. Let the hands turn its face level.'],
+      actions: [
+        { name: 'hands-level', label: 'Hands turn the face level', byHands: true },
+        { name: 'hands-read', label: 'Hands read the shadow', byHands: true },
+      ],
+    };
+  }
+
+  private async handsLevel(): Promise<void> {
+    const { hands } = this.night;
+    hands.turnAxis(0);
+    await hands.whenDone();
+  }
+
+  private async handsRead(): Promise<void> {
+    await this.handsLevel();
+    const read = this.night.session.virtual?.pinShadow.read();
+    if (!read) throw noShadow();
+    await this.judge(read.shadowRad);
   }
 
   private async read(shadow: string | undefined): Promise<void> {
     const shadowDeg = shadow?.trim() ? Number(shadow) : NaN;
     if (!Number.isFinite(shadowDeg))
       throw new Failure(exitCode.usage, 'The angle of the shadow is missing.', 'Type its degrees, for example 132.5.');
+    await this.judge(shadowDeg * degree);
+  }
+
+  private async judge(shadowRad: number): Promise<void> {
     const { session, site, carried } = this.night;
     const model = modelInUse(session);
-    const utc = this.night.now();
-    if (placeOf(targetNamed('sun'), site, utc).altitudeRad < 0)
-      throw new Failure(exitCode.usage, 'The Sun is below the horizon.', 'Take sights of stars.');
+    const utc = this.sunUtc();
+    requireShadow(site, utc);
     const needles: Needles = await this.night.atRest();
-    let sum: Vector3 = [0, 0, 0];
-    const stop = session.onSample(({ accelG }) => {
-      sum = add(sum, correct(model.correction.accelerometer, accelG));
-    });
-    await new Promise((resolve) => setTimeout(resolve, stillMs));
-    stop();
-    const { axisInBoard } = model;
-    const sight = judgeShadow({ accelG: normalise(sum), axisInBoard, utc, shadowRad: shadowDeg * degree }, site);
+    const accelG = await gravityAtRest(session, model);
+    const sight = judgeShadow({ accelG, axisInBoard: model.axisInBoard, utc, shadowRad }, site);
     const deviationRad = carried.isCarrying ? undefined : needles.azimuthErrorRad - sight.azimuthErrorRad;
+    requireLikely(deviationRad);
     this.found = { sight, utc, deviationRad };
     this.said = '';
     await this.night.noteCompass(needles);
     await this.night.believe(sunEstimate(sight));
+  }
+
+  /** The instant whose Sun throws the shadow. */
+  private sunUtc(): Date {
+    const { virtual } = this.night.session;
+    if (!virtual) return this.night.now();
+    const seen = virtual.pinShadow.see();
+    if (!seen) throw noShadow();
+    return seen.utc;
   }
 
   private async keep(): Promise<void> {
@@ -125,3 +166,10 @@ export class SunSheet implements SheetStep {
     this.said = 'The deviation is saved with the site. The compass goes by it from now on.';
   }
 }
+
+const noShadow = (): Failure =>
+  new Failure(
+    exitCode.refused,
+    'The virtual Sun throws no shadow that can be read on the face of the board.',
+    'Let the hands turn its face level.',
+  );
