@@ -15,6 +15,7 @@ const tools = [
   { program: 'riscv64-unknown-elf-g++', packages: ['gcc-riscv64-unknown-elf'] },
   { program: 'xtensa-lx106-elf-g++', packages: ['gcc-xtensa-lx106'] },
   { program: 'g++', packages: ['g++'] },
+  { program: '/usr/include/simavr/sim_avr.h', packages: ['libsimavr-dev'] },
   { program: 'socat', packages: ['socat'] },
   { program: 'tmux', packages: ['tmux'] },
   { program: 'faketime', packages: ['faketime'] },
