@@ -110,8 +110,10 @@ export class NeedleChannel {
       if (this.count[k] * intervalS < watchS[k]) continue;
       const squared = this.mean[k] * this.mean[k];
       const expected = (variance * this.excess[k]) / this.span[k] + ofEstimate;
+      const gate = gateSigmas[k] * gateSigmas[k] * expected;
+      if (squared <= againGates * againGates * gate) continue;
       const goesOn = this.sinceMotionS < againS && Math.sign(this.mean[k]) === this.lastWay;
-      const limit = (gateSigmas[k] * (goesOn ? againGates : 1)) ** 2 * expected;
+      const limit = goesOn ? againGates * againGates * gate : gate;
       if (squared > limit) return this.jump(k, squared > surelyGates * surelyGates * limit);
     }
     const most = this.holdS > 0 ? this.holdSpan : longestS / intervalS;

@@ -1,4 +1,5 @@
 import type { AxisModel } from '../axisModel.ts';
+import { degree } from '../angle.ts';
 import { driftPerC } from '../warmth.ts';
 import type { LevelledReading } from './attitude.ts';
 
@@ -15,7 +16,7 @@ const liftedSigmas = 3;
  * and 0.1 degree.
  */
 const attitudeStrength = 0.002;
-const attitudeDipRad = 0.1 * (Math.PI / 180);
+const attitudeDipVariance = (0.1 * degree) ** 2;
 
 /**
  * Tells a field that iron has bent from a clean one by the two numbers that do not depend on the heading: strength and dip.
@@ -27,6 +28,9 @@ const attitudeDipRad = 0.1 * (Math.PI / 180);
  */
 export class DisturbanceWatch {
   private readonly model: AxisModel;
+  private readonly attitudeFieldVariance: number;
+  private readonly modelFieldVariance: number;
+  private readonly modelDipVariance: number;
   private samples = 0;
   private fieldNt = 0;
   private dipRad = 0;
@@ -43,6 +47,9 @@ export class DisturbanceWatch {
 
   constructor(model: AxisModel) {
     this.model = model;
+    this.attitudeFieldVariance = (attitudeStrength * model.fieldNt) ** 2;
+    this.modelFieldVariance = model.sigmaFieldNt ** 2 + this.attitudeFieldVariance;
+    this.modelDipVariance = model.sigmaDipRad ** 2 + attitudeDipVariance;
   }
 
   get disturbed(): boolean {
@@ -74,16 +81,15 @@ export class DisturbanceWatch {
     const driftNt = driftPerC.fieldNt * warmedC;
     const dipDriftVariance = (driftNt / model.fieldNt) ** 2 + (driftPerC.accelG * warmedC) ** 2;
     let deviation = Math.max(
-      strength /
-        Math.sqrt(model.sigmaFieldNt ** 2 + (attitudeStrength * model.fieldNt) ** 2 + driftNt ** 2 + fieldVariance),
-      dip / Math.sqrt(model.sigmaDipRad ** 2 + attitudeDipRad ** 2 + dipDriftVariance + dipVariance),
+      strength / Math.sqrt(this.modelFieldVariance + driftNt * driftNt + fieldVariance),
+      dip / Math.sqrt(this.modelDipVariance + dipDriftVariance + dipVariance),
     );
     if (this.referenceS >= learnS) {
       const sinceStrength = Math.abs(this.fieldNt - this.referenceFieldNt);
       const sinceDip = Math.abs(this.dipRad - this.referenceDipRad);
       const since = Math.max(
-        sinceStrength / Math.sqrt((attitudeStrength * model.fieldNt) ** 2 + fieldVariance),
-        sinceDip / Math.sqrt(attitudeDipRad ** 2 + dipVariance),
+        sinceStrength / Math.sqrt(this.attitudeFieldVariance + fieldVariance),
+        sinceDip / Math.sqrt(attitudeDipVariance + dipVariance),
       );
       if (since > deviation) {
         deviation = since;

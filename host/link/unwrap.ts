@@ -57,12 +57,11 @@ export class SampleClock {
   /** True when the sample is to be believed; then `boardS` and `sequence` are its own. */
   accept(seq: number, micros: number, arrivalS: number): boolean {
     const { last, held } = this;
-    const stamp: Stamp = { seq, micros, arrivalS };
     if (last === undefined || !this.isSamePort) {
-      this.restart(stamp);
+      this.restart({ seq, micros, arrivalS });
       return true;
     }
-    const step = stepBetween(last, stamp, this.shortestPeriodMicros);
+    const step = this.stepFrom(last, seq, micros, arrivalS);
     if (step === 'next') {
       const steps = stepsBetween(last.seq, seq);
       this.counters.lost += steps - 1;
@@ -70,20 +69,22 @@ export class SampleClock {
       this.boardMicros += microsBetween(last.micros, micros);
       this.boardS = this.boardMicros / 1e6;
       this.dropHeld();
-      this.last = stamp;
+      last.seq = seq;
+      last.micros = micros;
+      last.arrivalS = arrivalS;
       return true;
     }
     if (step !== 'implausible') {
       this.counters[step] += 1;
       return false;
     }
-    if (held !== undefined && stepBetween(held, stamp, this.shortestPeriodMicros) === 'next') {
+    if (held !== undefined && this.stepFrom(held, seq, micros, arrivalS) === 'next') {
       this.counters.reboots += 1;
-      this.restart(stamp);
+      this.restart({ seq, micros, arrivalS });
       return true;
     }
     this.dropHeld();
-    this.held = stamp;
+    this.held = { seq, micros, arrivalS };
     return false;
   }
 
@@ -105,14 +106,14 @@ export class SampleClock {
     this.isSamePort = true;
     this.held = undefined;
   }
-}
 
-function stepBetween(last: Stamp, next: Stamp, shortestPeriodMicros: number): Step {
-  const steps = stepsBetween(last.seq, next.seq);
-  const elapsed = microsBetween(last.micros, next.micros);
-  if (steps === 0 && elapsed === 0) return 'repeated';
-  if (steps >= seqSpan - reorderWindow && elapsed >= microsSpan - slackMicros) return 'reordered';
-  const most = (next.arrivalS - last.arrivalS) * 1.01e6 + slackMicros;
-  const isNext = steps > 0 && elapsed >= steps * shortestPeriodMicros && elapsed <= most;
-  return isNext ? 'next' : 'implausible';
+  private stepFrom(last: Stamp, seq: number, micros: number, arrivalS: number): Step {
+    const steps = stepsBetween(last.seq, seq);
+    const elapsed = microsBetween(last.micros, micros);
+    if (steps === 0 && elapsed === 0) return 'repeated';
+    if (steps >= seqSpan - reorderWindow && elapsed >= microsSpan - slackMicros) return 'reordered';
+    const most = (arrivalS - last.arrivalS) * 1.01e6 + slackMicros;
+    const isNext = steps > 0 && elapsed >= steps * this.shortestPeriodMicros && elapsed <= most;
+    return isNext ? 'next' : 'implausible';
+  }
 }
