@@ -74,10 +74,10 @@ function commandLine(): Command {
 
   for (const register of registrations) register(program);
   program.hook('postAction', async (_, ran) => {
-    const { json, virtual, list } = ran.opts<{ json?: boolean; virtual?: string; list?: boolean }>();
-    if (json || silent.has(ran.name()) || (list && virtual !== undefined)) return;
+    const { json, list, ...opts } = ran.opts<{ json?: boolean; virtual?: string; mount?: string; list?: boolean }>();
+    if (json || silent.has(ran.name()) || (list && opts.virtual !== undefined)) return;
     const { sayNext } = await import('./commands/runNext.ts');
-    await sayNext(ran.name(), virtual);
+    await sayNext(ran.name(), opts);
   });
   for (const command of program.commands) {
     command.showHelpAfterError(`What may be given is told by: lodepole ${command.name()} --help`);

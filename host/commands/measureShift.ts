@@ -8,10 +8,12 @@ import { say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
 import { requireStar } from '../sky/stars.ts';
+import { lockHabitWords } from '../steps/lockAdvice.ts';
 import { LockStep } from '../steps/lockStep.ts';
 import { planStarNudge } from '../steps/starNudge.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
-import type { Mover } from '../store/lockings.ts';
+import { loadShifts, type Mover } from '../store/lockings.ts';
+import { wrapped } from '../words/wrapForTerminal.ts';
 import { waitFor } from './boardAtRest.ts';
 import { eyeOf, placeRead, unitOf, type EyepieceOptions } from './eyepieceOptions.ts';
 import { feedStep } from './feedStep.ts';
@@ -39,6 +41,7 @@ export interface Measured {
   isReal: boolean;
 }
 
+export const loadOf = (mover: Mover): string | undefined => (mover === 'locking' ? undefined : mover.load);
 export const byOf = (mover: Mover): 'locking' | 'load' => (mover === 'locking' ? 'locking' : 'load');
 
 /** Of what was measured tonight; none yet, undefined. */
@@ -58,7 +61,11 @@ export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Meas
     if (!model || !site)
       throw new Failure(exitCode.refused, 'The axis is not known in the board yet.', 'Swing first: lodepole swing');
     const step = new LockStep(model, site.latitudeRad >= 0 ? 'north' : 'south', byOf(mover));
-    if (session.virtual === undefined) say('Enter: go on to what is asked next.');
+    if (session.virtual === undefined) {
+      const seen = await loadShifts(mover, options, site);
+      for (const line of lockHabitWords(seen, loadOf(mover))) say(wrapped(line, process.stderr));
+      say('Enter: go on to what is asked next.');
+    }
     await feedStep(
       session,
       {

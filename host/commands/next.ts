@@ -5,6 +5,7 @@ export function register(program: Command): void {
   program
     .command('next')
     .description('The next sensible step of this evening, and why: from what was done tonight and how old it is.')
+    .option('--mount <name>', 'the mount whose locking is remembered, where you have several')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',

@@ -1,17 +1,18 @@
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { nextAfter, nextStep, nextWords } from '../night/next.ts';
-import { stepOrder, type StepOfNight } from '../night/stepsOfNight.ts';
+import { stepOrder, type NextStep, type StepOfNight } from '../night/stepsOfNight.ts';
 import { keptTonight } from '../night/tonight.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 
 export interface NextOptions {
   json?: boolean;
+  mount?: string;
 }
 
 /** The `next` command. */
-export async function runNext({ json }: NextOptions): Promise<ExitCode> {
-  const { step, reason, command } = nextStep(await keptTonight());
+export async function runNext({ json, mount }: NextOptions): Promise<ExitCode> {
+  const { step, reason, command } = ofMount(nextStep(await keptTonight(new Date(), { mount })), mount);
   if (json) printJson({ kind: 'next', step, reason, command });
   else {
     printResult(wrapped(reason, process.stdout));
@@ -20,19 +21,32 @@ export async function runNext({ json }: NextOptions): Promise<ExitCode> {
   return exitCode.done;
 }
 
+/** Steps whose commands keep what they find by the name of the mount. */
+const byMount: ReadonlySet<NextStep['step']> = new Set(['swing', 'needles', 'load', 'sight', 'lock']);
+
+function ofMount(coming: NextStep, mount: string | undefined): NextStep {
+  if (mount === undefined || !byMount.has(coming.step)) return coming;
+  return { ...coming, command: `${coming.command} --mount "${mount}"` };
+}
+
 /** Steps by the command that does them. */
 const stepOfCommand: Readonly<Record<string, StepOfNight>> = {
   watch: 'needles',
-  load: 'balance',
   side: 'observe',
   night: 'sheet',
 };
 
 /** Says at the end of a command what comes next; what cannot be read must not spoil what was done. */
-export async function sayNext(command: string, virtual: string | undefined): Promise<void> {
+export async function sayNext(
+  command: string,
+  { virtual, mount }: { virtual?: string; mount?: string },
+): Promise<void> {
   try {
     const step = stepOfCommand[command] ?? stepOrder.find((name) => name === command);
-    const coming = virtual === undefined ? nextStep(await keptTonight()) : step && nextAfter(step, virtual);
+    const coming =
+      virtual === undefined
+        ? ofMount(nextStep(await keptTonight(new Date(), { mount })), mount)
+        : step && nextAfter(step, virtual);
     if (coming) say(nextWords(coming));
   } catch (error) {
     if (!(error instanceof Failure)) throw error;

@@ -14,7 +14,7 @@ import { keepShift, keptLoads, loadShifts, type Mover } from '../store/lockings.
 import { cautions } from '../words/cautions.ts';
 import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
-import { answerTonight, byBoard, byOf, byStar, type ShiftOptions } from './measureShift.ts';
+import { answerTonight, byBoard, byOf, byStar, loadOf, type ShiftOptions } from './measureShift.ts';
 import { sayCautions } from './sayCautions.ts';
 import { requireSite } from './siteOptions.ts';
 import { tellResult } from './tellResult.ts';
@@ -41,7 +41,7 @@ export async function runShift(mover: Mover, options: ShiftOptions): Promise<Exi
   const words = [
     told,
     ...(answer ? [lockAheadWords(answer, seen, site.latitudeRad)] : []),
-    ...(isReal ? lockHabitWords(seen, mover === 'locking' ? undefined : mover.load) : []),
+    ...(isReal ? lockHabitWords(seen, loadOf(mover)) : []),
   ];
   return tellResult(
     by === 'locking' ? 'lock' : 'load',
@@ -67,7 +67,7 @@ async function tellAhead(mover: Mover, options: ShiftOptions): Promise<ExitCode>
   if (options.json) printJson({ kind: byOf(mover) === 'locking' ? 'lock' : 'load', ...aheadJson(mover, seen, site) });
   else
     for (const line of seen.length > 0
-      ? lockHabitWords(seen, mover === 'locking' ? undefined : mover.load)
+      ? lockHabitWords(seen, loadOf(mover))
       : [`What ${mover === 'locking' ? 'locking' : mover.load} does to this mount was not seen yet.`])
       printResult(wrapped(line, process.stdout));
   return exitCode.done;

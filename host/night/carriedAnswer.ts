@@ -156,6 +156,7 @@ export class CarriedAnswer {
   private nudged(before: Needles, after: Needles, words?: string): Promise<void> {
     const { nudgedAtS } = this;
     this.nudgedAtS = after.arrivalS;
+    if (this.log.entries.length === 0) return Promise.resolve();
     return this.moved(before, after, {
       ...(nudgedAtS !== undefined && { restedS: Math.max(before.arrivalS - nudgedAtS, 0) }),
       ...(words !== undefined && { words }),
@@ -163,7 +164,6 @@ export class CarriedAnswer {
   }
 
   private async moved(before: AxisErrors, after: AxisErrors, more: Parameters<NightLog['moved']>[2]): Promise<void> {
-    if (this.log.entries.length === 0) return;
     const saved = this.log.moved(before, after, more);
     this.renew();
     for (const listener of this.listeners) listener(before, after);

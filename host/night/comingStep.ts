@@ -17,6 +17,7 @@ const titles: Record<NextStep['step'], string> = {
   level: 'level',
   swing: 'swing',
   needles: 'turn the bolts by the needles',
+  load: 'put the load on',
   balance: 'balance',
   sight: 'sights',
   sun: 'azimuth by the Sun',
@@ -66,7 +67,7 @@ export class ComingStep {
     this.foundFor = count;
     this.foundMs = nowMs;
     try {
-      this.found = nextStep(session.virtual ? this.practised() : await keptTonight());
+      this.found = nextStep(session.virtual ? this.practised() : await keptTonight(new Date(), session.clipping));
     } catch (error) {
       // what cannot be read is told where it is needed
       if (!(error instanceof Failure)) throw error;

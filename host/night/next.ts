@@ -10,8 +10,8 @@ const ofTheBoard = ['tumble', 'level', 'swing', 'needles'] as const;
 function beforeTheSky({ done, sky, nowMs }: Tonight): NextStep {
   for (const [at, step] of ofTheBoard.entries())
     if (ofTheBoard.slice(at).every((later) => done[later] === undefined)) return stepFor(step);
-  if (sky?.hasStars ?? true) return done.balance === undefined ? stepFor('balance') : stepFor('sight');
-  if (done.balance === undefined) return stepFor('balance');
+  if (done.balance === undefined) return stepFor(done.load === undefined ? 'load' : 'balance');
+  if (sky?.hasStars ?? true) return stepFor('sight');
   const from = sky?.starsFrom ? `from ${sky.starsFrom.toISOString().slice(11, 16)} UTC` : 'not within a day';
   if (sky?.sunIsUp && done.sun === undefined)
     return stepFor(
@@ -42,7 +42,17 @@ export function nextAfter(step: StepOfNight, scene: string): NextStep | undefine
   return { ...stepFor(practised), command: `${commandOf(practised)} --virtual ${scene}` };
 }
 
-const practicable: readonly StepOfNight[] = ['tumble', 'level', 'swing', 'needles', 'sight', 'lock', 'drift', 'sheet'];
+const practicable: readonly StepOfNight[] = [
+  'tumble',
+  'level',
+  'swing',
+  'needles',
+  'load',
+  'sight',
+  'lock',
+  'drift',
+  'sheet',
+];
 
 /** "Next: … lodepole swing". */
 export const nextWords = ({ reason, command: typed }: NextStep): string => `Next: ${reason}\n      ${typed}`;

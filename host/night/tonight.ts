@@ -3,6 +3,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { SeenShift } from '../../calibration/nudge/habit.ts';
 import type { Site } from '../site/site.ts';
 import { starlight } from '../sky/starlight.ts';
+import type { ClippingOptions } from '../store/clipping.ts';
 import { swungMs, tumbledMs } from '../store/keptTimes.ts';
 import { loadLockings } from '../store/lockings.ts';
 import { loadPlan, type Plan } from '../store/plan.ts';
@@ -54,8 +55,10 @@ function doneIn(
         told.lockedMs = at;
         lockings.push(shiftOf(entry));
         told.done.lock = at;
-      } else if (entry.by === 'load') told.loadedMs = at;
-      else {
+      } else if (entry.by === 'load') {
+        told.loadedMs = at;
+        told.done.load = at;
+      } else {
         told.movedMs = at;
         told.done.nudge = at;
       }
@@ -101,7 +104,7 @@ export function tonightOf(known: {
 }
 
 /** Tonight as it is kept on this computer. Throws Failure where a file cannot be read. */
-export async function keptTonight(now = new Date()): Promise<Tonight> {
+export async function keptTonight(now = new Date(), clipping: ClippingOptions = {}): Promise<Tonight> {
   const [site, { entries }, plan, tumbled, swung] = await Promise.all([
     loadSite(),
     loadNight(now),
@@ -116,7 +119,7 @@ export async function keptTonight(now = new Date()): Promise<Tonight> {
     plan,
     tumbledMs: tumbled,
     swungMs: swung,
-    ...(site && { lockings: await loadLockings({}, site) }),
+    ...(site && { lockings: await loadLockings(clipping, site) }),
     answer: site && answerFrom(entries, site.latitudeRad, now.getTime()),
   });
 }

@@ -41,8 +41,8 @@ export function walkEvening(night: VirtualNight, plan = strictPlan, tell: (step:
     if (step === 'needles') {
       night.nudge(nearByNeedlesRad);
       night.noteCompass();
-    } else if (step === 'balance') {
-      night.load();
+    } else if (step === 'load') night.load();
+    else if (step === 'balance') {
       night.say('Balanced, with everything on.', 'balance');
     } else if (step === 'sight') night.takeSights(sightCount);
     else if (step === 'enough') {

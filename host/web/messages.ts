@@ -183,6 +183,7 @@ const stepNames = [
   'nudge',
   'starNudge',
   'lock',
+  'load',
   'balance',
   'sights',
   'sun',

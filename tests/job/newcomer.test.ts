@@ -72,8 +72,11 @@ it('a newcomer comes from unpacking to the printed sheet by the next step alone,
       world.noteCompass();
       vi.setSystemTime(world.now());
       await keepEstimate({ ...shown, kind: 'compass', utcMs: Date.now(), axisCovariance });
-    } else if (told.step === 'balance') {
+    } else if (told.step === 'load') {
       world.load();
+      vi.setSystemTime(world.now());
+      await keepInNight(world.log.at(-1)!);
+    } else if (told.step === 'balance') {
       await lodepole('balance', '--rig', await file('rig.json', [JSON.stringify(rig)]));
     } else if (told.step === 'sight') {
       const taken = world.takeSights(6);
@@ -126,7 +129,17 @@ it('a newcomer comes from unpacking to the printed sheet by the next step alone,
     // a person takes some seconds from one command to the next
     world.rest(5);
   }
-  expect(walked.slice(0, 8)).toEqual(['site', 'tumble', 'level', 'swing', 'needles', 'balance', 'sight', 'enough']);
+  expect(walked.slice(0, 9)).toEqual([
+    'site',
+    'tumble',
+    'level',
+    'swing',
+    'needles',
+    'load',
+    'balance',
+    'sight',
+    'enough',
+  ]);
   expect(walked.slice(-3)).toEqual(['drift', 'observe', 'sheet']);
   expect(walked).toEqual(expect.arrayContaining(['nudge', 'lock']));
   const truth = world.world.truth();

@@ -38,7 +38,7 @@ describe('the next step beside live needles', () => {
     expect(coming.reason).toContain('needle');
     const [altitudeErrorRad, azimuthErrorRad] = [0.1 * degree, -0.3 * degree];
     await log.keep({ kind: 'compass', altitudeErrorRad, azimuthErrorRad, axisCovariance: [1e-6, 0, 0, 4e-6] });
-    await expect.poll(() => coming.title).toBe('Next: balance.');
+    await expect.poll(() => coming.title).toBe('Next: put the load on.');
   });
 
   it('goes by what is kept on this computer where the board is a real one', async () => {

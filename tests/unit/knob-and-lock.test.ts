@@ -4,9 +4,9 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { fitKnob, turnsToCorrect, type KnobTurn } from '../../calibration/knob.ts';
 import { lockShift } from '../../calibration/lock.ts';
 import { LockStep, lockWords } from '../../host/steps/lockStep.ts';
-import { Random } from '../../firmware-proto/virtual/random.ts';
 import { exactDwells, type ExactMount } from './swingExact.ts';
 import { identity3 } from '../../calibration/vector.ts';
+import { axisFeeder } from './axisFeeder.ts';
 import { plainAxisModel } from './plainAxisModel.ts';
 
 /** A bolt with play: it moves the axis only once the play is used up. */
@@ -105,30 +105,11 @@ describe.each([
 });
 
 describe('the two rests of locking', () => {
-  /** A board at 50 readings a second whose axis stands at `altitude` over time; a bolt moves it by less than a hand's swing. */
-  function feeder(step: LockStep): (seconds: number, higherRad: (shareOfTime: number) => number) => void {
-    const random = new Random(12);
-    let boardS = 0;
-    return (seconds, higherRad) => {
-      for (let i = 0; i < seconds * 50; i += 1) {
-        boardS += 0.02;
-        const altitudeRad = 35 * degree + higherRad(i / (seconds * 50));
-        const [x, y, z] = random.normal3(0.002);
-        const turnedRad = 65 * degree + altitudeRad;
-        const [p, q, r] = random.normal3(300);
-        step.offer({
-          boardS,
-          accelG: [Math.sin(altitudeRad) + x, y, Math.cos(altitudeRad) + z],
-          fieldNt: [54_000 * Math.cos(turnedRad) + p, q, -54_000 * Math.sin(turnedRad) + r],
-        });
-      }
-    };
-  }
   const shiftRad = 8 * arcminute;
 
   it('do not mix what was before the bolts bit with what came after, however long either lasted', () => {
     const step = new LockStep(plainAxisModel, 'north');
-    const feed = feeder(step);
+    const feed = axisFeeder((reading) => step.offer(reading));
     feed(2, () => -shiftRad);
     feed(4, () => 0);
     step.locking();
@@ -143,7 +124,7 @@ describe('the two rests of locking', () => {
 
   it('are no rest while the axis still creeps, and the rest before is not lost by that', () => {
     const step = new LockStep(plainAxisModel, 'north');
-    const feed = feeder(step);
+    const feed = axisFeeder((reading) => step.offer(reading));
     feed(3, () => 0);
     step.locking();
     feed(2, (share) => share * 2 * shiftRad);

@@ -51,7 +51,8 @@ describe('before the sky', () => {
     expect(stepOf({ done: upTo('tumble') })).toBe('level');
     expect(stepOf({ done: upTo('tumble', 'level') })).toBe('swing');
     expect(stepOf({ done: upTo('tumble', 'level', 'swing') })).toBe('needles');
-    expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles') })).toBe('balance');
+    expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles') })).toBe('load');
+    expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles', 'load') })).toBe('balance');
     expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles', 'balance') })).toBe('sight');
   });
 
@@ -214,6 +215,7 @@ describe('out of the log', () => {
         sight: minutesAgo(50),
         drift: minutesAgo(30),
         lock: minutesAgo(20),
+        load: minutesAgo(10),
       },
       sky: { hasStars: true, sunIsUp: false },
     });
@@ -240,10 +242,9 @@ describe('out of the log', () => {
 
 it('goes on in practice to the next step that can be practised', () => {
   expect(nextAfter('tumble', 'orchard')?.command).toBe('lodepole level --virtual orchard');
-  expect(nextAfter('needles', 'orchard')?.command).toBe('lodepole sight --virtual orchard');
-  expect(nextAfter('sight', 'woolshed')?.command).toBe(
-    nextAfter('needles', 'woolshed')?.command.replace('sight', 'lock'),
-  );
+  expect(nextAfter('needles', 'orchard')?.command).toBe('lodepole load --virtual orchard');
+  expect(nextAfter('load', 'orchard')?.command).toBe('lodepole sight --virtual orchard');
+  expect(nextAfter('sight', 'woolshed')?.command).toBe(nextAfter('load', 'woolshed')?.command.replace('sight', 'lock'));
   expect(nextAfter('drift', 'orchard')?.step).toBe('sheet');
   expect(nextAfter(stepOrder[stepOrder.length - 1], 'orchard')).toBeUndefined();
 });

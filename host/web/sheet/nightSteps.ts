@@ -4,6 +4,7 @@ import { DriftSheet } from './driftSheet.ts';
 import { EnoughSheet } from './enoughSheet.ts';
 import { HorizonSheet } from './horizonSheet.ts';
 import { LevelSheet } from './levelSheet.ts';
+import { LoadSheet } from './loadSheet.ts';
 import { LockSheet } from './lockSheet.ts';
 import type { Night } from './nightAtPage.ts';
 import { NudgeSheet } from './nudgeSheet.ts';
@@ -26,6 +27,7 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new StandoffSheet(night),
   new NudgeSheet(night),
   new LockSheet(night),
+  new LoadSheet(night),
   new BalanceSheet(night),
   new SightsSheet(night),
   new SunSheet(night),

@@ -1,0 +1,180 @@
+import { arcminute } from '../../../calibration/angle.ts';
+import type { LockShift } from '../../../calibration/lock.ts';
+import type { SeenShift } from '../../../calibration/nudge/habit.ts';
+import type { Needles } from '../../live/session.ts';
+import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
+import { keepShift, type Mover } from '../../store/lockings.ts';
+import type { Axis } from '../../words/reading.ts';
+import type { Action, StepRequest, StepView } from '../messages.ts';
+import { blankView } from './blankView.ts';
+import { sided, sized } from './giveOrTake.ts';
+import { modelInUse } from './liveStep.ts';
+import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
+
+interface ShiftTexts {
+  title: string;
+  cautions: string[];
+  again: string;
+  byHands: string;
+  /** Once the rest before is kept. */
+  now: string;
+  begin: Action;
+  done: string;
+  next: { moved: string; still: string };
+}
+
+/** What moves the axis between a rest before and a rest after, and by how much: the locking of the bolts, or a load. */
+export abstract class ShiftSheet extends GatheringSheet<LockStep> {
+  protected abstract readonly texts: ShiftTexts;
+  protected abstract readonly by: 'locking' | 'load';
+  private needlesBefore: Needles | undefined;
+  private shift: LockShift | undefined;
+  private reading: Promise<void> | undefined;
+
+  /** What moves the axis this time, by the name under which it is remembered. */
+  protected abstract mover(): Mover;
+  /** Reads what is remembered of this mount. Throws Failure. */
+  protected abstract read(): Promise<void>;
+  /** One more shift of this evening. */
+  protected abstract saw(shift: SeenShift): void;
+  /** What to do before it, by what it did last times. */
+  protected abstract before(): Partial<StepView>;
+  /** What to do about it afterwards. */
+  protected abstract after(): string[];
+  protected abstract move(): void;
+
+  protected override forget(): void {
+    this.shift = undefined;
+    this.reading = undefined;
+  }
+
+  view(): StepView {
+    const { texts } = this;
+    const blank = {
+      ...blankView(this.name, texts.title),
+      cautions: texts.cautions,
+      howSure: `Only the difference counts, so variation and iron cancel out.${this.mountWords()}`,
+    };
+    const progress = this.step?.progress();
+    if (progress)
+      return {
+        ...blank,
+        status: 'under way',
+        figure: progress.isBeforeKept ? texts.now : 'rest before',
+        toDo: [progress.instruction, 'Do not turn the right-ascension axis meanwhile.'],
+        actions: [progress.isBeforeKept ? { name: 'finish', label: texts.done } : texts.begin, cancelAction],
+      };
+    // what cannot be read is told when the step is begun
+    this.remembered().catch(() => {});
+    const begins = {
+      ...this.before(),
+      actions: this.beginnings(this.shift ? texts.again : 'Start', texts.byHands),
+    };
+    if (!this.shift || !this.needlesBefore) return { ...blank, ...begins };
+    const isSouth = this.night.site.latitudeRad < 0;
+    return { ...blank, ...begins, ...this.shiftView(this.shift, this.needlesBefore, isSouth) };
+  }
+
+  protected async begin(): Promise<LockStep> {
+    const { session, site } = this.night;
+    const model = modelInUse(session);
+    try {
+      await this.remembered();
+    } catch (error) {
+      this.reading = undefined;
+      throw error;
+    }
+    return new LockStep(model, site.latitudeRad >= 0 ? 'north' : 'south', this.by);
+  }
+
+  protected override press({ action }: StepRequest): boolean {
+    if (action !== this.texts.begin.name) return false;
+    this.moves();
+    return true;
+  }
+
+  private moves(): void {
+    this.step?.locking();
+    this.needlesBefore = this.night.session.latest();
+    this.night.carried.nudgeBegins();
+  }
+
+  protected override async giveUp(): Promise<void> {
+    const { carried } = this.night;
+    this.close();
+    if (carried.isNudging) await carried.nudgeEnds(await this.night.atRest());
+  }
+
+  protected async byHands(): Promise<void> {
+    const { hands } = this.night;
+    hands.rest(2.5);
+    await hands.whenDone();
+    this.moves();
+    this.move();
+    hands.rest(2.5);
+    await hands.whenDone();
+    await this.finish();
+  }
+
+  protected async conclude(shift: LockShift): Promise<void> {
+    this.shift = shift;
+    const { sigmaAltitudeShiftRad, sigmaAzimuthShiftRad } = shift;
+    const covariance = [sigmaAltitudeShiftRad ** 2, 0, 0, sigmaAzimuthShiftRad ** 2] as const;
+    const seen: SeenShift = { ...shift, covariance };
+    this.saw(seen);
+    const mover = this.mover();
+    const named = mover === 'locking' ? '' : ` Load: ${mover.load}.`;
+    await this.night.carried.shifted(seen, this.by, `${lockWords(shift, this.by)}${named}`);
+    const { session, site } = this.night;
+    if (!session.virtual) await keepShift(seen, mover, session.clipping ?? {}, site, this.night.now());
+  }
+
+  private async remembered(): Promise<void> {
+    const { site, virtual } = this.night.session;
+    if (!site || virtual) return;
+    await (this.reading ??= this.read());
+  }
+
+  private mountWords(): string {
+    const { mount } = this.night.session.clipping ?? {};
+    return mount === undefined ? '' : ` It is remembered for the mount ${mount}.`;
+  }
+
+  /** Where one faces south, east is drawn at the left, as on the needles. */
+  private shiftView(shift: LockShift, before: Needles, isSouth: boolean): Partial<StepView> {
+    const { next } = this.texts;
+    return {
+      status: 'done',
+      figure: isShiftSeen(shift) ? `moved ${(shift.distanceRad / arcminute).toFixed(1)}′` : 'no measurable shift',
+      toDo: [lockWords(shift, this.by), ...this.after()],
+      measured: [
+        { label: 'Altitude moved', value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
+        { label: 'Azimuth moved', value: sided('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad) },
+      ],
+      howSure: `The axis moved by ${sized(shift.distanceRad, shift.sigmaDistanceRad)}.`,
+      next: isShiftSeen(shift) ? next.moved : next.still,
+      drawing: {
+        kind: 'shift',
+        unit: '′',
+        rows: [
+          row('azimuth', before.azimuthErrorRad, shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad, isSouth),
+          row('altitude', before.altitudeErrorRad, shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad),
+        ],
+      },
+    };
+  }
+}
+
+const minutes = (rad: number): number => Number((rad / arcminute).toFixed(2));
+
+const row = (label: Axis, fromRad: number, byRad: number, sigmaRad: number, isReversed = false) => ({
+  label,
+  ends: endsOf(label, isReversed),
+  isReversed,
+  before: minutes(fromRad),
+  after: minutes(fromRad + byRad),
+  sigma: minutes(sigmaRad),
+});
+
+const endsOf = (axis: Axis, isReversed: boolean): [string, string] =>
+  axis === 'altitude' ? ['low', 'high'] : isReversed ? ['east', 'west'] : ['west', 'east'];
