@@ -225,7 +225,10 @@ export class LiveEstimator {
     const { cosAltitude } = this.axis;
     this.axis.errorsInto(measured);
     const noiseAltitude = this.altitude.sigmaRad();
-    const noiseAzimuth = rootOfSquares(this.azimuth.sigmaRad(), this.disturbedRad());
+    const noiseAzimuth = rootOfSquares(
+      rootOfSquares(this.azimuth.sigmaRad(), this.disturbedRad()),
+      this.steps.doubtRad,
+    );
     let errors = measured;
     let floorAltitude = model.sigmaAltitudeRad;
     let floorAzimuth = rootOfSquares(model.sigmaMagneticAzimuthRad, target.sigmaVariationRad);

@@ -1,10 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
-import { LiveEstimator } from '../../calibration/live/estimator.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
-import { createWorld } from '../../firmware-proto/virtual/world.ts';
-import { rehearseFast } from '../../host/live/rehearseFast.ts';
-import { swingSite } from '../../host/site/swingSite.ts';
 import { north, samplesOf, south, testEstimator, type Pose, type TestPlace } from '../unit/liveSamples.ts';
 
 const still: Pose = { altitudeErrorDeg: 1, azimuthErrorDeg: -0.5 };
@@ -97,42 +93,7 @@ function bolts(): void {
   );
 }
 
-function quietNight(): void {
-  const hours = 10;
-  console.log(
-    `A quiet night of ${hours} h on the fast path, typical chip whose zero wanders by 40 nT in 30 s: false disturbances (aim: at most one).`,
-  );
-  const date = new Date('2026-11-25T00:00:00Z');
-  console.table(
-    (['orchard', 'woolshed'] as const).map((scene) => {
-      const { swing } = rehearseFast(scene, { seed: 5, date });
-      const world = createWorld(scene, { seed: 5, date });
-      Object.assign(world.magnetometer, { make: { ...world.magnetometer.make, wander: 40 } });
-      const estimator = new LiveEstimator(swing.axisModel, swingSite(world.scene.place, date));
-      let raised = 0;
-      let seconds = 0;
-      let state = '';
-      for (let i = 1; i <= hours * 3600 * 100; i += 1) {
-        const { accel, field, temperature } = world.countsAt(i / 100);
-        const estimate = estimator.offer({
-          accelG: world.accelerometer.physical(accel),
-          fieldNt: world.magnetometer.physical(field),
-          temperatureC: temperature / 256 + 25,
-          boardS: i / 100,
-        });
-        if (estimate?.state === 'disturbed') {
-          seconds += 0.01;
-          raised += state === 'disturbed' ? 0 : 1;
-        }
-        state = estimate?.state ?? state;
-      }
-      return { scene, hours, 'false disturbances': raised, 'seconds in all': seconds.toFixed(1) };
-    }),
-  );
-}
-
 export async function run(): Promise<void> {
   steps();
   bolts();
-  quietNight();
 }

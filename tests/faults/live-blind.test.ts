@@ -54,6 +54,26 @@ describe.each([
     }
   });
 
+  it.each([-400, 500, -600, 750])('of %d nT is flagged within a second or within three sigmas', (nt) => {
+    let unflagged = 0;
+    for (const seed of seeds.slice(2)) {
+      const pose = (timeS: number): Pose => ({ ...still, ironNt: timeS > 8 ? blind(place, nt) : undefined });
+      let flaggedS = Infinity;
+      let worst = 0;
+      for (const { timeS, estimate } of estimatesOf(place, pose, 12, seed)) {
+        const { state, azimuthErrorRad, sigmaAzimuthErrorRad } = estimate;
+        if (state === 'disturbed') flaggedS = Math.min(flaggedS, timeS - 8);
+        if (timeS > 9) worst = Math.max(worst, Math.abs(azimuthErrorRad + 0.2 * degree) / sigmaAzimuthErrorRad);
+      }
+      expect(flaggedS <= 1 || worst < 3, `seed ${seed}: flagged after ${flaggedS} s, ${worst.toFixed(1)} sigmas`).toBe(
+        true,
+      );
+      if (flaggedS > 1) unflagged += 1;
+    }
+    // the smaller ones are what the open sigma is for
+    if (nt === -400) expect(unflagged).toBeGreaterThan(0);
+  });
+
   it('is forgotten when the axis has been turned far', () => {
     const pose = (timeS: number): Pose => ({
       ...still,
