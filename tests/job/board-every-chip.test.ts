@@ -91,17 +91,42 @@ describe('the committed image for the ATmega328P', () => {
     expect(fault(() => board.holdSda(5))).toBe('bus-stuck');
   });
 
-  test('the self-test of a chip that can push itself, and of one that cannot', () => {
-    const { run, ask, board } = runImage({ chips: gyroPair.chips }, gyroPair.world);
+  const axes = (of: string): string[] => [`${of}-x`, `${of}-y`, `${of}-z`];
+  /** Rows besides those of the identities. */
+  const pushed: Record<string, readonly string[]> = {
+    LSM303DLHC: [],
+    QMC5883L: [],
+    QMC5883P: [],
+    IST8310: [],
+    MMC5983MA: ['field-turn'],
+  };
+
+  test.each(chipPairs)('the self-test of %s and %s passes on sound sensors and fails on seized ones', (...pair) => {
+    const { world, chips, read } = worldOf(pair);
+    const { run, ask, board } = runImage({ chips }, world);
     run(0.1);
-    const rows = (): string[] => {
+    const rows = () => {
       ask('selftest');
-      return only(run(2), 'test').map(({ name, passed }) => `${name} ${passed}`);
+      const lines = run(1.5);
+      expect(only(lines, 'acknowledged').map(({ request }) => request)).toEqual(['selftest']);
+      return only(lines, 'test');
     };
-    const identities = ['accel-id true', 'field-id true'];
-    expect(rows()).toEqual([...identities, 'accel-x true', 'accel-y true', 'accel-z true']);
+    const ofPair = [...(pushed[pair[0]] ?? axes('accel')), ...(pushed[pair[1]] ?? axes('field'))];
+    const sound = rows();
+    expect(sound.map(({ name }) => name)).toEqual(['accel-id', 'field-id', ...ofPair]);
+    expect(sound.filter(({ passed }) => !passed)).toEqual([]);
     board.accelerometer.seized = true;
-    expect(rows()).toEqual([...identities, 'accel-x false', 'accel-y false', 'accel-z false']);
+    board.magnetometer.seized = true;
+    const failed = rows().filter(({ passed }) => !passed);
+    // An AK8963's and AK09916's own field lies along z: their x and y must stay small, which they do.
+    const expected = ofPair.filter((name) => !(pair[1].startsWith('AK') && ['field-x', 'field-y'].includes(name)));
+    expect(failed.map(({ name }) => name)).toEqual(expected);
+    board.accelerometer.seized = false;
+    board.magnetometer.seized = false;
+    run(0.1);
+    const last = only(run(0.1), 'sample').at(-1);
+    near(last?.accel ?? [], read.accel, 0);
+    near(last?.field ?? [], read.field, 1);
   });
 });
 

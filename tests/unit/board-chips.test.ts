@@ -136,7 +136,7 @@ const cases: readonly Case[] = [
     kind: 'acc',
     name: 'ICM-20948',
     configure:
-      'W 69 06 01; W 69 07 00; W 69 03 00; W 69 05 00; W 69 7F 20; W 69 00 04; W 69 01 21; W 69 10 00; W 69 11 04; W 69 14 21; W 69 7F 00; W 69 0F 02; W 69 11 01;',
+      'W 69 06 01; W 69 07 00; W 69 03 00; W 69 05 00; W 69 7F 20; W 69 00 04; W 69 01 21; W 69 10 00; W 69 11 04; W 69 14 21; W 69 15 00; W 69 7F 00; W 69 0F 02; W 69 11 01;',
     set: '69 1A 01 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 01 02 FD FD 3F FF 00 01 FF FE 03 04 FD F7',
     read: 'R 69 1A 1; R 69 2D 14;',
     reading: 'accel 258 -515 16383 field 0 0 0 rate 1 -2 772 temperature -521 fresh 10',
@@ -152,7 +152,7 @@ const cases: readonly Case[] = [
   {
     kind: 'mag',
     name: 'AK8963',
-    configure: 'W 0C 0A 00; R 0C 00 1; W 0C 0A 0F; R 0C 10 3; W 0C 0A 00; R 0C 00 1; W 0C 0A 16;',
+    configure: 'W 0C 0A 00; R 0C 00 1; W 0C 0A 0F; R 0C 10 3; W 0C 0C 00; W 0C 0A 00; R 0C 00 1; W 0C 0A 16;',
     set: '0C 02 01 F4 01 18 FC 40 1F 10', // 500, -1000, 8000; adjustment 128, 192, 0: times 1, 1.25, 0.5
     read: 'R 0C 02 8;',
     reading: fieldAndNothingElse('-1250 500 -4000'), // x and y change places, z is turned
@@ -177,7 +177,7 @@ const cases: readonly Case[] = [
     kind: 'mag',
     name: 'RM3100',
     configure:
-      'W 20 01 00; W 20 04 00; W 20 05 C8; W 20 06 00; W 20 07 C8; W 20 08 00; W 20 09 C8; W 20 0B 94; W 20 01 71;',
+      'W 20 01 00; W 20 33 0F; W 20 04 00; W 20 05 C8; W 20 06 00; W 20 07 C8; W 20 08 00; W 20 09 C8; W 20 0B 94; W 20 01 71;',
     set: '20 24 FF FF F5 00 00 DE FE 00 00 00 00 00 00 00 00 00 80', // z beyond 16 bits
     read: 'R 20 34 1; R 20 24 9;',
     reading: fieldAndNothingElse('-11 222 -32768'),
@@ -275,15 +275,26 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
   });
 
   test.each([
-    ['LSM303AGR', 'W 19 23 8A;'],
-    ['LSM6DS3', 'W 6A 14 01;'],
-    ['LSM6DSOX', 'W 6A 14 01;'],
-    ['LSM9DS1', 'W 6B 24 01;'],
-    ['ADXL345', 'W 53 31 88;'],
-  ])('acc %s pushes itself for the self-test', (name, write) => {
-    expect(run('clear', 'set 19 0', 'set 6A 0', 'set 6B 0', 'set 53 0', `configure acc ${name} push`)[0]).toContain(
-      write,
-    );
+    ['acc', 'LSM303AGR', 'W 19 23 8A;'],
+    ['acc', 'LSM6DS3', 'W 6A 14 01;'],
+    ['acc', 'LSM6DSOX', 'W 6A 14 01;'],
+    ['acc', 'LSM9DS1', 'W 6B 24 01;'],
+    ['acc', 'ADXL345', 'W 53 31 88;'],
+    ['acc', 'MPU-6050', 'W 68 1C 00; W 68 38 01; W 68 1C E0;'],
+    ['acc', 'MPU-9250', 'W 68 1C E0; W 68 1D 04;'],
+    ['acc', 'ICM-20948', 'W 69 7F 20; W 69 15 1C; W 69 7F 00;'],
+    ['mag', 'LSM303AGR', 'W 1E 61 02; W 1E 62 12;'],
+    ['mag', 'LIS3MDL', 'W 1C 20 FF;'],
+    ['mag', 'LSM9DS1', 'W 1E 20 FF;'],
+    ['mag', 'HMC5883L', 'W 1E 00 79;'],
+    ['mag', 'AK8963', 'W 0C 0C 40; W 0C 0A 00; R 0C 00 1; W 0C 0A 18;'],
+    ['mag', 'AK09916', 'W 0C 31 00; R 0C 01 1; W 0C 31 10;'],
+    ['mag', 'RM3100', 'W 20 01 00; W 20 33 8F; W 20 00 70;'],
+  ])('%s %s pushes itself for the self-test', (kind, name, write) => {
+    const present = ['19', '6A', '6B', '53', '68', '69', '1E', '1C', '0C', '20'].map((address) => `set ${address} 0`);
+    const [told] = run('clear', ...present, 'set 0C 00 48 09', `configure ${kind} ${name} push`);
+    expect(told).toContain(write);
+    expect(told).toMatch(/^done/);
   });
 
   test('mag MMC5983MA: set and reset by turns, and the offset of the bridge drops out', () => {

@@ -29,7 +29,8 @@ struct Chip {
   uint8_t id;
   // Asked before the identity is read, where that alone does not tell the chip from its relatives; else null.
   bool (*confirm)(uint8_t address);
-  // `push`: the chip pushes its own sensor, for the self-test. False when the chip did not answer.
+  // `push`: the chip pushes its own sensor, for the self-test, and a reading tells the push on top of what was read before it, also
+  // where the chip tells the push alone. False when the chip did not answer.
   bool (*configure)(uint8_t address, bool push);
   // False when the chip did not answer. Called at every instant.
   bool (*read)(uint8_t address, Reading &reading);
@@ -37,9 +38,12 @@ struct Chip {
   char dpsPerCount[12];      // degrees per second; "" without a gyro
   char celsiusPerCount[12];  // "" without a thermometer
   char celsiusAtZero[6];
-  // By how many counts a push moves each axis on a sound chip, whatever the sign; 0 and 0 when it cannot push.
+  // By how many counts a push moves each axis on a sound chip, whatever the sign; 0 and 0 when it cannot push. z apart where it differs;
+  // `pushIsTurn`: the push turns the field itself, so that only the axis that moves most tells.
   int16_t pushLow, pushHigh;
+  int16_t pushLowZ, pushHighZ;
 };
+const int16_t pushIsTurn = -1;  // in the place of pushLowZ
 
 // The tables, each ended by a null; the entries and what they point to are in flash. Entries have C linkage, so that build.mjs can
 // compile all drivers as one unit, in a namespace each.
@@ -57,6 +61,8 @@ bool registerIs(uint8_t chip, uint8_t address, uint8_t value);
 inline int16_t littleEndian(const uint8_t *bytes) { return (int16_t)(bytes[0] | ((uint16_t)bytes[1] << 8)); }
 inline int16_t bigEndian(const uint8_t *bytes) { return (int16_t)(((uint16_t)bytes[0] << 8) | bytes[1]); }
 inline int16_t within16(int32_t value) { return value > INT16_MAX ? INT16_MAX : value < INT16_MIN ? INT16_MIN : (int16_t)value; }
+// For chips that tell their push alone: puts it on top of what was read `before`, which is noted while nothing is pushed.
+void onTopOf(int16_t *before, int16_t *values, bool isPushed);
 // Three pairs of bytes.
 void threeLittleEndian(const uint8_t *bytes, int16_t *values);
 void threeBigEndian(const uint8_t *bytes, int16_t *values);

@@ -50,6 +50,11 @@ void SelfTest::row(Line &line, const char *name, int32_t value, int32_t low, int
   line.integer(high);
 }
 
+int32_t SelfTest::changeOf(uint8_t axis) const {
+  int32_t change = change_[axis] / samples;
+  return change < 0 ? -change : change;
+}
+
 bool SelfTest::report(Line &line, uint8_t index, const Sensors &sensors) const {
   bool isField = index == 1 || index >= 5;
   const Part &part = isField ? sensors.magnetometer : sensors.accelerometer;
@@ -58,10 +63,18 @@ bool SelfTest::report(Line &line, uint8_t index, const Sensors &sensors) const {
     row(line, isField ? "field-id" : "accel-id", part.id, expected, expected);
     return true;
   }
-  if (part.chip.pushHigh == 0) return false;
+  const Chip &chip = part.chip;
   uint8_t axis = index - 2;
-  int32_t change = change_[axis] / samples;
-  if (change < 0) change = -change;
-  row(line, axisNames[axis], change, part.chip.pushLow, part.chip.pushHigh);
+  bool isFirst = axis % 3 == 0, isZ = axis % 3 == 2;
+  if (chip.pushHigh == 0 || (chip.pushLowZ == pushIsTurn && !isFirst)) return false;
+  int32_t change = changeOf(axis);
+  if (chip.pushLowZ == pushIsTurn) {
+    for (uint8_t other = 1; other < 3; other++)
+      if (changeOf(axis + other) > change) change = changeOf(axis + other);
+    row(line, "field-turn", change, chip.pushLow, chip.pushHigh);
+    return true;
+  }
+  bool isApart = isZ && chip.pushHighZ != 0;
+  row(line, axisNames[axis], change, isApart ? chip.pushLowZ : chip.pushLow, isApart ? chip.pushHighZ : chip.pushHigh);
   return true;
 }

@@ -27,6 +27,7 @@ class SelfTest {
   enum class Phase : uint8_t { idle, before, settlePushed, pushed, settleRelaxed };
 
   Step next(Phase phase, Step step);
+  int32_t changeOf(uint8_t axis) const;
   void row(Line &line, const char *name, int32_t value, int32_t low, int32_t high) const;
 
   static const uint8_t samples = 50;

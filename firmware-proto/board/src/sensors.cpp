@@ -23,12 +23,21 @@ void threeLittleEndian(const uint8_t *bytes, int16_t *values) {
   for (uint8_t i = 0; i < 3; i++) values[i] = littleEndian(bytes + 2 * i);
 }
 
+void onTopOf(int16_t *before, int16_t *values, bool isPushed) {
+  for (uint8_t i = 0; i < 3; i++) {
+    if (isPushed)
+      values[i] = within16((int32_t)values[i] + before[i]);
+    else
+      before[i] = values[i];
+  }
+}
+
 void threeBigEndian(const uint8_t *bytes, int16_t *values) {
   for (uint8_t i = 0; i < 3; i++) values[i] = bigEndian(bytes + 2 * i);
 }
 
 // What a part is called that never answered: a scale must be told all the same, and this one is sound in g and in nT.
-static const Chip none IN_FLASH = {"none", {0}, 0, 0, nullptr, nullptr, nullptr, "0.1", "", "", "", 0, 0};
+static const Chip none IN_FLASH = {"none", {0}, 0, 0, nullptr, nullptr, nullptr, "0.1", "", "", "", 0, 0, 0, 0};
 
 static uint8_t identityOf(const Chip &chip, uint8_t address) {
   uint8_t id;

@@ -8,11 +8,13 @@ const ratesHz = [0.625, 1.25, 2.5, 5, 10, 20, 40, 80];
 /** With FAST_ODR, by operative mode. */
 const fastHz = [1000, 560, 300, 155];
 const fourGauss = 0;
+/** What the self-test adds along x, y and z. */
+const selfTestGauss = [1.7, 1.6, 0.4];
 
 class Lis3mdlCore extends PlainChip {
   private readonly rangeFactors: readonly number[];
 
-  /** @param rangeFactors counts at each range against those of its make, at +-4 gauss */
+  /** @param rangeFactors counts a gauss at each range; its make is that at +-4 gauss */
   constructor(around: ChipSurroundings, address: number, rangeFactors: readonly number[]) {
     super(around, {
       address,
@@ -32,8 +34,10 @@ class Lis3mdlCore extends PlainChip {
   }
 
   protected show(counts: RawCounts): void {
-    const factor = this.rangeFactors[(this.registers[control2] >> 5) & 3] / this.rangeFactors[fourGauss];
-    this.littleEndian(0x28, ...scaled(this.inChip(counts.field), factor));
+    const perGauss = this.rangeFactors[(this.registers[control2] >> 5) & 3];
+    const isPushed = (this.registers[control1] & 1) !== 0 && !this.seized;
+    const inChip = scaled(this.inChip(counts.field), perGauss / this.rangeFactors[fourGauss]);
+    this.littleEndian(0x28, ...inChip.map((count, axis) => count + (isPushed ? selfTestGauss[axis] * perGauss : 0)));
     this.littleEndian(0x2e, counts.temperature / 32); // 8 counts a degree, 0 at 25 degrees
   }
 
@@ -51,7 +55,7 @@ export class Lis3mdl extends Lis3mdlCore {
 /** Its x runs against that of the accelerometer beside it, whose y is turned in what the wire carries. */
 export class Lsm9ds1Magnetometer extends Lis3mdlCore {
   constructor(around: ChipSurroundings) {
-    super(around, 0x1e, [1 / 0.14, 1 / 0.29, 1 / 0.43, 1 / 0.58]);
+    super(around, 0x1e, [1000 / 0.14, 1000 / 0.29, 1000 / 0.43, 1000 / 0.58]);
   }
 
   protected override inChip([x, y, z]: RawCounts['field']): RawCounts['field'] {

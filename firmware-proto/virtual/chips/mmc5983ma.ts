@@ -39,7 +39,7 @@ export class Mmc5983ma extends PlainChip {
   protected override writeRegister(register: number, value: number): void {
     const nowS = this.around.nowS();
     if (register === control0 && value & (set | reset)) {
-      this.isReset = (value & reset) !== 0;
+      this.isReset = (value & reset) !== 0 && !this.seized;
       this.turnedS = nowS;
     }
     if (register === control0 && value & measure) {

@@ -6,6 +6,8 @@ import type { ChipSurroundings } from './sensorChip.ts';
 const [divider, config, gyroRange, accelRange, bypass, interrupts, status] = [0x19, 0x1a, 0x1b, 0x1c, 0x37, 0x38, 0x3a];
 const [output, master, power] = [0x3b, 0x6a, 0x6b];
 
+const selfTestCounts = 7373; // 450 mg
+
 const identities = { 'MPU-6050': 0x68, 'MPU-6500': 0x70, 'MPU-9250': 0x71 };
 
 export class Mpu extends PlainChip {
@@ -36,7 +38,9 @@ export class Mpu extends PlainChip {
   protected show({ accel, rate = [0, 0, 0], temperature }: RawCounts): void {
     const { perC, zeroC } = this.temperature;
     const degreesC = temperature / 256 + 25;
-    this.bigEndian(output, ...scaled(accel, 1 / (1 << ((this.registers[accelRange] >> 3) & 3))));
+    const factor = 1 / (1 << ((this.registers[accelRange] >> 3) & 3));
+    const isPushed = this.registers[accelRange] >> 5 === 7 && !this.seized;
+    this.bigEndian(output, ...scaled(accel, factor, isPushed ? selfTestCounts * factor : 0));
     this.bigEndian(output + 6, (degreesC - zeroC) * perC);
     this.bigEndian(output + 8, ...scaled(rate, 1 / (1 << ((this.registers[gyroRange] >> 3) & 3))));
   }

@@ -33,5 +33,5 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip adxl345 IN_FLASH = {
     "ADXL345", {0x53, 0x1D}, DEVID, 0xE5, nullptr, configure, read,
     "0.00390625",  // 256 per g
-    "", "", "", 51, 1540,
+    "", "", "", 51, 1540, 0, 0,
 };

@@ -1,15 +1,19 @@
 // The magnetometer AK8963, in the package of the MPU-9250 behind its bypass, or alone.
 // Registers, adjustment and scale: Asahi Kasei AK8963 datasheet MS1356, sections 6.4 and 8.3. Its axes against those of the MPU-9250
 // (x and y change places, z is turned): InvenSense PS-MPU-9250A 1.1, section 9.1, as discussed at kriswiner/MPU9250, issue 368.
+// Self-test (MS1356, section 6.4.4, from memory; one measurement of the chip's own field): x and y within 200, z 800 to 3200 counts.
 #include "../chip.h"
 
 namespace {
 
-const uint8_t WIA = 0x00, ST1 = 0x02, CNTL1 = 0x0A, ASAX = 0x10;
-const uint8_t powerDown = 0x00, fuseAccess = 0x0F, continuous2 = 0x16;  // 16 bit, 100 Hz
+const uint8_t WIA = 0x00, ST1 = 0x02, CNTL1 = 0x0A, ASTC = 0x0C, ASAX = 0x10;
+const uint8_t powerDown = 0x00, fuseAccess = 0x0F, continuous2 = 0x16,  // 16 bit, 100 Hz
+              selfTest = 0x18, SELF = 0x40;
 const uint8_t DRDY = 0x01;
 
 uint8_t adjustment[3];
+bool isPushed;
+int16_t before[3];
 
 // Between two modes it wants 100 us in power-down, which the reading takes.
 bool change(uint8_t address, uint8_t mode) {
@@ -17,8 +21,10 @@ bool change(uint8_t address, uint8_t mode) {
   return busWrite(address, CNTL1, powerDown) && busRead(address, WIA, &ignored, 1) && busWrite(address, CNTL1, mode);
 }
 
-bool configure(uint8_t address, bool) {
-  return change(address, fuseAccess) && busRead(address, ASAX, adjustment, 3) && change(address, continuous2);
+bool configure(uint8_t address, bool push) {
+  isPushed = push;
+  return change(address, fuseAccess) && busRead(address, ASAX, adjustment, 3) && busWrite(address, ASTC, push ? SELF : 0x00) &&
+         change(address, push ? selfTest : continuous2);
 }
 
 // H ((ASA - 128) 0.5 / 128 + 1), section 8.3.11.
@@ -31,7 +37,8 @@ bool read(uint8_t address, Reading &reading) {
   reading.field[0] = adjusted(bytes + 3, 1);
   reading.field[1] = adjusted(bytes + 1, 0);
   reading.field[2] = opposite(adjusted(bytes + 5, 2));
-  return true;
+  onTopOf(before, reading.field, isPushed);
+  return !(isPushed && reading.fieldFresh) || busWrite(address, CNTL1, selfTest);  // one measurement at a time
 }
 
 }  // namespace
@@ -39,5 +46,5 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip ak8963 IN_FLASH = {
     "AK8963", {0x0C}, WIA, 0x48, nullptr, configure, read,
     "150",  // 0.15 uT
-    "", "", "", 0, 0,
+    "", "", "", 0, 200, 800, 3200,
 };

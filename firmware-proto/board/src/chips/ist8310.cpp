@@ -31,5 +31,5 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip ist8310 IN_FLASH = {
     "IST8310", {0x0E}, WAI, 0x10, nullptr, configure, read,
     "300",  // 0.3 uT
-    "", "", "", 0, 0,
+    "", "", "", 0, 0, 0, 0,
 };

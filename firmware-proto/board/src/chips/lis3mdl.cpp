@@ -1,6 +1,7 @@
 // The magnetometer LIS3MDL.
 // Registers and scales: ST DocID024204 (LIS3MDL), sections 2.1, 7. Checked against ArduPilot's public driver AP_Compass_LIS3MDL
-// (6842 counts per gauss at +-4 gauss; axes as they come are right-handed).
+// (6842 counts per gauss at +-4 gauss; axes as they come are right-handed). Self-test (CTRL_REG1, ST): 1 to 3 gauss in x and y, 0.1 to
+// 1 in z, as in ST's public example lis3mdl_self_test.c.
 #include "../chip.h"
 
 namespace {
@@ -17,7 +18,9 @@ const Setting settings[] IN_FLASH = {
     {CTRL_REG3, 0x00},  // MD: continuous
 };
 
-bool configure(uint8_t address, bool) { return busWriteAll(address, settings, 5); }
+bool configure(uint8_t address, bool push) {
+  return busWriteAll(address, settings, 5) && (!push || busWrite(address, CTRL_REG1, 0xFF));
+}
 
 bool read(uint8_t address, Reading &reading) {
   uint8_t bytes[9];  // status, x, y, z, temperature
@@ -33,5 +36,5 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip lis3mdl IN_FLASH = {
     "LIS3MDL", {0x1C, 0x1E}, WHO_AM_I, 0x3D, nullptr, configure, read,
     "14.6156",  // 6842 per gauss
-    "", "0.125", "25", 0, 0,
+    "", "0.125", "25", 6842, 20526, 684, 6842,
 };

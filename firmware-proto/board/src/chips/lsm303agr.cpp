@@ -69,12 +69,12 @@ extern "C" const Chip lsm303agrAccelerometer IN_FLASH = {
     "0.00098",           // 12 bit, +-2 g
     "",                  // no gyro
     "0.00390625", "25",  // OUT_TEMP is left-justified
-    70, 1469,
+    70, 1469, 0, 0,
 };
 
 extern "C" const Chip lsm303agrMagnetometer IN_FLASH = {
     "LSM303AGR", {0x1E}, WHO_AM_I_M, 0x40, nullptr, configureMagnetometer, readMagnetometer,
     "150",  // 1.5 mG
     "", "", "",
-    10, 333,
+    10, 333, 0, 0,
 };

@@ -59,11 +59,11 @@ extern "C" const Chip lsm303dlhcAccelerometer IN_FLASH = {
     "LSM303DLHC", {accelerometerAddress}, WHO_AM_I_A, accelerometerId, besideMagnetometer, configureAccelerometer,
     readAccelerometer,
     "0.001",  // 1 mg
-    "", "", "", 0, 0,
+    "", "", "", 0, 0, 0, 0,
 };
 
 extern "C" const Chip lsm303dlhcMagnetometer IN_FLASH = {
     "LSM303DLHC", {magnetometerAddress}, IRA_REG_M, 'H', besideAccelerometer, configureMagnetometer, readMagnetometer,
     "90.9091",  // 1100 per gauss
-    "", "", "", 0, 0,
+    "", "", "", 0, 0, 0, 0,
 };

@@ -48,17 +48,17 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip lsm6ds3 IN_FLASH = {
     "LSM6DS3", {0x6A, 0x6B}, WHO_AM_I, 0x69, nullptr, configure3, read,
     "0.000061", "0.00875",
-    "0.0625", "25", 1475, 27869,
+    "0.0625", "25", 1475, 27869, 0, 0,
 };
 
 extern "C" const Chip lsm6ds3trc IN_FLASH = {
     "LSM6DS3TR-C", {0x6A, 0x6B}, WHO_AM_I, 0x6A, nullptr, configure3, read,
     "0.000061", "0.00875",
-    "0.00390625", "25", 1475, 27869,
+    "0.00390625", "25", 1475, 27869, 0, 0,
 };
 
 extern "C" const Chip lsm6dsox IN_FLASH = {
     "LSM6DSOX", {0x6A, 0x6B}, WHO_AM_I, 0x6C, nullptr, configureX, read,
     "0.000061", "0.00875",
-    "0.00390625", "25", 820, 27869,
+    "0.00390625", "25", 820, 27869, 0, 0,
 };

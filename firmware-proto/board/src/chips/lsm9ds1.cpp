@@ -1,7 +1,8 @@
 // The LSM9DS1: accelerometer and gyro on one die, magnetometer on another.
 // Registers and scales: ST DocID025715 (LSM9DS1), sections 2.1, 6, 7, 8. Axes as in ArduPilot's public drivers
 // AP_InertialSensor_LSM9DS1 (z of both is turned: they count along left-handed axes) and AP_Compass_LSM9DS1 (as they come); that
-// the magnetometer's x runs against the accelerometer's: PX4 DriverFramework, pull request 160. Limits of the self-test from memory.
+// the magnetometer's x runs against the accelerometer's: PX4 DriverFramework, pull request 160. Limits of the self-test from memory, those
+// of the magnetometer (1 to 3 gauss in x and y, 0.1 to 1 in z) as of the LIS3MDL, whose registers it has.
 #include "../chip.h"
 
 namespace {
@@ -36,7 +37,9 @@ bool besideInertial(uint8_t) { return registerIs(0x6B, WHO_AM_I, inertialId) || 
 bool configureInertial(uint8_t address, bool push) {
   return busWrite(address, CTRL_REG10, push) && busWriteAll(address, inertialSettings, 7);  // ST_XL
 }
-bool configureMagnetometer(uint8_t address, bool) { return busWriteAll(address, magnetometerSettings, 5); }
+bool configureMagnetometer(uint8_t address, bool push) {
+  return busWriteAll(address, magnetometerSettings, 5) && (!push || busWrite(address, CTRL_REG1_M, 0xFF));  // ST
+}
 
 bool readInertial(uint8_t address, Reading &reading) {
   uint8_t bytes[9];
@@ -67,11 +70,11 @@ bool readMagnetometer(uint8_t address, Reading &reading) {
 extern "C" const Chip lsm9ds1Inertial IN_FLASH = {
     "LSM9DS1", {0x6B, 0x6A}, WHO_AM_I, inertialId, nullptr, configureInertial, readInertial,
     "0.000061", "0.00875",
-    "0.0625", "25", 984, 27869,  // 60 to 1700 mg
+    "0.0625", "25", 984, 27869, 0, 0,  // 60 to 1700 mg
 };
 
 extern "C" const Chip lsm9ds1Magnetometer IN_FLASH = {
     "LSM9DS1", {0x1E, 0x1C}, WHO_AM_I, magnetometerId, besideInertial, configureMagnetometer, readMagnetometer,
     "14",  // 0.14 mG
-    "", "", "", 0, 0,
+    "", "", "", 7143, 21429, 714, 7143,
 };

@@ -1,6 +1,9 @@
 // The family of the MPU-6050, MPU-6500 and MPU-9250: accelerometer and gyro.
 // Registers and scales: InvenSense RM-MPU-6000A 4.2 and PS-MPU-6000A 3.4 (MPU-6050), RM-MPU-6500A and RM-MPU-9250A; "Register
-// map", registers 25 to 28, 55 to 72, 106, 107, 117, from memory; not yet checked against a public driver.
+// map", registers 25 to 28, 55 to 72, 106, 107, 117, from memory; not yet checked against a public driver. Self-test of the
+// accelerometer (XA_ST, YA_ST, ZA_ST): for the MPU-6500 and MPU-9250 225 to 675 mg at +-2 g, the absolute limits of InvenSense's public
+// driver for Linux (inv_mpu, "Self Test Absolute Limits"); for the MPU-6050 from the ends of its factory trim, 0.34 and 0.92 g, and 14
+// percent (RM-MPU-6000A, registers 13 to 16; PS-MPU-6000A, 6.2; from memory). The gyro is not pushed.
 #include "../chip.h"
 
 namespace {
@@ -21,11 +24,13 @@ const Setting settings[] IN_FLASH = {
     {INT_ENABLE, 0x01},    // DATA_RDY is told in INT_STATUS
 };
 
-bool configure6050(uint8_t address, bool) { return busWriteAll(address, settings, 9); }
+bool configure6050(uint8_t address, bool push) {
+  return busWriteAll(address, settings, 9) && (!push || busWrite(address, ACCEL_CONFIG, 0xE0));
+}
 
 // The later ones filter the accelerometer on its own.
-bool configure6500(uint8_t address, bool) {
-  return busWriteAll(address, settings, 9) && busWrite(address, ACCEL_CONFIG2, 0x04);  // A_DLPF: 21 Hz
+bool configure6500(uint8_t address, bool push) {
+  return configure6050(address, push) && busWrite(address, ACCEL_CONFIG2, 0x04);  // A_DLPF: 21 Hz
 }
 
 bool read(uint8_t address, Reading &reading) {
@@ -43,17 +48,17 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip mpu6050 IN_FLASH = {
     "MPU-6050", {0x68, 0x69}, WHO_AM_I, 0x68, nullptr, configure6050, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
-    "0.00294118", "36.53", 0, 0,
+    "0.00294118", "36.53", 4791, 17184, 0, 0,
 };
 
 extern "C" const Chip mpu6500 IN_FLASH = {
     "MPU-6500", {0x68, 0x69}, WHO_AM_I, 0x70, nullptr, configure6500, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
-    "0.00299517", "21", 0, 0,
+    "0.00299517", "21", 3686, 11059, 0, 0,
 };
 
 extern "C" const Chip mpu9250 IN_FLASH = {
     "MPU-9250", {0x68, 0x69}, WHO_AM_I, 0x71, nullptr, configure6500, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
-    "0.00299517", "21", 0, 0,
+    "0.00299517", "21", 3686, 11059, 0, 0,
 };

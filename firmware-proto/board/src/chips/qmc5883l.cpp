@@ -30,5 +30,5 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip qmc5883l IN_FLASH = {
     "QMC5883L", {0x0D}, chipId, 0xFF, nullptr, configure, read,
     "8.33333",  // 12000 per gauss
-    "", "", "", 0, 0,
+    "", "", "", 0, 0, 0, 0,
 };

@@ -32,5 +32,5 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip qmc5883p IN_FLASH = {
     "QMC5883P", {0x2C}, chipId, 0x80, nullptr, configure, read,
     "26.6667",  // 3750 per gauss
-    "", "", "", 0, 0,
+    "", "", "", 0, 0, 0, 0,
 };
