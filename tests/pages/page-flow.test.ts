@@ -18,9 +18,9 @@ async function byHands(page: Page, title: string, button: string): Promise<strin
 
 /** The shift of one axis as the page tells it, which must hold the true one within 4.5 of its sigmas. */
 function shiftTold(text: string, axis: 'Altitude' | 'Azimuth', trueRad: number): { shiftRad: number; bandRad: number } {
-  const told = new RegExp(`${axis} moved\\s([\\d.]+)([′°]) (high|low|east|west|off), give or take ([\\d.]+)([′°])`).exec(
-    text,
-  );
+  const told = new RegExp(
+    `${axis} moved\\s([\\d.]+)([′°]) (high|low|east|west|off), give or take ([\\d.]+)([′°])`,
+  ).exec(text);
   if (!told) throw new Error(`no shift of ${axis} in: ${text}`);
   const [, size, unit, side, band, bandUnit] = told;
   const inRad = (number: string, of: string): number => Number(number) * (of === '°' ? degree : arcminute);
