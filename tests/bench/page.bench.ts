@@ -16,11 +16,14 @@ const quantile = (sorted: readonly number[], share: number): number =>
   sorted[Math.min(sorted.length - 1, Math.floor(share * sorted.length))];
 const sorted = (values: readonly number[]): number[] => [...values].sort((a, b) => a - b);
 
+/** Needles that swing, as most people see them. */
+const swinging = { reducedMotion: 'no-preference' } as const;
+
 /** From a changed reading on the host to the first frame in which the needle stands elsewhere. */
 async function latency(browser: Browser): Promise<void> {
   const session = new ScriptedSession().start(sampleMs);
   const server = await startPage(session, { port: 0 });
-  const { page } = await openPage(browser, server.url, phone);
+  const { page } = await openPage(browser, server.url, phone, swinging);
   await inPage(
     page,
     `globalThis.movedMs = []; new MutationObserver(() => movedMs.push(performance.timeOrigin + performance.now()))
@@ -74,7 +77,7 @@ async function frames(browser: Browser, rate: number): Promise<Record<string, un
     session.emit();
   }, sampleMs);
   const server = await startPage(session, { port: 0 });
-  const { page } = await openPage(browser, server.url, phone);
+  const { page } = await openPage(browser, server.url, phone, swinging);
   const client = await page.context().newCDPSession(page);
   await client.send('Performance.enable');
   await client.send('Emulation.setCPUThrottlingRate', { rate });
