@@ -1,3 +1,4 @@
+import type { CDPSession, Page } from 'playwright-core';
 import { decodePng } from './png.ts';
 
 export interface Brightness {
@@ -9,9 +10,14 @@ export interface Brightness {
   largestBlue: number;
 }
 
-/** Light in a screenshot, 0..255. */
-export function brightness(png: Buffer): Brightness {
-  const { width, height, rgb } = decodePng(png);
+const sessions = new WeakMap<Page, Promise<CDPSession>>();
+
+/** Light of what the window shows now, 0..255, the writing mark of a field included. */
+export async function brightness(page: Page): Promise<Brightness> {
+  const session = sessions.get(page) ?? page.context().newCDPSession(page);
+  sessions.set(page, session);
+  const { data } = await (await session).send('Page.captureScreenshot', { format: 'png', optimizeForSpeed: true });
+  const { width, height, rgb } = decodePng(Buffer.from(data, 'base64'));
   const sums = [0, 0, 0];
   const largest = [0, 0, 0];
   for (let channel = 0; channel < 3; channel += 1) {

@@ -33,14 +33,17 @@ export const launch = (): Promise<Browser> =>
     ],
   });
 
-/** Opens the page, with needles that do not swing, and waits for the first of them; `faults` gathers every error of the console. */
+/**
+ * Opens the page, with needles that do not swing and without the copy that a service worker keeps, and waits for the first needles;
+ * `faults` gathers every error of the console. It takes two seconds of a processor: tests share a page where they can.
+ */
 export async function openPage(
   browser: Browser,
   url: string,
   viewport = phone,
   options: BrowserContextOptions = {},
 ): Promise<{ page: Page; faults: string[] }> {
-  const context = await browser.newContext({ viewport, reducedMotion: 'reduce', ...options });
+  const context = await browser.newContext({ viewport, reducedMotion: 'reduce', serviceWorkers: 'block', ...options });
   const page = await context.newPage();
   const faults: string[] = [];
   page.on('pageerror', (error) => faults.push(error.message));
@@ -61,14 +64,16 @@ export const deflection = (page: Page, axis: 'azimuth' | 'altitude'): Promise<nu
 /** Value of an expression in the page; a text, because the tests' types know no browser. */
 export const inPage = <T>(page: Page, expression: string): Promise<T> => page.evaluate(expression) as Promise<T>;
 
-/** What axe finds against WCAG 2.2 AA and good practice, each with the elements concerned. */
-export async function violations(page: Page): Promise<string[]> {
+const rulesOfAxe = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
+
+/** What axe finds against WCAG 2.2 AA and good practice, or of its contrasts alone, each with the elements concerned. */
+export async function violations(page: Page, only: 'all' | 'contrast' = 'all'): Promise<string[]> {
   // The policy of the page forbids foreign scripts, so axe goes in through the debugger and not as a script element.
   if (!(await inPage(page, '"axe" in globalThis'))) await page.evaluate(axe.source);
-  const found = await page.evaluate(() =>
-    (globalThis as unknown as { axe: typeof axe }).axe.run({
-      runOnly: ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'],
-    }),
-  );
+  const options: axe.RunOptions = {
+    runOnly: only === 'all' ? rulesOfAxe : { type: 'rule', values: ['color-contrast'] },
+    resultTypes: ['violations'],
+  };
+  const found = await inPage<axe.AxeResults>(page, `axe.run(${JSON.stringify(options)})`);
   return found.violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(' | ')}`);
 }

@@ -1,13 +1,15 @@
 import type { Page } from 'playwright-core';
-import { afterEach, beforeEach, describe, expect, it } from 'vitest';
+import { afterAll, beforeAll, beforeEach, describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
 import { patience, quickest } from '../job/patience.ts';
-import { deflection, hasBrowser, inPage, laptop, openPage } from './browser.ts';
+import { deflection, hasBrowser, inPage, openPage } from './browser.ts';
 import { freshBrowser } from './freshBrowser.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
 const halfArcDeg = 46;
+const { altitudeErrorRad, azimuthErrorRad, sigmaAzimuthErrorRad, state } = new ScriptedSession();
+const asFirst = { altitudeErrorRad, azimuthErrorRad, sigmaAzimuthErrorRad, state };
 /** From the moment that a reading is none any more. */
 const staleLimitMs = 1500;
 const backLimitMs = 2000;
@@ -16,24 +18,26 @@ const dashes = (page: Page): Promise<string> =>
 
 describe.skipIf(!hasBrowser)('the needles of the page', () => {
   const browser = freshBrowser();
-  let session: ScriptedSession;
+  const session = new ScriptedSession();
   let server: PageServer;
-  beforeEach(async () => {
-    session = new ScriptedSession().start();
+  let page: Page;
+  let faults: string[];
+  beforeAll(async () => {
+    session.start(50);
     server = await startPage(session, { port: 0 });
+    ({ page, faults } = await openPage(browser(), server.url));
+    await inPage(page, 'globalThis.neverReloaded = true');
   });
-  afterEach(async () => {
-    await Promise.all(
-      browser()
-        .contexts()
-        .map((context) => context.close()),
-    );
+  beforeEach(async () => {
+    Object.assign(session, asFirst);
+    await expect.poll(() => page.textContent('.azimuth .figure')).toBe('41′ east');
+  });
+  afterAll(async () => {
     await server.close();
     await session.close();
   });
 
   it('follow the errors on the scale that is shown', async () => {
-    const { page, faults } = await openPage(browser(), server.url);
     await expect.poll(() => deflection(page, 'azimuth')).toBeCloseTo((41 / 60) * halfArcDeg, 0);
     session.azimuthErrorRad = -20 * arcminute;
     session.altitudeErrorRad = 2 * arcminute;
@@ -47,7 +51,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
   });
 
   it('change the scale in steps, wider at once and finer after a while', async () => {
-    const { page } = await openPage(browser(), server.url);
     const lastLabel = (): Promise<string | null> => page.locator('.dial.azimuth .marks text').last().textContent();
     await expect.poll(lastLabel).toBe('60′');
     session.azimuthErrorRad = 7 * degree;
@@ -60,8 +63,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
   });
 
   it('grey and dash within 1.5 s of a dead board, and come back without a reload', async () => {
-    const { page } = await openPage(browser(), server.url);
-    await inPage(page, 'globalThis.neverReloaded = true');
     let backMs = Infinity;
     const staleMs = await quickest(staleLimitMs, async () => {
       session.kill();
@@ -84,8 +85,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
   });
 
   it('grey and dash within 1.5 s of a dead host, and come back without a reload', async () => {
-    const { page } = await openPage(browser(), server.url);
-    await inPage(page, 'globalThis.neverReloaded = true');
     const { port } = server;
     const staleMs = await quickest(staleLimitMs, async () => {
       const killedMs = performance.now();
@@ -103,7 +102,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
   });
 
   it('say when the field is disturbed, and let nobody believe the azimuth', async () => {
-    const { page } = await openPage(browser(), server.url, laptop);
     session.state = 'disturbed';
     await page.waitForSelector('.instruments.disturbed');
     await expect.poll(() => page.textContent('.verdict')).toContain('Iron is near');
@@ -111,7 +109,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
   });
 
   it('show no axis while the board is off its clip, and come back with it', async () => {
-    const { page } = await openPage(browser(), server.url, laptop);
     const figure = (): Promise<string | null> => page.textContent('.altitude .figure');
     await expect.poll(figure).toBe('3′ low');
     session.altitudeErrorRad = -39 * degree;
@@ -126,7 +123,6 @@ describe.skipIf(!hasBrowser)('the needles of the page', () => {
   });
 
   it('are heard: higher for east, lower for west, steady within what is known, silent without a reading', async () => {
-    const { page } = await openPage(browser(), server.url);
     const tone = (): Promise<string> => inPage(page, 'document.documentElement.dataset.tone ?? ""');
     await expect.poll(tone).toBe('silent');
     await page.keyboard.press('m');

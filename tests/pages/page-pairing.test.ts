@@ -103,7 +103,7 @@ describe.skipIf(!hasBrowser || !hasNetwork)('a phone in the local network', () =
     expect(dialog.type()).toBe('beforeunload');
     await dialog.dismiss();
     expect(await inPage(page, 'globalThis.neverReloaded')).toBe(true);
-    expect(brightness(await page.screenshot()).meanGreen).toBe(0);
+    expect((await brightness(page)).meanGreen).toBe(0);
     server = await startPage(session, { port, share: true, show: (text) => shown.push(text) });
     await page.waitForSelector('.instruments:not(.stale)');
     await page.context().close();
