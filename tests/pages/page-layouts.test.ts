@@ -46,8 +46,19 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     await page.keyboard.press('Escape');
   });
 
+  /** The browser refuses while it is still on its way out of the full screen. */
+  const resize = (width: number, height: number): Promise<void> =>
+    expect
+      .poll(() =>
+        page.setViewportSize({ width, height }).then(
+          () => true,
+          () => false,
+        ),
+      )
+      .toBe(true) as unknown as Promise<void>;
+
   it.each(layouts)('show all without scrolling: %s', async (name, width, height) => {
-    await page.setViewportSize({ width, height });
+    await resize(width, height);
     await page.waitForSelector(`.app.${width >= 1000 ? 'wide' : 'narrow'}`);
     expect(await cutOff(page, name === 'phone at 200 percent' ? readings : all)).toEqual([]);
     await page.keyboard.press('s');
@@ -69,7 +80,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
   });
 
   it('name the next step beside the readings, and above the steps with its reason', async () => {
-    await page.setViewportSize({ width: 390, height: 844 });
+    await resize(390, 844);
     await expect.poll(() => page.textContent('header .coming')).toBe(coming.title);
     await page.keyboard.press('s');
     await expect.poll(() => page.textContent('#panel .coming')).toBe(`${coming.title} ${coming.reason}`);
@@ -126,7 +137,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
   });
 
   it('open the last step at its heading, too, with its main button in view', async () => {
-    await page.setViewportSize({ width: 390, height: 844 });
+    await resize(390, 844);
     await page.keyboard.press('s');
     await page.locator('.title', { hasText: 'Good enough?' }).click();
     await page.waitForSelector('.step:last-child .pinned');
@@ -140,7 +151,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     ['tablet', 820, 1180],
     ['laptop', 1366, 768],
   ] as const)('can be read at two metres: %s', async (_name, width, height) => {
-    await page.setViewportSize({ width, height });
+    await resize(width, height);
     await page.locator('.azimuth.reading .figure').click();
     await page.waitForSelector('.app.far-both');
     for (const axis of ['azimuth', 'altitude']) {
@@ -156,7 +167,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
   });
 
   it('lead by key and tap to both needles, to each alone, and back', async () => {
-    await page.setViewportSize({ width: 390, height: 844 });
+    await resize(390, 844);
     for (const shown of ['far-both', 'far-azimuth', 'far-altitude']) {
       await page.keyboard.press('f');
       await page.waitForSelector(`.app.${shown}`);
@@ -217,7 +228,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
   });
 
   it('move nothing when readings go stale, beyond what the eye passes over (cumulative layout shift under 0.02)', async () => {
-    await page.setViewportSize({ width: 390, height: 844 });
+    await resize(390, 844);
     await page.waitForTimeout(300);
     await inPage(
       page,

@@ -139,6 +139,7 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
     await look('a refused step, scrolled');
     for (const drawing of drawings) {
       await say(page, sheetOf(drawing));
+      if (drawing === drawings[0]) await page.locator('.title', { hasText: 'Tumble' }).click();
       await page.waitForSelector('.drawing svg');
       await look(`drawing of ${drawing.kind}`);
     }
