@@ -9,7 +9,7 @@ export interface AxisKnown extends AxisErrors {
   axisCovariance: Matrix2;
 }
 
-/** What a correction would bring: expected distances from the pole (root mean square), and where the axis must stand before it is locked. */
+/** What a correction would bring: expected distances from the pole, and where the axis must stand before it is locked. */
 interface Ahead {
   nowRad: number;
   afterRad: number;

@@ -51,7 +51,7 @@ function readCovariance(hasStars: boolean, latitudeRad: number): Matrix2 {
 const toWords = ({ altitudeErrorRad, azimuthErrorRad }: AxisErrors): string =>
   `${sideWords('altitude', altitudeErrorRad / degree, 0.03)} and ${sideWords('azimuth', azimuthErrorRad / degree, 0.03)}`;
 
-/** What the bolts can do: expected distances from the pole, root mean square, once they are locked. */
+/** What the bolts can do: expected distances from the pole once they are locked. */
 interface Bolts {
   areLocked: boolean;
   /** As they stand, and after one more nudge. */
@@ -108,14 +108,17 @@ function finished({ done, movedMs = -Infinity, lockedMs = -Infinity }: Tonight, 
   return stepFor('observe', `${why} Observe. Ask again after a knock, or when the answer is hours old.`);
 }
 
-function nudgeStep(where: string, { areLocked, afterRad, standOff }: Bolts): NextStep {
+function nudgeStep(where: string, { areLocked, nowRad, afterRad, standOff }: Bolts): NextStep {
   const again = areLocked ? 'Loosen the bolts, ' : 'Before you lock, ';
   const off = standOff && `bring the axis to ${toWords(standOff)}, the opposite of what locking does here, and lock`;
   const how = off ? ` ${again}${off}${areLocked ? ' again' : ''}.` : areLocked ? ' Loosen the bolts first.' : '';
-  const told = stepFor(
-    'nudge',
-    `${where}. A nudge on a star brings it to about ${angle(afterRad, afterRad / 3)}, locked.${how}`,
-  );
+  const told: NextStep = {
+    ...stepFor(
+      'nudge',
+      `${where}. A nudge on a star brings it to about ${angle(afterRad, afterRad / 3)}, locked.${how}`,
+    ),
+    expected: { nowRad, afterRad },
+  };
   if (!standOff) return told;
   const [altitude, azimuth] = [standOff.altitudeErrorRad, standOff.azimuthErrorRad].map((rad) =>
     (rad / arcminute).toFixed(1),

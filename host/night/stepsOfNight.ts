@@ -27,6 +27,8 @@ export interface NextStep {
   command: string;
   /** Of a nudge: the errors at which the axis is to stand before it is locked; absent: at the pole. */
   standOff?: AxisErrors;
+  /** Of a nudge: distances from the pole that are to be expected once the bolts are locked, as they stand and after it. */
+  expected?: { nowRad: number; afterRad: number };
 }
 
 /** What can be taken in the sky now. */

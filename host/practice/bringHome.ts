@@ -15,6 +15,8 @@ const fieldsArcmin = [40, 20];
 const believedRadPerTurn = 1.2 * degree;
 const touchTurns = 0.005;
 const mostLooks = 10;
+/** How often a careful look that finds the star beside its place lets them turn once more. */
+const mostTouches = 3;
 
 const eyes: readonly NudgeEye[] = fieldsArcmin.map((field) => ({
   fieldRad: field * arcminute,
@@ -55,11 +57,19 @@ export function nudgeOnStar(night: VirtualNight, aim: AxisErrors = home): StarHe
     const before = star.look();
     loosen(night);
     const part = (from: number, to: number): number => from + share * (to - from);
-    turnTo(night, star, plan.eye, before, known, {
+    const end = {
       altitudeErrorRad: part(known.altitudeErrorRad, aim.altitudeErrorRad),
       azimuthErrorRad: part(known.azimuthErrorRad, aim.azimuthErrorRad),
-    });
-    const last = star.look();
+    };
+    let last = before;
+    for (let touches = 0; touches < mostTouches; touches += 1) {
+      turnTo(night, star, plan.eye, before, known, end);
+      last = star.look();
+      const { altitudeShiftRad, azimuthShiftRad } = star.between(before, last, known);
+      const offAltitude = known.altitudeErrorRad + altitudeShiftRad - end.altitudeErrorRad;
+      const offAzimuth = known.azimuthErrorRad + azimuthShiftRad - end.azimuthErrorRad;
+      if (Math.hypot(offAltitude, offAzimuth * Math.cos(night.site.latitudeRad)) < plan.eye.sigmaReadRad) break;
+    }
     night.log.push(star.shiftEntry(before, last, known, 'star'));
     held.push({ star, first: before, last });
     if (plan.steps.length === 1) return held;

@@ -53,7 +53,7 @@ export class StarInField {
   }
 
   /** How far the axis went from one look to another, by star and needles together. */
-  private between(before: Look, after: Look, from: AxisErrors): SeenShift {
+  between(before: Look, after: Look, from: AxisErrors): SeenShift {
     const place = {
       northRad: after.place.northRad - before.place.northRad,
       eastRad: after.place.eastRad - before.place.eastRad,

@@ -41,7 +41,7 @@ export interface NudgePlan {
   /** Each from the centre of the field, the star centred anew before it; one where the field takes the whole way. */
   steps: readonly { afterAltitude: FieldPlace; home: FieldPlace }[];
   sigmaShiftRad: number;
-  /** Root mean square, before and after. */
+  /** Mean of all that may be, before and after. */
   expectedBeforeRad: number;
   expectedAfterRad: number;
   gates: readonly Gate[];

@@ -88,10 +88,31 @@ describe('what lies ahead', () => {
   const seen = habitOf([shift(5, -3, 0.4, 0.9), shift(4.4, -3.9, 0.4, 0.9)]);
 
   it('counts what is not known as well as what is', () => {
-    const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = axis(3, 4, 2);
-    const squared = expectedDistanceRad({ altitudeErrorRad, azimuthErrorRad }, axisCovariance, latitudeRad) ** 2;
-    const level = Math.cos(latitudeRad) ** 2;
-    expect(squared / arcminute ** 2).toBeCloseTo(9 + 4 + level * (16 + 5.76), 9);
+    const home = { altitudeErrorRad: 0, azimuthErrorRad: 0 };
+    const far = { altitudeErrorRad: 3, azimuthErrorRad: 5 };
+    expect(expectedDistanceRad(far, [0, 0, 0, 0], latitudeRad)).toBeCloseTo(
+      Math.hypot(3, 5 * Math.cos(latitudeRad)),
+      7,
+    );
+    expect(expectedDistanceRad(home, [0, 0, 0, 0], latitudeRad)).toBe(0);
+    // means of the half-normal, Rayleigh and Rice distributions; S. O. Rice, Bell Syst. Tech. J. 24 (1945) 46, eq. 4.2-3, with
+    // exp(-x/2) ((1 + x) I0(x/2) + x I1(x/2)) for a distance of one sigma, x = 1/2 (Bessel functions by scipy.special)
+    expect(expectedDistanceRad(home, [4, 0, 0, 0], latitudeRad)).toBeCloseTo(2 * Math.sqrt(2 / Math.PI), 7);
+    expect(expectedDistanceRad(home, [1, 0, 0, 1], 0)).toBeCloseTo(Math.sqrt(Math.PI / 2), 7);
+    expect(expectedDistanceRad({ ...home, altitudeErrorRad: 1 }, [1, 0, 0, 1], 0)).toBeCloseTo(1.54857246, 7);
+    // errors that go together, against the mean over a fine grid of both normals
+    const steps = Array.from({ length: 161 }, (_, i) => -8 + i / 10);
+    const mean = steps
+      .flatMap((u) =>
+        steps.map((v) => Math.exp(-(u * u + v * v) / 2) * Math.hypot(1 + 1.5 * u, -1.2 + 0.8 * u + 0.6 * v)),
+      )
+      .reduce((sum, one) => sum + one / (200 * Math.PI), 0);
+    const level = Math.cos(latitudeRad);
+    const oblique = { altitudeErrorRad: 1, azimuthErrorRad: -1.2 / level };
+    expect(expectedDistanceRad(oblique, [2.25, 1.2 / level, 1.2 / level, 1 / level ** 2], latitudeRad)).toBeCloseTo(
+      mean,
+      4,
+    );
   });
 
   it('is a correction where the axis stands far, and none where it stands near', () => {

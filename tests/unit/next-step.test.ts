@@ -100,7 +100,7 @@ describe('on the sky', () => {
     expect(told.reason).toContain(
       '15′ from the pole, give or take 5′; tonight’s plan allows 2.0′ (exposures of 120 s).',
     );
-    expect(told.reason).toContain('A nudge on a star brings it to about 4.4′, locked.');
+    expect(told.reason).toContain('A nudge on a star brings it to about 3.9′, locked.');
   });
 
   it('locks after a nudge, measures what locking left, corrects it with what locking does, and comes to an end', () => {
