@@ -25,6 +25,8 @@ export interface Summary {
   ratioToBound: number;
   within68: number;
   within95: number;
+  /** Mean of the squared misses, each in its own sigmas: chi-squared with two degrees of freedom has 2, of n nights give or take 2 / sqrt n. */
+  meanNormalised: number;
 }
 
 /** Chi-squared of two degrees of freedom: -2 ln(1 - p). */
@@ -40,6 +42,7 @@ export function summarise(misses: { missRad: number; boundRad: number; normalise
     ratioToBound: Math.sqrt(squared / meanSquare(misses.map((miss) => miss.boundRad))),
     within68: misses.filter((miss) => miss.normalised < limit68).length / misses.length,
     within95: misses.filter((miss) => miss.normalised < limit95).length / misses.length,
+    meanNormalised: misses.reduce((sum, { normalised }) => sum + normalised, 0) / misses.length,
   };
 }
 
