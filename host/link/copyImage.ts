@@ -21,9 +21,11 @@ export const driveFiles: DriveFiles = {
   async write(path, bytes, onWritten) {
     const file = await open(path, 'w');
     try {
-      for (let at = 0; at < bytes.length; at += pieceBytes) {
-        await file.write(bytes.subarray(at, at + pieceBytes));
-        onWritten(Math.min(at + pieceBytes, bytes.length));
+      for (let at = 0; at < bytes.length; onWritten(at)) {
+        // a drive that is nearly full may take a part of a piece
+        const { bytesWritten } = await file.write(bytes.subarray(at, at + pieceBytes));
+        if (bytesWritten === 0) throw Object.assign(new Error('no byte was taken'), { code: 'ENOSPC' });
+        at += bytesWritten;
       }
       await file.sync();
     } finally {

@@ -1,3 +1,5 @@
+import { spawnSync } from 'node:child_process';
+import { mkdtempSync, rmdirSync } from 'node:fs';
 import { mkdir, mkdtemp, readdir, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -71,6 +73,49 @@ describe('drives of boards', () => {
       'micro:bit V2: lodepole-microbit.hex',
       'micro:bit of the first version: undefined',
     ]);
+  });
+});
+
+/** A file system of its own for a drive of so many bytes; only root may make one. */
+function mounted(folder: string, bytes: number): boolean {
+  return spawnSync('mount', ['-t', 'tmpfs', '-o', `size=${bytes}`, 'none', folder]).status === 0;
+}
+const canMount = ((): boolean => {
+  const folder = mkdtempSync(join(tmpdir(), 'lodepole-mount-'));
+  const can = mounted(folder, 4096) && spawnSync('umount', [folder]).status === 0;
+  rmdirSync(folder);
+  if (!can) console.warn('SKIPPED, mounting a small file system takes root: no drive is really full');
+  return can;
+})();
+
+describe.skipIf(!canMount)('a drive that is really full', () => {
+  const small = 24_576;
+
+  async function smallPico(): Promise<BoardDrive> {
+    const folder = join(root, 'RPI-RP2');
+    await mkdir(folder);
+    expect(mounted(folder, small)).toBe(true);
+    for (const [name, text] of Object.entries({ 'INFO_UF2.TXT': picoInfo, 'PHOTO.JPG': 'a picture of somebody' }))
+      await writeFile(join(folder, name), text);
+    const found = await boardDriveAt(folder);
+    if (found === undefined) throw new Error('not recognised');
+    return found;
+  }
+  afterEach(() => void spawnSync('umount', [join(root, 'RPI-RP2')]));
+
+  test('is refused by its free bytes, and nothing is written', async () => {
+    const board = await smallPico();
+    const before = await contents(board.folder);
+    await expect(copyImage(board, picoImage)).rejects.toThrow(/is full: \d+ bytes are free.*Nothing was written/);
+    expect(await contents(board.folder)).toEqual(before);
+  });
+
+  test('and shows so only while it is written: our piece of a file is taken off again, the rest stays', async () => {
+    const board = await smallPico();
+    const before = await contents(board.folder);
+    const boasting = { ...driveFiles, freeBytes: () => Promise.resolve(1e9) };
+    await expect(copyImage(board, picoImage, boasting)).rejects.toThrow(/became full after \d+ of/);
+    expect(await contents(board.folder)).toEqual(before);
   });
 });
 
