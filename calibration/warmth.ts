@@ -7,6 +7,25 @@ import { tumbleUnknowns, type TumbleCalibration } from './tumble/types.ts';
  */
 export const driftPerC = { accelG: 0.0003, fieldNt: 20 };
 
+/** Where a board has no thermometer: what a clear evening cools in an hour, and how far one night's warmth is from another's (common practice). */
+const untold = { perHourC: 2, mostC: 10 };
+/** And what a board warms itself by in its first minutes. */
+export const ownWarmthC = 1;
+
+/** How much the warmth of a board without a thermometer has changed in a time, one sigma. */
+export const untoldChangeC = (ageS: number): number =>
+  Math.min((Math.max(ageS, 0) / 3600) * untold.perHourC, untold.mostC);
+
+/** The same model for a board that is warmer or colder by `changeC`: less sure. */
+export function axisModelAt(model: AxisModel, changeC: number): AxisModel {
+  const { altitudeRad, azimuthRad } = axisDriftPerC(model);
+  return {
+    ...model,
+    sigmaAltitudeRad: Math.hypot(model.sigmaAltitudeRad, altitudeRad * changeC),
+    sigmaMagneticAzimuthRad: Math.hypot(model.sigmaMagneticAzimuthRad, azimuthRad * changeC),
+  };
+}
+
 /** The same calibration for a board that is warmer or colder by `changeC` than it was at its tumble: less sure. */
 export function calibrationAt(calibration: TumbleCalibration, changeC: number): TumbleCalibration {
   const { accelBias, fieldBias, count } = tumbleUnknowns;

@@ -3,7 +3,7 @@ import type { AxisModel } from '../axisModel.ts';
 import { correct } from '../correction.ts';
 import type { PolarErrors } from '../polarAxis.ts';
 import type { Vector3 } from '../vector.ts';
-import { axisDriftPerC } from '../warmth.ts';
+import { axisDriftPerC, untoldChangeC } from '../warmth.ts';
 import { Anchoring, type Anchor } from './anchoring.ts';
 import { emptyReading, level, type LevelledReading } from './attitude.ts';
 import { AxisDirection, type Target } from './axisDirection.ts';
@@ -89,8 +89,9 @@ export class LiveEstimator {
   private readonly driftPerC: { altitudeRad: number; azimuthRad: number };
   /** Of the newest sample; NaN where the board does not tell. */
   private temperatureC = NaN;
-  /** When what the needles start from held. */
+  /** When what the needles start from held, and how long that is ago. */
   private referenceC: number;
+  private sinceReferenceS = 0;
   /** Azimuth error a good second before the field was last clean: strength and dip are averaged, and show iron later than the needle. */
   private cleanRad = 0;
   private nextCleanRad = 0;
@@ -136,6 +137,7 @@ export class LiveEstimator {
       azimuthRad: this.azimuth.restSigmaRad(),
     });
     this.referenceC = this.temperatureC;
+    this.sinceReferenceS = 0;
     this.bentRad = 0;
   }
 
@@ -162,6 +164,7 @@ export class LiveEstimator {
   private follow(sample: LiveSample, intervalS: number): void {
     const { reading } = this;
     this.turning.offer(reading, intervalS);
+    this.sinceReferenceS += intervalS;
     const warmedC = this.temperatureC - (this.model.temperatureC ?? NaN) || 0;
     this.disturbance.offer(reading, intervalS, this.turning.isFar, this.azimuth.longestExcess(), warmedC);
     if (sample.rateDps) this.carry(sample, sample.rateDps, intervalS);
@@ -216,6 +219,12 @@ export class LiveEstimator {
     return disturbed ? Math.max(bentRad, Math.abs(wrapPi(nowRad - this.cleanRad))) : bentRad;
   }
 
+  /** Since what the needles start from held; where the board or the model does not tell, what must be reckoned with. */
+  private warmedC(): number {
+    const changeC = this.temperatureC - this.referenceC;
+    return Number.isNaN(changeC) ? untoldChangeC(this.sinceReferenceS) : changeC;
+  }
+
   private isMoving(): boolean {
     return this.altitude.isMoving || this.azimuth.isMoving || this.turning.restS < settleS;
   }
@@ -239,7 +248,7 @@ export class LiveEstimator {
       floorAzimuth = anchoring.sigmaAzimuthRad;
     }
     const { altitudeErrorRad, azimuthErrorRad, distanceRad } = errors;
-    const warmedC = this.temperatureC - this.referenceC || 0;
+    const warmedC = this.warmedC();
     floorAltitude = rootOfSquares(floorAltitude, this.driftPerC.altitudeRad * warmedC);
     floorAzimuth = rootOfSquares(floorAzimuth, this.driftPerC.azimuthRad * warmedC);
     const sigmaAltitudeErrorRad = rootOfSquares(floorAltitude, noiseAltitude);

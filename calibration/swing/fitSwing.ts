@@ -2,7 +2,7 @@ import { degree, wrapPi } from '../angle.ts';
 import { correct } from '../correction.ts';
 import type { TumbleCalibration } from '../tumble/types.ts';
 import { dot, norm, scale } from '../vector.ts';
-import { driftPerC } from '../warmth.ts';
+import { driftPerC, ownWarmthC } from '../warmth.ts';
 import { adjustSwing, type AdjustedSwing, type SwingBegin } from './adjustSwing.ts';
 import { describeSwing } from './describe.ts';
 import { swingGates } from './gates.ts';
@@ -27,10 +27,10 @@ export const usualChange = (dwells: readonly Dwell[]): PlaceChange => {
     placeFieldNt: 35,
   };
 };
-/** From the coldest dwell to the warmest; 0 where no temperature is known. */
+/** From the coldest dwell to the warmest; where no temperature is known, what a board may warm itself by. */
 function warmedByC(dwells: readonly Dwell[]): number {
   const known = dwells.flatMap(({ temperatureC }) => temperatureC ?? []);
-  return known.length > 0 ? Math.max(...known) - Math.min(...known) : 0;
+  return known.length > 0 ? Math.max(...known) - Math.min(...known) : ownWarmthC;
 }
 
 /** Drift of a bias by a few tenths of a degree: 0.2 to 0.5 mg a degree (datasheets of consumer chips). */

@@ -22,7 +22,7 @@ export const csvHello = ({ has }: Recording): Hello => ({
   accelerometer: { ...chip, gPerCount },
   magnetometer: { ...chip, ntPerCount },
   gyro: has.gyro ? { ...chip, dpsPerCount } : undefined,
-  temperature: { cPerCount, cAtZero: 25 },
+  temperature: { cPerCount: has.temperature ? cPerCount : 0, cAtZero: 25 },
   sampleHz: 100,
 });
 

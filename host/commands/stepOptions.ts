@@ -84,7 +84,7 @@ export async function calibrationFor(
     const kept = await readCalibrationFile(options.calibration);
     if (hello) warn(cautionsOfNamed(options.calibration, kept, hello));
     warn(temperatureCautions('calibration', kept.temperatureC, nowC));
-    return calibrationAt(kept.calibration, changeC(kept.temperatureC, nowC));
+    return calibrationAt(kept.calibration, changeC(kept, nowC, hello));
   }
   let reason = 'Without a calibration an axis is off by degrees.';
   if (hello) {

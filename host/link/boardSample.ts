@@ -11,5 +11,6 @@ export interface BoardSample {
   accelG: Vector3;
   fieldNt: Vector3;
   rateDps?: Vector3;
-  temperatureC: number;
+  /** Absent where the board has no thermometer. */
+  temperatureC?: number;
 }

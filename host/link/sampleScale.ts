@@ -46,7 +46,9 @@ export class SampleScale {
     return sample.rate && this.gyro?.apply(sample.rate);
   }
 
-  temperatureC(sample: WireSample): number {
-    return this.temperature.cAtZero + this.temperature.cPerCount * sample.temperature;
+  /** Undefined where the board has no thermometer. */
+  temperatureC(sample: WireSample): number | undefined {
+    const { cAtZero, cPerCount } = this.temperature;
+    return cPerCount === 0 ? undefined : cAtZero + cPerCount * sample.temperature;
   }
 }

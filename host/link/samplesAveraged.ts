@@ -35,7 +35,7 @@ export class SamplesAveraged {
   private add({ boardS, temperatureC, accelG, fieldNt, rateDps }: BoardSample): void {
     this.count += 1;
     this.boardS += boardS;
-    this.temperatureC += temperatureC;
+    this.temperatureC += temperatureC ?? NaN;
     this.hasRate = rateDps !== undefined;
     for (let i = 0; i < 3; i += 1) {
       this.accelG[i] += accelG[i];
@@ -57,10 +57,10 @@ export class SamplesAveraged {
       sequence: this.group,
       accelG: taken(this.accelG),
       fieldNt: taken(this.fieldNt),
-      temperatureC: this.temperatureC / count,
     };
     const rateDps = taken(this.rateDps);
     if (this.hasRate) sample.rateDps = rateDps;
+    if (!Number.isNaN(this.temperatureC)) sample.temperatureC = this.temperatureC / count;
     this.count = 0;
     this.boardS = 0;
     this.temperatureC = 0;

@@ -36,7 +36,7 @@ export function needlesJson(needles: Needles, source: string, link: string, nowS
     ...(needles.isOffClip && { offClip: true }),
     ageS: Number(Math.max(nowS - needles.arrivalS, 0).toFixed(3)),
     fieldDeviationSigmas: isStale ? null : Number(needles.fieldDeviationSigmas.toFixed(2)),
-    temperatureC: isStale ? null : Number(needles.temperatureC.toFixed(2)),
+    temperatureC: isStale || needles.temperatureC === undefined ? null : Number(needles.temperatureC.toFixed(2)),
     source,
     ...(truth &&
       !isStale && {

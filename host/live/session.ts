@@ -37,7 +37,8 @@ export interface Needles extends AxisFigures {
   isAnchored: boolean;
   /** Strength and dip against the site's, in sigmas; what "disturbed" rests on. */
   fieldDeviationSigmas: number;
-  temperatureC: number;
+  /** Absent where the board has no thermometer. */
+  temperatureC?: number;
   /** Virtual board only: the simulator's own errors, never used by the estimator. */
   truth?: { altitudeErrorRad: number; azimuthErrorRad: number; distanceRad: number };
 }

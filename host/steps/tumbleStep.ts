@@ -68,7 +68,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
       return;
     }
     this.store.offer(sample);
-    this.temperatureSum += sample.temperatureC;
+    this.temperatureSum += sample.temperatureC ?? NaN;
     this.upCover.add(...sample.accelG);
     const [x, y, z] = this.middle;
     this.fieldCover.add(sample.fieldNt[0] - x, sample.fieldNt[1] - y, sample.fieldNt[2] - z);
@@ -103,7 +103,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
     const count = this.store.offered;
     return {
       result: fitTumble(this.store.samples(), this.options),
-      temperatureC: count > 0 ? this.temperatureSum / count : undefined,
+      temperatureC: count > 0 && !Number.isNaN(this.temperatureSum) ? this.temperatureSum / count : undefined,
     };
   }
 

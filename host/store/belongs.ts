@@ -1,4 +1,5 @@
 import type { Hello } from '../../firmware-proto/wire.ts';
+import { untoldChangeC } from '../../calibration/warmth.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { boardKey, type BoardKey, type KeptCalibration } from './calibrationFile.ts';
 
@@ -39,12 +40,32 @@ export function cautionsOfNamed(path: string, kept: KeptCalibration, hello: Omit
   );
 }
 
-/** 0 where either temperature is not known. */
-export const changeC = (keptC: number | undefined, nowC: number | undefined): number =>
-  keptC === undefined || nowC === undefined ? 0 : nowC - keptC;
+/** Of a board now against when something of it was kept; without a thermometer by how long ago that was. 0 where a temperature is not known. */
+export const changeC = (
+  { temperatureC: keptC, savedUtc }: { temperatureC?: number; savedUtc: string },
+  nowC: number | undefined,
+  hello?: Pick<Hello, 'temperature'>,
+): number => {
+  if (hello?.temperature.cPerCount === 0) return untoldChangeC((Date.now() - Date.parse(savedUtc)) / 1000);
+  return keptC === undefined || nowC === undefined ? 0 : nowC - keptC;
+};
+
+/** What is allowed for is worth a word from here on. */
+const toldC = 3;
+
+/** Why an old figure of a board without a thermometer is less sure. */
+export function untoldCautions(what: string, kept: { savedUtc: string }, hello: Pick<Hello, 'temperature'>): string[] {
+  const change = hello.temperature.cPerCount === 0 ? changeC(kept, undefined, hello) : 0;
+  if (change < toldC) return [];
+  return [
+    `The board has no thermometer, and its ${what} is not fresh: a change of warmth by ${change.toFixed(0)} degrees is allowed for. ` +
+      'Repeat it for the last arcminutes.',
+  ];
+}
 
 export function temperatureCautions(what: string, keptC: number | undefined, nowC: number | undefined): string[] {
-  const change = changeC(keptC, nowC);
+  if (keptC === undefined || nowC === undefined) return [];
+  const change = nowC - keptC;
   if (Math.abs(change) <= temperatureChangeC) return [];
   return [
     `The board is ${Math.abs(change).toFixed(0)} degrees ${change > 0 ? 'warmer' : 'colder'} than at its ${what} ` +

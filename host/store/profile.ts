@@ -4,11 +4,11 @@ import type { AxisModel } from '../../calibration/axisModel.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
-import { calibrationAt } from '../../calibration/warmth.ts';
+import { axisModelAt, calibrationAt } from '../../calibration/warmth.ts';
 import type { Hello } from '../../firmware-proto/wire.ts';
 import type { Site } from '../site/site.ts';
 import { axisModelFields, axisModelFromFile, axisModelToFile } from './axisModelFile.ts';
-import { changeC, differs, temperatureCautions } from './belongs.ts';
+import { changeC, differs, temperatureCautions, untoldCautions } from './belongs.ts';
 import {
   boardKey,
   boardKeySchema,
@@ -72,8 +72,11 @@ export async function findCalibration(
   if (mismatch) return { reason: `The kept calibration is not applied: ${mismatch} Tumble the board again.` };
   return {
     ...kept,
-    calibration: calibrationAt(kept.calibration, changeC(kept.temperatureC, temperatureC)),
-    cautions: temperatureCautions('calibration', kept.temperatureC, temperatureC),
+    calibration: calibrationAt(kept.calibration, changeC(kept, temperatureC, hello)),
+    cautions: [
+      ...temperatureCautions('calibration', kept.temperatureC, temperatureC),
+      ...untoldCautions('calibration', kept, hello),
+    ],
   };
 }
 
@@ -114,10 +117,12 @@ export async function findAxisModel(
   const apartM = distanceM(file.site, site);
   if (apartM > sameSiteM) return not(`it was made ${(apartM / 1000).toFixed(1)} km from here.`);
   return {
-    model: axisModelFromFile(file),
+    // of a board with a thermometer the needles themselves reckon with its warmth
+    model: axisModelAt(axisModelFromFile(file), changeC(file, undefined, hello)),
     savedUtc: file.savedUtc,
     cautions: [
       ...temperatureCautions('swing', file.temperatureC, about.temperatureC),
+      ...untoldCautions('swing', file, hello),
       ...(Date.now() - Date.parse(file.savedUtc) > 18 * 3_600_000
         ? ['The swing is older than this night: swing again if the board was taken off or the mount was moved.']
         : []),

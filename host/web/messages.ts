@@ -32,7 +32,8 @@ const needlesMessage = z.strictObject({
   isOffClip: z.boolean(),
   /** Carried on from what was measured on the sky. */
   isAnchored: z.boolean(),
-  temperatureC: z.number(),
+  /** Null where the board has no thermometer. */
+  temperatureC: z.number().nullable(),
   /** Virtual board only: what the simulator knows, for practice; never used by any estimate. */
   truth: z.strictObject(errorsDeg).optional(),
 });

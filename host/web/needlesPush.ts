@@ -32,7 +32,7 @@ export const needlesMessageOf = (needles: Needles, nowS = monotonicS()): Needles
   state: needles.state,
   isOffClip: needles.isOffClip,
   isAnchored: needles.isAnchored,
-  temperatureC: needles.temperatureC,
+  temperatureC: needles.temperatureC ?? null,
   ...(needles.truth && {
     truth: {
       altitudeErrorDeg: inDegrees(needles.truth.altitudeErrorRad),
