@@ -80,7 +80,7 @@ function commandLine(): Command {
     await sayNext(ran.name(), opts);
   });
   for (const command of program.commands) {
-    command.showHelpAfterError(`What may be given is told by: lodepole ${command.name()} --help`);
+    command.showHelpAfterError(`See: lodepole ${command.name()} --help`);
   }
   return program;
 }
@@ -106,7 +106,7 @@ function checkCommand(program: Command, word: string | undefined): void {
   throw new Failure(
     exitCode.usage,
     `There is no command "${word}".`,
-    `${meant}The commands are ${names.join(', ')}; without any the needles start.`,
+    `${meant}The commands are ${names.join(', ')}; without a command, the needles start.`,
   );
 }
 

@@ -33,7 +33,7 @@ async function* textLines(path: string): AsyncGenerator<string> {
   if (rest !== '') yield rest;
 }
 
-/** The lines of a capture as they came, the hello of its head first. Lines that are not of the format are passed over. */
+/** The lines of a capture as they came, the hello of its head first. Lines that are not of the format are skipped. */
 export async function* captureLines(path: string): AsyncGenerator<CaptureLine> {
   for await (const text of textLines(path)) {
     if (text.startsWith('# port opened')) yield 'portOpened';
@@ -62,11 +62,11 @@ function keptIn<T>(path: string, head: string, name: 'site' | 'model', schema: z
   try {
     return schema.parse(JSON.parse(text));
   } catch (error) {
-    const why = error instanceof z.ZodError ? schemaWords(error) : 'it is not whole, or not JSON';
+    const why = error instanceof z.ZodError ? schemaWords(error) : 'it is incomplete or not JSON';
     throw new Failure(
       exitCode.badData,
-      `${path}: the ${name} in its head is not sound: ${why}`,
-      `Mend the "# ${name}" line, or delete it and name ${name === 'site' ? 'the site' : 'a calibration'} yourself.`,
+      `${path}: the ${name} in its header is not valid: ${why}`,
+      `Correct the "# ${name}" line, or delete it and name ${name === 'site' ? 'the site' : 'a calibration'} yourself.`,
     );
   }
 }
@@ -93,7 +93,7 @@ export function openCapture(path: string, head: string): Recording {
     throw new Failure(
       exitCode.badData,
       `${path} is a capture without the board's hello, so the scale of its samples is not known.`,
-      'Record again and wait until the needles move, or copy the "# hello" line of another capture of the same board into its head.',
+      'Record again and wait until the needles move, or copy the "# hello" line of another capture of the same board into its header.',
     );
   }
   const counters: Record<string, number> = {};
@@ -120,7 +120,7 @@ export function openCapture(path: string, head: string): Recording {
   };
 }
 
-/** Damaged lines are counted and passed over, as they are on the wire: a capture may end in a torn one. */
+/** Damaged lines are counted and skipped, as they are on the wire: a capture may end in a torn one. */
 async function* readSamples(path: string, counters: Record<string, number>): AsyncGenerator<RecordedSample> {
   let sample: BoardSample | undefined;
   const intake = new LineIntake({
@@ -148,6 +148,6 @@ async function* readSamples(path: string, counters: Record<string, number>): Asy
   }
   Object.assign(counters, intake.counters);
   if (intake.counters.samples === 0) {
-    throw new Failure(exitCode.badData, `${path} holds no sound sample.`, 'Record it again.');
+    throw new Failure(exitCode.badData, `${path} holds no usable sample.`, 'Record it again.');
   }
 }

@@ -33,9 +33,9 @@ export interface Recording {
   readonly rawScale: { accelerometer: boolean; magnetometer: boolean };
   /** Throws Failure at the first row of a CSV file that is not sound, naming line, column and what to do. */
   readonly samples: AsyncIterable<RecordedSample>;
-  /** Lines by name, complete once `samples` has ended: samples, and what was passed over and why. */
+  /** Lines by name, complete once `samples` has ended: samples, and what was skipped and why. */
   readonly counters: Readonly<Record<string, number>>;
-  /** What was passed over and looks as if it were meant to be read. */
+  /** What was skipped and looks as if it were meant to be read. */
   readonly warnings: readonly string[];
   /** What the columns of a CSV file were taken for, where its names are not this program's own. */
   readonly notes: readonly string[];

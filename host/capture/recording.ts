@@ -58,10 +58,10 @@ const passedOver: Readonly<Record<string, string>> = {
   linesTorn: 'torn line at the end',
 };
 
-/** Says what was passed over of a file that has been read to its end. */
+/** Says what was skipped of a file that has been read to its end. */
 export function sayPassedOver({ path, counters }: Recording): void {
   const said = Object.entries(passedOver).flatMap(([name, words]) =>
     counters[name] ? `${counters[name]} ${words}` : [],
   );
-  if (said.length > 0) say(`${path}: passed over ${said.join(', ')}.`);
+  if (said.length > 0) say(`${path}: skipped ${said.join(', ')}.`);
 }

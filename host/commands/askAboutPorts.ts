@@ -38,7 +38,7 @@ export async function askAboutPorts(
         if (!/^(y|yes|n|no)$/i.test(answer)) continue;
         const isFree = /^y/i.test(answer);
         await meetPort(device, isFree);
-        if (!isFree) say(`It is left alone. Should it be the board after all: --port ${device.path}`);
+        if (!isFree) say(`It stays closed. If it is the board after all: --port ${device.path}`);
       }
     }
   } finally {

@@ -5,10 +5,10 @@ import type { BalanceOptions } from './runBalance.ts';
 export function register(program: Command): void {
   program
     .command('balance')
-    .description('Where dovetail and counterweights go so that the mount is balanced: a rig of masses and places.')
+    .description('Where to set dovetail and counterweights so that the mount balances, from masses and places.')
     .option('--rig <file>', 'the rig as JSON, or the name of a kept one')
     .option('--keep', 'keep the rig under its name')
-    .option('--list', 'only name the rigs that are kept')
+    .option('--list', 'only list the rigs that are kept')
     .option('--weigh <part>', 'find the mass of this part from two settings that hang level')
     .option('--weights-without <mm>', "with --weigh: the counterweights' distance from the axis without the part")
     .option('--weights-with <mm>', 'with --weigh: the same with the part on')

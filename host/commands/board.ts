@@ -13,9 +13,7 @@ interface Options {
 export function register(program: Command): void {
   program
     .command('board')
-    .description(
-      'Which ports there are and who may open them, what the board says of itself, its self-test, how to flash it.',
-    )
+    .description('List the ports and who may open them; identify the board, run its self-test, flash it.')
     .option('--port <port>', 'ask only the board on this port; any: on every USB port')
     .option('--flash', 'put the program onto the board: onto its drive, or by avrdude, and ask it afterwards')
     .option('--drive <folder>', "with --flash: the folder of the board's drive")

@@ -11,11 +11,11 @@ export async function waitFor<T>(ask: () => T | undefined, what: string): Promis
     if (answer !== undefined) return answer;
     await new Promise((resolve) => setTimeout(resolve, 50));
   }
-  throw new Failure(exitCode.noBoard, what, 'Let the mount rest, and see: lodepole board');
+  throw new Failure(exitCode.noBoard, what, 'Let the mount rest. If that does not help: lodepole board');
 }
 
 export const firstModel = (session: LiveSession) =>
-  waitFor(() => session.axisModel(), 'The board did not say who it is.');
+  waitFor(() => session.axisModel(), 'The board did not identify itself.');
 
 export const needlesAtRest = (session: LiveSession) =>
   waitFor(() => {

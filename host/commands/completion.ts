@@ -17,7 +17,7 @@ export function register(program: Command): void {
   }
   program.commands
     .find((command) => command.name() === 'completion')
-    ?.description('A script by which your shell completes commands and options: bash, zsh or fish.')
+    ?.description('Print a script with which your shell completes commands and options: bash, zsh or fish.')
     .addHelpText(
       'after',
       `

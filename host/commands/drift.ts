@@ -12,20 +12,20 @@ export function register(program: Command): void {
     .option('--field <arcmin>', 'readings are parts of a true field of this size')
     .option('--pixel-scale <arcsec>', 'readings are pixels of this size')
     .option('--error <reading>', 'how well one reading is made, in the unit of the readings')
-    .option('--list', 'only say which stars to watch from here, best first for azimuth and for altitude')
+    .option('--list', 'only list the best stars to watch from here, for azimuth and for altitude')
     .option('--keep', 'with --from: keep the result in the log of this night')
     .option('--minutes <min>', 'length of a watch, for --list and for virtual hands', '5')
     .option(
       '--virtual <scene>',
-      'practise in an invented scene, orchard or woolshed: by virtual hands, or with --star by your own',
+      'practise in an invented scene, orchard or woolshed: with virtual hands, or with --star and your own',
     )
-    .option('--seed <number>', 'with --virtual: another virtual mount for every number', '1')
+    .option('--seed <number>', 'with --virtual: each number gives another virtual mount', '1')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
       '\nExample:\n  lodepole drift --list\n  lodepole drift --star alphard --division 12\n  lodepole drift --from drift.csv --json\n' +
         '  lodepole drift --virtual orchard\n  lodepole drift --virtual woolshed --star canopus\n' +
-        'Readings are in arcseconds unless told otherwise; north is positive. To find north in the field, nudge the tube\n' +
+        'Readings are in arcseconds unless you say otherwise; north is positive. To find north in the field, nudge the tube\n' +
         'toward the pole: the star moves south.',
     )
     .action(async (options: DriftOptions) => {

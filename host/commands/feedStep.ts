@@ -53,7 +53,7 @@ export async function feedStep(session: LiveSession, feeding: Feeding, withHands
         new Failure(
           exitCode.refused,
           `Not enough was measured in ${longestS / 60} minutes. ${feeding.words()}`,
-          'Begin again; what was kept before is untouched.',
+          'Begin again. What you kept before is unchanged.',
         ),
       ),
     longestS * 1000,

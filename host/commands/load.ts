@@ -4,14 +4,14 @@ import { addShiftOptions } from './shiftOptions.ts';
 
 export function register(program: Command): void {
   addShiftOptions(program.command('load'))
-    .description('What tube, weights and camera do to the axis as they go on: remembered for the mount and the load.')
-    .option('--name <load>', 'what goes on, in a word of yours', 'instrument')
-    .option('--list', 'only name the loads that are remembered')
+    .description('How far tube, weights and camera move the axis as they go on: remembered for the mount and the load.')
+    .option('--name <load>', 'your own name for what goes on', 'instrument')
+    .option('--list', 'only list the loads that are remembered')
     .addHelpText(
       'after',
       '\nExample:\n  lodepole load --name refractor\n  lodepole load --name refractor --star altair --read=1.5,-2\n' +
         '  lodepole load --name refractor --ahead\n' +
-        'The board rests before and after. --ahead tells before it goes on what it did last times, and where to stand off.\n' +
+        'The board rests before and after. Use --ahead before it goes on: it shows what the load did before, and how far to offset the axis.\n' +
         'Weights go on first and come off last. Hold the tube until its clamp is tight.',
     )
     .action(async (options: ShiftOptions & { name: string }) => {

@@ -55,7 +55,7 @@ export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Meas
   const session = await openForStep(options);
   try {
     // only with the first needle is it known by which model they go
-    await waitFor(() => session.latest(), 'The board sent no sample that a needle can be made of.');
+    await waitFor(() => session.latest(), 'The board sent no usable sample.');
     const model = session.axisModel();
     const { site } = session;
     if (!model || !site)
@@ -64,7 +64,7 @@ export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Meas
     if (session.virtual === undefined) {
       const seen = await loadShifts(mover, options, site);
       for (const line of lockHabitWords(seen, loadOf(mover))) say(wrapped(line, process.stderr));
-      say('Enter: go on to what is asked next.');
+      say('Press Enter to go on to the next instruction.');
     }
     await feedStep(
       session,
@@ -122,7 +122,7 @@ export async function byStar(mover: Mover, options: ShiftOptions): Promise<Measu
   if (stop)
     throw new Failure(
       exitCode.refused,
-      `This star does not tell what ${byOf(mover)} did: ${stop.reason}.`,
+      `This star does not show what ${byOf(mover)} did: ${stop.reason}.`,
       stop.nextAction,
     );
   const shift = readShift(

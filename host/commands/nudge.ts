@@ -4,7 +4,7 @@ import { addSiteOptions } from './siteOptions.ts';
 
 export function register(program: Command): void {
   addSiteOptions(program.command('nudge'))
-    .description('Where a star in the eyepiece must come to stand while the bolts bring the axis home.')
+    .description('Where to bring a star in the eyepiece with the bolts, so that the axis points to the pole.')
     .option('--star <name>', 'the star that is centred, the drive running; without it the best one is taken')
     .option('--at <utc>', 'when it is centred', 'now')
     .option(
@@ -14,11 +14,11 @@ export function register(program: Command): void {
     .option('--azimuth-error <arcmin>', 'azimuth error, too far east positive (default: the answer of tonight)')
     .option('--to <altitude,azimuth>', 'bring the axis to these errors instead of home, as before locking (arcmin)')
     .option('--field <arcmin>', 'true field of the eyepiece; a longer way is split into steps')
-    .option('--division <arcsec>', 'tell places in divisions of a reticle of this size as well')
-    .option('--pixel-scale <arcsec>', 'tell places in pixels of this size as well')
+    .option('--division <arcsec>', 'also give places in divisions of a reticle of this size')
+    .option('--pixel-scale <arcsec>', 'also give places in pixels of this size')
     .option('--mirrored', 'the picture is mirrored, as by a diagonal')
     .option('--read <north,east>', 'where the star stands after the bolts were turned: kept in the log of this night')
-    .option('--list', 'only say which stars tell both bolts apart best from here')
+    .option('--list', 'only list the stars that show both bolts best from here')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',

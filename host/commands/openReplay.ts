@@ -51,7 +51,7 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
       if (state !== 'lost') return;
       if (fault !== undefined) reject(fault);
       else if (counters.samples > 0) resolve();
-      else reject(new Failure(exitCode.badData, `${file} holds no sound sample.`, 'Record it again.'));
+      else reject(new Failure(exitCode.badData, `${file} holds no usable sample.`, 'Record it again.'));
     });
   });
   let boardS = 0;

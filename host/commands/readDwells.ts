@@ -46,7 +46,7 @@ export async function readDwells(
       throw new Failure(
         exitCode.badData,
         `${path} has more than ${mostShots} rows ${timeS === undefined ? 'and no t_s column' : 'that lie half a second and more apart'}.`,
-        'Such rows are taken as one rest each: give the mean of each rest, or record ten a second and more with t_s.',
+        'Each such row counts as one rest: give the mean of each rest, or record at least ten rows a second with t_s.',
       );
     }
   }

@@ -12,8 +12,8 @@ export function register(program: Command): void {
     .command('rehearse')
     .description('Watch a whole evening with virtual hands, about two minutes: tumble, swing, stand-off, nudge, lock.')
     .option('--scene <name>', 'orchard (north) or woolshed (south), both invented', 'orchard')
-    .option('--seed <number>', 'another mount, iron and chips for every number', wholeNumber, 1)
-    .option('--fast', 'as fast as it goes, without the emulated processor')
+    .option('--seed <number>', 'each number gives another mount, iron and chips', wholeNumber, 1)
+    .option('--fast', 'as fast as possible, without the emulated processor')
     .option('--json', 'one JSON object on stdout at the end')
     .addHelpText('after', '\nExample:\n  lodepole rehearse --scene woolshed --seed 7')
     .action(async (options: RehearseOptions) => {

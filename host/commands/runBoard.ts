@@ -59,7 +59,7 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
     link.start();
     await askAboutPorts({ port, json });
     const unmet = port === undefined ? unmetWords(await unmetPorts()) : '';
-    if (!json) say('Asking for a board; that may take some seconds for each port.');
+    if (!json) say('Looking for a board; this may take some seconds for each port.');
     const answered = await link.firstRound;
     if (isInterrupted) return exitCode.interrupted;
     const hello = answered ? link.hello() : undefined;
@@ -79,7 +79,7 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
     } else {
       printBoard(hello, particulars, rows, words);
       printResult(
-        `\nTo flash the firmware (115200; boards with an old boot loader want -b 57600):\n  ${flashCommand(link.portName() ?? (isNamed ? port : undefined))}`,
+        `\nTo flash the firmware (115200; boards with an old boot loader need -b 57600):\n  ${flashCommand(link.portName() ?? (isNamed ? port : undefined))}`,
       );
     }
     if (hello === undefined) return exitCode.noBoard;

@@ -159,7 +159,7 @@ async function readingsOf(options: DriftOptions, site: Site): Promise<TypedReadi
     throw new Failure(
       exitCode.usage,
       'There is nothing to watch.',
-      'Give --star NAME and type the readings; --list tells which star. Or practise: lodepole drift --virtual orchard',
+      'Give --star NAME and type the readings; --list names the best stars. Or practise: lodepole drift --virtual orchard',
     );
   }
   return typeReadings(options.star, {
@@ -191,8 +191,7 @@ function driftWords({ fit, stars }: DriftOutcome): string[] {
     const band = bandSigmas * perMinute(line.sigmaRateRadPerS);
     return `${stars[index].name} drifts ${rate < 0 ? 'south' : 'north'} ${Math.abs(rate).toFixed(2)}″ a minute, give or take ${band.toFixed(2)}″.`;
   });
-  if (stars.length === 1)
-    lines.push('One star tells one direction only; the other stays open. Watch a second one far from it.');
+  if (stars.length === 1) lines.push('One star shows one direction only. Watch a second one far from it.');
   return [...lines, ...axisWords(fit)];
 }
 

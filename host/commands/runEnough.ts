@@ -56,7 +56,7 @@ function givenSigmaArcmin({ giveOrTake, sigma }: EnoughOptions): number {
     throw new Failure(exitCode.usage, 'The uncertainty is given twice.', 'Give --give-or-take or --sigma, not both.');
   if (giveOrTake !== undefined) return positive('give or take', giveOrTake, 'arcminutes') / bandSigmas;
   if (sigma !== undefined) return positive('sigma', sigma, 'arcminutes');
-  throw new Failure(exitCode.usage, 'A distance without its uncertainty says little.', 'Give --give-or-take as well.');
+  throw new Failure(exitCode.usage, 'The uncertainty of the distance is missing.', 'Give --give-or-take as well.');
 }
 
 async function standingOf(options: EnoughOptions): Promise<Standing | undefined> {
@@ -100,7 +100,7 @@ function photograph(options: EnoughOptions, exposure: string): Plan {
     .split(/[x×]/)
     .map((side) => positive('sensor', side, 'millimetres, as 23.5x15.7') / 1000);
   if (sides.length !== 2) {
-    throw new Failure(exitCode.usage, `The sensor "${options.sensor}" has not two sides.`, 'Give --sensor 23.5x15.7');
+    throw new Failure(exitCode.usage, `The sensor "${options.sensor}" needs two sides.`, 'Give --sensor 23.5x15.7');
   }
   const declinationRad = options.dec === undefined ? 0 : parseDeclination(options.dec);
   // A guide star may stand at one corner, and the field then turns about it: the whole diagonal counts.
@@ -159,10 +159,10 @@ export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
       : `${(allowed.distanceRad / arcminute).toFixed(1)}′`;
   const limitedBy = allowed.rotationRad < allowed.driftRad ? 'field rotation' : 'drift';
   const words = [
-    `For ${plan.words}: the axis may stand up to ${allowedWords} from the pole (${limitedBy}).`,
+    `For ${plan.words}: the axis may be off by up to ${allowedWords} (${limitedBy}).`,
     ...(chance === undefined || distanceRad === undefined
       ? [
-          'Where the axis stands is not known: take sights or drift first, or give --distance 6 --give-or-take 4 in arcminutes.',
+          'The axis has not been measured: take sights or drift first, or give --distance 6 --give-or-take 4 in arcminutes.',
         ]
       : [
           `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${chanceWords(chance)}.`,

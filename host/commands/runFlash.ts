@@ -120,7 +120,7 @@ async function flashByAvrdude(port: string): Promise<void> {
   }
   throw new Failure(
     exitCode.inputOutput,
-    `avrdude could not flash the board on ${port}; its words are above.`,
+    `avrdude could not flash the board on ${port}; its message is above.`,
     'Check that this is the port of an ATmega328P board, that the cable carries data, and that no other program has the port open.',
   );
 }

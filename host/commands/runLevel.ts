@@ -47,7 +47,7 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
   const session = await openForStep(options);
   try {
     const step = new LevelStep(await knownFor(options, session.site!, { session }));
-    if (session.virtual === undefined) say('Enter: the board has rested.');
+    if (session.virtual === undefined) say('Press Enter when the board has rested.');
     await feedStep(
       session,
       {

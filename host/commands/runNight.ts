@@ -67,7 +67,7 @@ async function kept(): Promise<NightAccount> {
 function rehearsed({ virtual: scene = '', seed, at }: NightOptions) {
   const { night, ...drawn } = practiceNight(scene, seed, say, at === 'now' ? undefined : parseInstant(at));
   say(
-    'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye. Locking moves this mount much alike each time; a third of that differs.',
+    'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye. Locking moves this mount by much the same each time; about a third of it varies.',
   );
   walkEvening(night, strictPlan, ({ reason }) => say(reason));
   const real = night.world.truth();

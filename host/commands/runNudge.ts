@@ -45,7 +45,7 @@ export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
   if (!star) {
     throw new Failure(
       exitCode.refused,
-      'No star of the list does for a nudge from here now.',
+      'No listed star suits a nudge from here now.',
       'Wait until it is dark, or nudge by the needles.',
     );
   }
@@ -100,7 +100,7 @@ async function answerOfTonight(site: Site, utc: Date): Promise<Answer> {
   if (answer) return answer;
   throw new Failure(
     exitCode.refused,
-    'There is no answer of tonight yet: where the axis points was not measured.',
+    'There is no answer for tonight yet: the axis has not been measured.',
     'Take sights or watch a drift first (lodepole sight, lodepole drift), or give --altitude-error and --azimuth-error.',
   );
 }
@@ -123,7 +123,7 @@ async function listStars(
         sigmaAxisArcmin: rounded((spread * eye.sigmaReadRad * Math.SQRT2) / arcminute, 2),
       })),
     });
-  } else if (list.length === 0) printResult('No star of the list does for a nudge from here now.');
+  } else if (list.length === 0) printResult('No listed star suits a nudge from here now.');
   else
     for (const { star, where, shiftRad, spread } of list)
       printResult(

@@ -55,7 +55,7 @@ export async function runShift(mover: Mover, options: ShiftOptions): Promise<Exi
 async function listLoads(options: ShiftOptions): Promise<ExitCode> {
   const loads = await keptLoads(options);
   if (options.json) printJson({ kind: 'loads', loads });
-  else if (loads.length === 0) say('No load is remembered of this mount yet: lodepole load --name refractor');
+  else if (loads.length === 0) say('No load is remembered for this mount yet: lodepole load --name refractor');
   else for (const name of loads) printResult(name);
   return exitCode.done;
 }
@@ -68,7 +68,7 @@ async function tellAhead(mover: Mover, options: ShiftOptions): Promise<ExitCode>
   else
     for (const line of seen.length > 0
       ? lockHabitWords(seen, loadOf(mover))
-      : [`What ${mover === 'locking' ? 'locking' : mover.load} does to this mount was not seen yet.`])
+      : [`What ${mover === 'locking' ? 'locking' : mover.load} does to this mount has not been measured yet.`])
       printResult(wrapped(line, process.stdout));
   return exitCode.done;
 }

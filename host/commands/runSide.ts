@@ -116,7 +116,7 @@ function list(site: Site, date: Date, allowedDeg: number, { json }: SideOptions)
     return exitCode.done;
   }
   if (listed.length === 0)
-    printResult(`${light.reason} ${light.whatToDo}`.trim() || 'Nothing of the list can be seen from here now.');
+    printResult(`${light.reason} ${light.whatToDo}`.trim() || 'Nothing on the list is visible from here now.');
   for (const { name, where, sideNow } of listed) {
     printResult(`${name.padEnd(15)} ${where.padEnd(24)} tube ${sideNow.side}  ${untilWords(sideNow)}`);
   }

@@ -36,7 +36,7 @@ function shaftZero(text: string | undefined): SightPrior['rollZero'] {
   if (text === undefined) return undefined;
   const roll = Number(text);
   if (text.trim() !== '' && Number.isFinite(roll)) return { valueRad: roll * degree, sigmaRad: sigmaShaftRad };
-  throw new Failure(exitCode.usage, `"${text}" is no roll in degrees.`, 'Give --shaft-level 12.3');
+  throw new Failure(exitCode.usage, `"${text}" is not a roll in degrees.`, 'Give --shaft-level 12.3');
 }
 
 /** Four numbers in arcminutes: altitude error, its sigma, azimuth error, its sigma. */
@@ -47,7 +47,7 @@ function needlesPrior(text: string | undefined): Partial<SightPrior> {
   if (parts.length !== 4 || !parts.every(Number.isFinite) || !(sigmaAltitude > 0) || !(sigmaAzimuth > 0)) {
     throw new Failure(
       exitCode.usage,
-      `"${text}" are no four numbers.`,
+      `"${text}" is not four numbers.`,
       'Give --needles altitude,sigma,azimuth,sigma in arcminutes, as in --needles 12,4,-30,24',
     );
   }
@@ -134,7 +134,7 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
   for (const { star, side, where } of options.json ? [] : stars) {
     printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tube ${side} of the mount`);
   }
-  if (stars.length > 0 && !options.json) say('Take the first of them, then as told: lodepole sight');
+  if (stars.length > 0 && !options.json) say('Take the first, then follow the program: lodepole sight');
   return exitCode.done;
 }
 
@@ -205,8 +205,8 @@ async function virtualSights(session: LiveSession, step: SightStep, site: Site):
 }
 
 async function converse(session: LiveSession, step: SightStep): Promise<void> {
-  say('Centre the star, take the hands off and press Enter. Or type: the name of the star you took, and its side');
-  say('(west or east) if it is not the one told; n before and after a nudge of the bolts; u undoes; q ends.');
+  say('Centre the star, take your hands off and press Enter. Or type the name of the star you took, and its side');
+  say('(west or east) if it is another one. Type n before and after a nudge of the bolts, u to undo, q to end.');
   const lines = createInterface({ input: process.stdin });
   let before: ReturnType<LiveSession['latest']>;
   let said = '';
@@ -244,7 +244,7 @@ function nudge(session: LiveSession, step: SightStep, before: ReturnType<LiveSes
     return now;
   }
   step.nudged(before, now);
-  say('The sights before count on.');
+  say('Your earlier sights still count.');
   return undefined;
 }
 

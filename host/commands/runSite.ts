@@ -40,7 +40,7 @@ function blackoutGate({ zone, horizontalNt }: SiteField): Gate | undefined {
     value: nt(horizontalNt),
     limit: 2000,
     unit: 'nT',
-    nextAction: "Use sights, drift or the Sun's shadow; the compass rung is closed here.",
+    nextAction: "Use sights, drift or the Sun's shadow; the compass does not work here.",
   };
 }
 

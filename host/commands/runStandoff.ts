@@ -80,7 +80,7 @@ async function standoffFromFile(
       exitCode.badData,
       `${from} holds ${dwells.length} rests, but ${spacersMm.length} spacers are named.`,
       dwells.length < spacersMm.length
-        ? 'Where the board was moved gently its rests run into one another: lift it clearly for each change, or stop the logger meanwhile, and let it rest for two seconds on each. Or name fewer: --spacers 0,100'
+        ? 'If the board was moved gently, its rests run together: lift it clearly for each change, or stop the logger meanwhile, and let it rest for two seconds on each. Or name fewer: --spacers 0,100'
         : `Name one spacer for each rest, in order, ${dwells.length} lengths in all: --spacers ${exampleMm(dwells.length)}`,
     );
   }
@@ -108,7 +108,7 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
         words: () => {
           const { currentMm, restCounts, instruction } = step.progress();
           const nextMm = spacersMm.at(next + 1);
-          const then = nextMm === undefined ? 'Enough; Enter ends it.' : changeWords(nextMm);
+          const then = nextMm === undefined ? 'Enough: press Enter to finish.' : changeWords(nextMm);
           return `${onWords(currentMm)}. ${restCounts ? then : instruction}`;
         },
         onLine: () => {
@@ -158,7 +158,7 @@ function knownOf(options: StepOptions, site: Site | undefined, axisInBoard: Vect
 function parseSpacer(text: string | true): number {
   const length = text === true ? 0 : text.trim() === '' ? NaN : Number(text);
   if (length >= 0 && length <= 2000) return length;
-  throw new Failure(exitCode.usage, `"${text}" is no spacer length.`, 'Give millimetres from 0 to 2000: --keep 120');
+  throw new Failure(exitCode.usage, `"${text}" is not a spacer length.`, 'Give millimetres from 0 to 2000: --keep 120');
 }
 
 function parseSpacers(text: string): number[] {
@@ -166,7 +166,7 @@ function parseSpacers(text: string): number[] {
   if (lengths.some((length) => !(length >= 0 && length <= 2000)) || new Set(lengths).size < 2) {
     throw new Failure(
       exitCode.usage,
-      `"${text}" is no list of spacer lengths.`,
+      `"${text}" is not a list of spacer lengths.`,
       'Give two or more different lengths in millimetres from 0 to 2000: --spacers 0,50,100',
     );
   }

@@ -101,7 +101,7 @@ function givenShadow({ shadow, virtual, gravity }: SightOptions): number | undef
 
 async function takeGiven(options: SightOptions, shadowRad: number | undefined): Promise<Taken> {
   if (options.axis === undefined || shadowRad === undefined) {
-    throw new Failure(exitCode.usage, 'Where the polar axis lies in the board is not given.', 'Give --axis x,y,z.');
+    throw new Failure(exitCode.usage, 'The polar axis in the board is missing.', 'Give --axis x,y,z.');
   }
   const axisInBoard = parseAxis(options.axis);
   const accelG = parseGravity(options.gravity!);
@@ -112,7 +112,7 @@ async function takeNow(options: SightOptions, givenRad: number | undefined): Pro
   if (options.at !== 'now' && options.virtual === undefined) {
     throw new Failure(
       exitCode.usage,
-      'A live reading is of now, not of another instant.',
+      'A live reading counts for now only.',
       'Leave out --at, or give a kept reading with --gravity and --axis.',
     );
   }
@@ -153,7 +153,7 @@ async function practisedShadow(
     if (givenUtc) requireShadow(site, givenUtc);
     throw new Failure(
       exitCode.refused,
-      `The virtual Sun throws no shadow that can be read on the face of the board${givenUtc ? ' then' : ''}.`,
+      `The virtual Sun casts no readable shadow on the face of the board${givenUtc ? ' then' : ''}.`,
       givenUtc ? 'Leave out --at, or name another hour.' : 'Practise in another scene, or nearer to the equator.',
     );
   }

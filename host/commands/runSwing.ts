@@ -90,7 +90,7 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
   const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
   if (session.virtual === undefined)
     say(
-      'The board is to be in its clip by now. Enter finishes; r and Enter: the board has been clipped on end for end.',
+      'The board must be in its clip now. Press Enter to finish, or r and Enter once the board is clipped on end for end.',
     );
   if (options.reversed && session.virtual?.hands) {
     // what is kept holds for the board as clipped last: the way every virtual session begins
@@ -123,7 +123,7 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
       if ('isEndForEnd' in progress) return progress.instruction;
       const { face, dwells, leftOut, arcDeg, instruction, isEnough } = progress;
       const next =
-        isEnough && reversed && face === 1 ? 'Clip the board on end for end, then r and Enter.' : instruction;
+        isEnough && reversed && face === 1 ? 'Clip the board on end for end, then press r and Enter.' : instruction;
       return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}. ${next}`;
     },
     onLine: (line) => {
@@ -146,7 +146,8 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
 /** `+x`, `-y`, `z` ... as a unit vector of the board. */
 function boardDirection(text: string): Vector3 {
   const parts = /^([+-]?)([xyz])$/i.exec(text.trim());
-  if (!parts) throw new Failure(exitCode.usage, `"${text}" is no direction of the board.`, 'Give --toward +x, -y ...');
+  if (!parts)
+    throw new Failure(exitCode.usage, `"${text}" is not a direction of the board.`, 'Give --toward +x, -y ...');
   const size = parts[1] === '-' ? -1 : 1;
   const index = 'xyz'.indexOf(parts[2].toLowerCase());
   return vector3([0, 1, 2].map((i) => (i === index ? size : 0)));

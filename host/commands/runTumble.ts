@@ -170,7 +170,7 @@ async function report(
   } else if (!hello || !keep) {
     say(
       out === undefined
-        ? 'Not kept: this was practice or a file; --out FILE keeps it.'
+        ? 'Not kept (practice or file). Use --out FILE to keep it.'
         : 'Next: clip the board on and swing the axis.',
     );
   }

@@ -5,7 +5,7 @@ import { addSiteOptions } from './siteOptions.ts';
 /** What `lock` and `load` have in common. */
 export const addShiftOptions = (command: Command): Command =>
   addClippingOptions(addSiteOptions(command))
-    .option('--ahead', 'only say what it did last times, and where to stand off before')
+    .option('--ahead', 'only show what it did before, and how far to offset the axis first')
     .option('--star <name>', 'read it on a star in the eyepiece instead of the board')
     .option('--at <utc>', 'with --star: when it was centred', 'now')
     .option('--read <north,east>', 'with --star: where it stands afterwards, from the centre')
@@ -14,5 +14,5 @@ export const addShiftOptions = (command: Command): Command =>
     .option('--pixel-scale <arcsec>', 'with --star: --read is in pixels of this size')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
-    .option('--seed <number>', 'another virtual mount, iron and chips for every number')
+    .option('--seed <number>', 'each number gives another virtual mount, iron and chips')
     .option('--json', 'one JSON object on stdout');

@@ -12,7 +12,7 @@ export function register(program: Command): void {
     .option('--trace', 'trace what hides the sky with the board, sweeping its x arrow along the tree line')
     .option('--port <port>', 'with --trace: the board on this port')
     .option('--virtual <scene>', 'with --trace: the virtual board of an invented scene')
-    .option('--seed <number>', 'with --virtual: another virtual board for every number')
+    .option('--seed <number>', 'with --virtual: each number gives another virtual board')
     .option('--calibration <file>', 'with --trace: what `tumble --out` wrote')
     .option('--save', 'keep the site for all other commands')
     .option('--json', 'one JSON object on stdout')

@@ -18,7 +18,7 @@ export function register(program: Command): void {
         throw new Failure(
           exitCode.usage,
           `"${args.join(' ')}" stands alone.`,
-          `A name goes behind its option: lodepole sky --star "${args.join(' ')}"`,
+          `Put the option before the name: lodepole sky --star "${args.join(' ')}"`,
         );
       }
       const { runSky } = await import('./runSky.ts');

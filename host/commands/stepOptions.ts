@@ -38,7 +38,7 @@ export const addStepOptions = (command: Command): Command =>
     .option('--calibration <file>', 'what `tumble --out` wrote (default: the kept calibration of the board)')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
-    .option('--seed <number>', 'another virtual mount, iron and chips for every number')
+    .option('--seed <number>', 'each number gives another virtual mount, iron and chips')
     .option('--date <date>', 'date for the magnetic model (default: now)')
     .option('--json', 'one JSON object on stdout');
 

@@ -18,8 +18,8 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 46.43 --lon -118.6\n' +
-        'Turn through 90 degrees or more, eight rests of two seconds, or as long as it asks for with a noisy chip. Rows of a file that lie\n' +
-        'half a second and more apart, or have no t_s, are one rest each.\n' +
+        'Turn through 90 degrees or more, eight rests of two seconds; with a noisy chip, as long as the program asks. In a file, rows half a second\n' +
+        'or more apart, or without t_s, count as one rest each.\n' +
         `${cautions.clutch}\n${cautions.counterweight}\n${cautions.magnetic}`,
     )
     .action(async (options: SwingCommandOptions) => {

@@ -21,7 +21,7 @@ export function register(program: Command): void {
     .option('--out <file>', 'keep the calibration in this file when it is accepted')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
-    .option('--seed <number>', 'another virtual board for every number', positive)
+    .option('--seed <number>', 'each number gives another virtual board', positive)
     .option('--fast', 'virtual board without the emulated processor')
     .option('--seconds <number>', 'end after this time instead of when the sphere is covered', positive)
     .option('--json', 'one JSON object on stdout')

@@ -34,10 +34,8 @@ export async function typeReadings(
         : `Centre ${star.name} with the drive running. Every half minute type how far north of the start it stands.`,
     );
   }
-  if (tube) say('Half a minute goes by with each Enter; Enter alone lets it go by without a reading.');
-  say(
-    "A star's name goes over to a second star; u undoes; q ends. Five minutes each are worth more than one reading more.",
-  );
+  if (tube) say('Each Enter lets half a minute pass; Enter alone makes no reading.');
+  say("Type another star's name to switch to it, u to undo, q to end. Five minutes on each star beat extra readings.");
   const show = (): void => tube?.picture().forEach(say);
   if (star) show();
   const lines = createInterface({ input: process.stdin });
@@ -47,7 +45,7 @@ export async function typeReadings(
       const few = tooFew(readings);
       if (few === undefined || wasTold) break;
       wasTold = true;
-      say(`${few} Go on, or q once more to end with what there is.`);
+      say(`${few} Go on, or type q again to end with what there is.`);
       continue;
     }
     wasTold = false;
@@ -83,7 +81,7 @@ function tooFew(readings: readonly TypedReading[]): string | undefined {
   if (readings.length === 0) return undefined;
   for (const { star } of readings) {
     const count = readings.filter((reading) => reading.star === star).length;
-    if (count < fewest) return `Only ${count} of the ${fewest} readings that ${star.name} needs at least.`;
+    if (count < fewest) return `${star.name} has ${count} of the ${fewest} readings that it needs.`;
   }
   return undefined;
 }

@@ -33,13 +33,13 @@ const between =
 
 export function register(program: Command): void {
   addClippingOptions(addSiteOptions(program.command('watch', { isDefault: true })))
-    .description('Live needles: how far the polar axis is off in altitude and azimuth, and how sure that is.')
+    .description('Live needles: how far the polar axis is off in altitude and azimuth, with the uncertainty.')
     .option(
       '--port <port>',
       'the board on this port; any: on any USB port (default: the first known one that answers, else the virtual board)',
     )
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
-    .option('--seed <number>', 'another virtual mount, iron and chips for every number', between(0, 2 ** 31, true))
+    .option('--seed <number>', 'each number gives another virtual mount, iron and chips', between(0, 2 ** 31, true))
     .option('--fast', 'virtual board without the emulated processor')
     .option('--seconds <number>', 'end after this time', between(0.1, 1e7, false))
     .option('--record <file>', 'keep every line of the board in a capture file')

@@ -248,10 +248,7 @@ export class BoardLink {
       const candidate = await this.rounds.take(nowS());
       if (this.isClosed) return;
       if (candidate === undefined) {
-        this.announceTry(
-          'searching',
-          'No port found that could be a board. Plug one in; a cable for charging only will not do.',
-        );
+        this.announceTry('searching', 'No board found. Plug one in; charge-only cables do not work.');
         return;
       }
       this.announceTry('opening', `Opening ${candidate.name}.`);

@@ -43,7 +43,7 @@ export function wordsForSilence(kind: Silence, name: string, intake: LineIntake)
     case 'nothing':
       return `${name} is open but nothing arrives: check that the cable carries data and the board has power, or ${flash}.`;
     case 'wrongSpeed':
-      return `${name} sends bytes that are not text: another speed than 115200, or another device. Set the speed, choose another port with --port, or ${flash}.`;
+      return `${name} sends bytes that are not text: its speed is not 115200, or it is another device. Set the speed, choose another port with --port, or ${flash}.`;
     case 'foreign':
       return `${name} sends text, but not the board's: another device, or another program on the board. Choose another port with --port, or ${flash}.`;
     case 'damaged':
@@ -53,6 +53,6 @@ export function wordsForSilence(kind: Silence, name: string, intake: LineIntake)
     case 'otherProtocol':
       return `${name} speaks protocol version ${intake.otherProtocol}, this program version 1: no needle is shown. Update this program, or ${flash}.`;
     case 'badHello':
-      return `${name} answers with a hello that is not sound (${intake.helloFault}): mend the firmware's settings and ${flash}.`;
+      return `${name} answers with a hello that is not valid (${intake.helloFault}): correct the firmware's settings and ${flash}.`;
   }
 }

@@ -60,7 +60,7 @@ export async function chooseModel(
   return {
     model,
     notes: [
-      `NOT CALIBRATED: the azimuth is known to ${bandDeg.toFixed(0)} degrees only.`,
+      `NOT CALIBRATED: the azimuth is uncertain by ${bandDeg.toFixed(0)} degrees.`,
       `${tumbled.reason} Next: lodepole tumble.`,
     ],
   };

@@ -117,7 +117,7 @@ async function openScene(options: SessionOptions, text: string, reasons: readonl
 const passedOver = ({ site, mount, clip }: SessionOptions): string[] => [
   ...(site ? [`The virtual mount stands at ${positionText(site)}, as given, not at the place of its scene.`] : []),
   ...(mount !== undefined || clip !== undefined
-    ? ['--mount and --clip are passed over: a virtual board has but one of each.']
+    ? ['--mount and --clip are ignored: a virtual board has only one of each.']
     : []),
 ];
 

@@ -5,14 +5,14 @@ export const cardCautions = [cautions.sun, cautions.clutch, cautions.fingers];
 
 /** One instruction a step, for whoever kneels in the dark; the program tells the rest. */
 const instructions: readonly [NextStep['step'], string][] = [
-  ['site', 'Tell the site, once for each place.'],
+  ['site', 'Enter the site, once for each place.'],
   ['tumble', 'Turn the board in the hand through every attitude, away from iron.'],
   ['level', 'Lay the board on the base, turn it by half a turn, level the base.'],
   ['swing', 'Clip the board on. Turn the right-ascension axis from rest to rest.'],
-  ['needles', 'Turn both bolts until the needles can show no less.'],
+  ['needles', 'Turn both bolts until the needles cannot show a smaller error.'],
   ['load', 'Rest, put everything on, weights first; rest again.'],
   ['balance', 'Balance right ascension, then declination. Mark both places.'],
-  ['sight', 'Centre six stars, one after the other as told. Press Enter at each.'],
+  ['sight', 'Centre six stars, one after another, as the program names them. Press Enter at each.'],
   ['enough', 'Name your plan: it decides when to stop.'],
   ['nudge', 'Turn the bolts by a star in the eyepiece.'],
   ['lock', 'Press t, lock the bolts, and see what locking moved. Correct it if told to.'],

@@ -194,7 +194,7 @@ export class CarriedAnswer {
     const { rested } = this;
     this.rested = needles;
     if (rested && this.wasTurnedUnsaid(rested, needles)) {
-      this.withoutWaiting(this.nudged(rested, needles, 'The bolts were turned, as the needles noticed.'));
+      this.withoutWaiting(this.nudged(rested, needles, 'The needles noticed that the bolts were turned.'));
     } else if (this.wantsAnchor && needles.arrivalS - this.anchoredAtS > everyS) {
       this.anchor(needles);
       if (restedS > quietS) this.wantsAnchor = false;

@@ -4,7 +4,7 @@ import { commandOf, stepFor, stepOrder, type NextStep, type StepOfNight, type To
 const ofTheBoard = ['tumble', 'level', 'swing', 'needles'] as const;
 
 /**
- * Up to the first star everything follows its order; a step of the board that was passed over is not asked for again once a later
+ * Up to the first star everything follows its order; a step of the board that was skipped is not asked for again once a later
  * one is done.
  */
 function beforeTheSky({ done, sky, nowMs }: Tonight): NextStep {
@@ -16,7 +16,7 @@ function beforeTheSky({ done, sky, nowMs }: Tonight): NextStep {
   if (sky?.sunIsUp && done.sun === undefined)
     return stepFor(
       'sun',
-      `No star can be taken by day (${from}). The shadow of a pin tells the azimuth; never look at the Sun.`,
+      `Never look at the Sun. No star can be taken by day (${from}); the shadow of a pin gives the azimuth.`,
     );
   return stepFor(
     'wait',

@@ -58,7 +58,7 @@ const anyLine = z.object({ schema: z.int(), kind: z.string() });
 /** Throws where an entry could not be read again. */
 export const lineOf = (made: NightEntry): string => JSON.stringify({ schema: schemaNow, ...entry.parse(made) });
 
-/** One line of the log: an entry, or why it counts for nothing here. Keys and kinds that a later version adds are passed over. */
+/** One line of the log: an entry, or why it counts for nothing here. Keys and kinds that a later version adds are skipped. */
 export function readLine(line: string): NightEntry | 'damaged' | 'of a newer version' {
   let value: unknown;
   try {

@@ -83,7 +83,7 @@ export function answerWords(answer: Answer): string[] {
 
 /** The last line, in plain words: how far from the pole, how sure, how it was proved. */
 export function conclusionOf({ entries, answer }: NightAccount): string {
-  if (!answer) return 'Where the axis stands was not measured.';
+  if (!answer) return 'The axis has not been measured.';
   const band = (bandSigmas * answer.sigmaDistanceRad) / degree;
   const distance = answer.distanceRad / degree;
   const far =

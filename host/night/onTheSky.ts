@@ -99,7 +99,8 @@ function asLocked({ altitudeErrorRad, azimuthErrorRad, axisCovariance: known }: 
 
 /** The axis is as good as the plan asks, or as it will get. */
 function finished({ done, movedMs = -Infinity, lockedMs = -Infinity }: Tonight, why: string): NextStep {
-  if (movedMs > lockedMs) return stepFor('lock', `${why} Lock the bolts, and let the program see what locking moves.`);
+  if (movedMs > lockedMs)
+    return stepFor('lock', `${why} Lock the bolts, and let the program measure what locking moves.`);
   const since = (step: StepOfNight): boolean => (done[step] ?? -Infinity) > Math.max(movedMs, lockedMs);
   if (!since('observe'))
     return stepFor('observe', `${why} Observe; first see on which side of the mount each target belongs.`);
@@ -147,7 +148,7 @@ export function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number):
   if (bolts.areReady)
     return stepFor(
       'lock',
-      `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now, and let the program see what locking moves.`,
+      `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now, and let the program measure what locking moves.`,
     );
   const isDriftOld = done.drift === undefined || done.drift < changedMs;
   const canTell = (sky?.hasStars ?? true) && (measuredMs < changedMs || isDriftOld);
@@ -157,7 +158,7 @@ export function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number):
   if (canTell && (answer.sigmaDistanceRad > provedRad || measuredMs < changedMs))
     return stepFor(
       'drift',
-      `${where}${wanted}. The drift of two stars, ten minutes each, tells it better than another nudge makes it.`,
+      `${where}${wanted}. The drift of two stars, ten minutes each, would now measure it better than another nudge could improve it.`,
     );
-  return finished(tonight, `${where}: nearer than this no further nudge brings it.`);
+  return finished(tonight, `${where}: another nudge would bring it no nearer.`);
 }

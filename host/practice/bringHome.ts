@@ -32,7 +32,7 @@ function bestNudge(night: VirtualNight, axis: AxisKnown, aim: AxisErrors): Nudge
   const [best] = plans
     .filter(({ gates }) => gates.every(({ verdict }) => verdict !== 'stop'))
     .sort((one, other) => one.expectedAfterRad - other.expectedAfterRad);
-  if (!best) throw new Failure(exitCode.refused, 'No star does for a nudge now.', 'Nudge by the needles.');
+  if (!best) throw new Failure(exitCode.refused, 'No listed star suits a nudge now.', 'Nudge by the needles.');
   return best;
 }
 

@@ -13,7 +13,7 @@ export function practiceNight(
 ): { night: VirtualNight; scene: SceneName; seed: number } {
   const scene = sceneNamed(name);
   const number = Number(seed);
-  if (!Number.isInteger(number)) throw new Failure(exitCode.usage, `"${seed}" is no seed.`, 'Give a whole number.');
+  if (!Number.isInteger(number)) throw new Failure(exitCode.usage, `"${seed}" is not a seed.`, 'Give a whole number.');
   tell(scenes[scene].words);
   const site = scenes[scene].place;
   const start = at ?? virtualNightFrom(site, new Date());

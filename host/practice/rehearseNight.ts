@@ -124,7 +124,7 @@ export class VirtualNight {
       taken.push(this.takeSight(next.star, next.side));
     }
     const { fit, verdict, remarks } = judgeNight(taken, this.site, this.now(), prior);
-    if (!fit) throw new Error(`the sights were not believed: ${verdict.kind}`);
+    if (!fit) throw new Error(`the sights were rejected: ${verdict.kind}`);
     this.note(
       'sights',
       fit,

@@ -43,7 +43,7 @@ function parseAngle(axis: Axis, text: string): number {
   const plain = unified(text);
   if (plain === '') refuse(axis, text, 'it is empty.');
   if (plain.includes(','))
-    refuse(axis, text, 'a comma may be a decimal mark or part two numbers. Use a point for decimals.');
+    refuse(axis, text, 'a comma may be a decimal mark or separate two numbers. Use a point for decimals.');
   if (/[m':]\s*[\d.]+\s*S$/.test(plain)) {
     refuse(axis, text, 'the last letter may mean seconds or south. Use " for seconds, or a minus sign for south.');
   }

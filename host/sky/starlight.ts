@@ -125,7 +125,7 @@ export function starlight(
 
 /** Why no star of the list is named, in sentences. */
 export const noStarWords = ({ reason, whatToDo }: Starlight): string =>
-  `${reason} ${whatToDo}`.trim() || 'No star of the list is visible from here now.';
+  `${reason} ${whatToDo}`.trim() || 'No listed star is visible from here now.';
 
 /** What JSON says beside an empty list of stars. */
 export const starlightJson = ({ reason, whatToDo, sunAltitudeRad, darkFrom }: Starlight) => ({

@@ -77,7 +77,7 @@ function verdict(sensor: string, map: Matrix3, now: Orientation): AxesVerdict {
     return {
       state: 'turned',
       orientation: text,
-      words: `The ${sensor} sits otherwise than the board says: its orientation is ${text}, not ${now}.`,
+      words: `The ${sensor} does not sit as the board says: its orientation is ${text}, not ${now}.`,
     };
   return {
     state: 'mirrored',

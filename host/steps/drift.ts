@@ -65,7 +65,7 @@ export function judgeDrift(
     if (!(error instanceof RangeError)) throw error;
     throw new Failure(
       exitCode.badData,
-      `The readings do not make a line: ${error.message.replace(/^drift: /, '')}.`,
+      `The readings do not fit a line: ${error.message.replace(/^drift: /, '')}.`,
       'Take a reading every half minute for five minutes, at least five of each star.',
       { cause: error },
     );
@@ -143,7 +143,7 @@ export function requireSeen(star: Star, site: Site, date: Date): void {
     exitCode.usage,
     `${star.name} cannot be seen from there now.`,
     others.length === 0
-      ? 'No other star of the list can be seen either.'
+      ? 'No other listed star is visible either.'
       : `Type the name of another star, for example ${others.map(({ star: other }) => other.name).join(', ')}.`,
   );
 }

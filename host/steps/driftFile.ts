@@ -29,7 +29,7 @@ export function parseDriftReadings(text: string, path: string, start: Date, usua
   try {
     records = parse(text, { columns: true, trim: true, skip_empty_lines: true, comment: '#', bom: true });
   } catch (error) {
-    throw new Failure(exitCode.badData, `${path} is not a sound CSV: ${csvFaultPlace(error)}.`, whatToDo, {
+    throw new Failure(exitCode.badData, `${path} is not a valid CSV file: ${csvFaultPlace(error)}.`, whatToDo, {
       cause: error,
     });
   }

@@ -126,12 +126,12 @@ export function levelWords({
   const words = [
     `The base is ${side(northHighRad, 'north', 'south')} and ${side(eastHighRad, 'east', 'west')}, ` +
       `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.` +
-      (turnRad === undefined ? ' Without a magnetometer nothing here tells that it was half a turn.' : ''),
+      (turnRad === undefined ? ' Without a magnetometer, the program cannot check that it was half a turn.' : ''),
   ];
   words.push(couplingWords(altitudePerAzimuth, azimuthPerAltitude, sigmaTiltRad));
   const caution = decisive(gates);
   if (caution) words.push(caution.nextAction);
-  else if (tiltRad > 0.25 * degree) words.push('Leave it so: set the azimuth first and the altitude last.');
+  else if (tiltRad > 0.25 * degree) words.push('Leave it as it is: set the azimuth first and the altitude last.');
   else words.push('Level enough: set either bolt first.');
   return words;
 }
@@ -145,8 +145,7 @@ function couplingWords(altitudePerAzimuth: number, azimuthPerAltitude: number, s
   const larger = Math.max(Math.abs(altitudePerAzimuth), Math.abs(azimuthPerAltitude));
   const bandRad = bandSigmas * sigmaTiltRad;
   const most = larger + bandRad * (larger / Math.abs(altitudePerAzimuth) || 1);
-  if (most * 60 < feltArcminutes)
-    return 'The azimuth bolts leave the altitude alone, and the altitude bolt the azimuth.';
+  if (most * 60 < feltArcminutes) return 'Neither adjuster disturbs the other.';
   if (larger * 60 < feltArcminutes || Math.abs(altitudePerAzimuth) < bandRad)
     return `A degree on one adjuster moves the other axis by ${arcminutes(most)} at most.`;
   return (

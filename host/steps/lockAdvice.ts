@@ -21,7 +21,7 @@ export function lockHabitWords(seen: readonly SeenShift[], load?: string): strin
       ? ['Locking this mount', 'you lock', 'locking']
       : [`Putting ${load} on this mount`, 'it goes on', 'the load'];
   return [
-    `${what} moved the axis ${shiftsWords(altitude, azimuth, band)} (seen ${times}); from time to time it differs by ${(band / arcminute).toFixed(0)}′.`,
+    `${what} moved the axis ${shiftsWords(altitude, azimuth, band)} (seen ${times}); from time to time it varies by ${(band / arcminute).toFixed(0)}′.`,
     `Before ${before}, nudge to ${shiftsWords(-altitude, -azimuth, band)}: ${then} then brings it home.`,
   ];
 }
@@ -31,6 +31,6 @@ export function lockAheadWords(axis: AxisKnown, seen: readonly SeenShift[], lati
   const { nowRad, afterRad, isNearer } = lockAhead(axis, habitOf(seen), readCovariance, latitudeRad);
   const expected = `Expected distance from the pole: ${(nowRad / arcminute).toFixed(1)}′ now, ${(afterRad / arcminute).toFixed(1)}′ after a correction.`;
   return isNearer
-    ? `${expected} Loosen the bolts, nudge off by the opposite of what locking does, and lock again.`
+    ? `${expected} Loosen the bolts, offset the axis by the opposite of what locking does, and lock again.`
     : `${expected} Leave the bolts as they are.`;
 }

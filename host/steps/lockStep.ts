@@ -161,5 +161,5 @@ function againWords(shift: LockShift, seen: readonly Axis[], by: ShiftBy): strin
   });
   return by === 'locking'
     ? `If that is too far: loosen, nudge to ${set.join(' and ')}, lock again.`
-    : 'What was measured before goes on with this shift in it.';
+    : 'Your earlier measurements now include this shift.';
 }

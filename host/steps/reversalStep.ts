@@ -81,7 +81,7 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
 
 /** What no turning round tells (`seatRad` of `fitReversal`, two sigmas). */
 export const seatWords =
-  'Turning the board round takes away its own tilt and the error of its accelerometer. How far the seat lies from the polar axis stays, and is taken as 2°, 19 times in 20.';
+  'Turning the board end for end cancels its own tilt and the error of its accelerometer. The angle from the seat to the polar axis remains: up to 2°, 19 times in 20.';
 
 /** As `fitReversal`, with what is missing told as something to do. */
 export function fitEndForEnd(

@@ -150,7 +150,7 @@ export function judgeNight(
       limit: sights.length + 1,
       unit: 'sights',
       nextAction: mayHaveMoved
-        ? `Take ${used[0].name} again: if its sight no longer fits the first one, the tripod was knocked; begin anew.`
+        ? `Take ${used[0].name} again: if its sight no longer fits the first one, the tripod was knocked; start again.`
         : 'Take one of them again; leave out the one that does not repeat.',
     });
   } else if (sights.length >= 2 && sigmaRad > alikeLimitRad) {
@@ -210,7 +210,9 @@ function remarksOn(
   return timed.flatMap(({ star }, index) => {
     const others = likely(index);
     return others.length > 0
-      ? [`Sight ${index + 1} would fit ${others.join(' or ')} as well as ${star.name}: be sure of the name.`]
+      ? [
+          `Sight ${index + 1} would fit ${others.join(' or ')} as well as ${star.name}: check that you had the right star.`,
+        ]
       : [];
   });
 }

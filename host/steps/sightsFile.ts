@@ -54,7 +54,7 @@ export function parseSide(text: string): Side {
   if (letter === 'e') return 'east';
   throw new Failure(
     exitCode.usage,
-    `"${text}" is no side of the mount.`,
+    `"${text}" is not a side of the mount.`,
     'Write west or east: where the tube is when it looks at the meridian.',
   );
 }
@@ -66,7 +66,7 @@ export function parseAxis(text: string): Vector3 {
   if (parts.length === 3 && parts.every(Number.isFinite) && Math.abs(norm(axis) - 1) < 0.01) return normalise(axis);
   throw new Failure(
     exitCode.usage,
-    `"${text}" is no unit vector.`,
+    `"${text}" is not a unit vector.`,
     'Give the three numbers of axisInBoard from `lodepole swing --json`.',
   );
 }
@@ -76,7 +76,7 @@ export function parseGravity(text: string): Vector3 {
   const parts = text.split(',').map(Number);
   const gravity = vector3(parts);
   if (parts.length === 3 && parts.every(Number.isFinite) && Math.abs(norm(gravity) - 1) < 0.1) return gravity;
-  throw new Failure(exitCode.usage, `"${text}" is no gravity in g.`, 'Give three numbers, as in 0.1,-0.5,0.86');
+  throw new Failure(exitCode.usage, `"${text}" is not gravity in g.`, 'Give three numbers, as in 0.1,-0.5,0.86');
 }
 
 /**
@@ -99,7 +99,7 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
   try {
     records = parse(text, { columns: true, trim: true, skip_empty_lines: true, comment: '#', bom: true });
   } catch (error) {
-    throw new Failure(exitCode.badData, `${path} is not a sound CSV: ${csvFaultPlace(error)}.`, whatToDo, {
+    throw new Failure(exitCode.badData, `${path} is not a valid CSV file: ${csvFaultPlace(error)}.`, whatToDo, {
       cause: error,
     });
   }
@@ -125,7 +125,7 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
       if (!axisInBoard) {
         throw new Failure(
           exitCode.usage,
-          'gravity alone is no roll: where the polar axis lies in the board is not given.',
+          'gravity alone does not give the roll: the polar axis in the board is missing.',
           'Give --axis with axisInBoard from `lodepole swing --json`.',
         );
       }

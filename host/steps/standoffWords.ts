@@ -12,7 +12,7 @@ export function standoffWords(result: StandoffResult): string[] {
   const most = inDegrees(mostRad);
   const where = `about ${(distanceM * 100).toFixed(0)} cm below the board`;
   if (Math.abs(deviationRad) < bandSigmas * sigmaDeviationRad) {
-    if (mostRad > farDeviationRad) return ['These readings do not tell whether iron below the clip turns the compass.'];
+    if (mostRad > farDeviationRad) return ['These readings do not show whether iron below the clip turns the compass.'];
     return [
       isIronSeen(result)
         ? `Iron ${where} shows, ${(ironNt / 1000).toFixed(1)} microtesla of it, but how it lies it turns the compass by ${most} degrees at most.`
@@ -28,7 +28,7 @@ export function standoffWords(result: StandoffResult): string[] {
     ...words,
     result.spacerNeededM < 0.005
       ? 'No spacer is needed.'
-      : `A spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic brings that under a tenth of a degree.`,
+      : `A spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic reduces that to less than 0.1 degree.`,
   ];
 }
 

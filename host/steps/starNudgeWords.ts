@@ -69,9 +69,9 @@ export function nudgeWords(plan: NudgePlan, picture: Picture): string[] {
     ...nudgeCautions,
     clockWords(picture.mirrored),
     ...turns,
-    `The place is uncertain by ${arcmin(bandSigmas * sigmaShiftRad)}: that much is not known of the axis and of the base.`,
+    `The place is uncertain by ${arcmin(bandSigmas * sigmaShiftRad)}: the axis and the base are not known better.`,
     expected,
-    'Do it within a few minutes of centring. Then tell where the star stands: the answer of tonight goes on from there.',
+    "Do it within a few minutes of centring. Then enter where the star stands: tonight's answer continues from there.",
   ];
 }
 

@@ -52,7 +52,7 @@ export function judgeShadow({ accelG, axisInBoard, utc, shadowRad }: ShadowReadi
     if (!(error instanceof RangeError)) throw error;
     throw new Failure(
       exitCode.refused,
-      `This shadow does not tell: ${error.message.replace('sun: ', '')}.`,
+      `This shadow cannot be used: ${error.message.replace('sun: ', '')}.`,
       'Turn the axis so that the face of the board lies more level, and read the shadow again.',
     );
   }

@@ -37,7 +37,7 @@ export function swingJson(swing: SwingResult): Record<string, unknown> {
 
 /** The blind spot of every swing: the field of such iron is the same in all rests. */
 export const standingIronWords =
-  'Iron that does not turn, in tripod or pier, shows in no swing: where steel is near the clip, measure a stand-off.';
+  'A swing cannot detect iron that does not turn, in tripod or pier: where steel is near the clip, measure a stand-off.';
 
 /** What a person reads: where the axis is, how sure, what turns along, what to do; where it is refused, only what was seen. */
 export function swingWords(swing: SwingResult): string[] {

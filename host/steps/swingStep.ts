@@ -164,17 +164,18 @@ function instruction({
   restWantedS,
   isEnough,
 }: Pick<SwingProgress, 'dwells' | 'arcDeg' | 'restCounts' | 'restWantedS' | 'isEnough'>): string {
-  if (dwells === 0) return 'Turn the right-ascension axis to one end of its way, take the hand off, and let it rest.';
+  if (dwells === 0)
+    return 'Turn the right-ascension axis to one end of its range, take your hand off, and let it rest.';
   if (!restCounts) return `Let it rest for ${restWords(restWantedS)}.`;
-  if (isEnough) return 'Enough. Finish here, or turn on for a smaller band.';
+  if (isEnough) return 'Enough. Finish here, or keep turning to reduce the uncertainty.';
   if (dwells >= wantedDwells && arcDeg >= wantedArcDeg) {
-    return `Turn on, further round where there is room, and let it rest: the axis in the board is not yet known to ${wantedAxisArcmin}′.`;
+    return `Keep turning, as far round as there is room, and let it rest: the axis in the board is still uncertain by more than ${wantedAxisArcmin}′.`;
   }
   const more =
     dwells < wantedDwells
       ? plural(wantedDwells - dwells, 'more place')
       : `${Math.ceil(wantedArcDeg - arcDeg)} degrees more`;
-  return `Turn the axis on by about 30 degrees and let it rest: ${more}.`;
+  return `Turn the axis about 30 degrees further and let it rest: ${more}.`;
 }
 
 const plural = (count: number, what: string): string => `${count} ${what}${count === 1 ? '' : 's'}`;

@@ -8,7 +8,7 @@ import { TumbleStore } from './tumbleReservoir.ts';
 
 export interface TumbleProgress {
   samples: number;
-  /** Readings passed over because the board was shaken. */
+  /** Readings skipped because the board was shaken. */
   shaken: number;
   elapsedS: number;
   coverage: Coverage;

@@ -79,7 +79,7 @@ export function oneSensorFile(sensor: string, { correction, length }: OneSensorR
 /** The result in words, for people. */
 export function tumbleText(result: TumbleResult): string {
   const c = result.calibration;
-  const lines = [result.accepted ? 'Tumble accepted.' : 'Tumble REFUSED; what was kept before stays.'];
+  const lines = [result.accepted ? 'Tumble accepted.' : 'Tumble REFUSED. Your earlier calibration is unchanged.'];
   if (c && result.accepted) {
     lines.push(
       `  heading give or take ${deg(bandSigmas * c.sigmaHeadingRad)}, tilt give or take ${deg(bandSigmas * c.sigmaTiltRad)} (without the magnetic model's own)`,
@@ -95,7 +95,9 @@ export function tumbleText(result: TumbleResult): string {
 
 export function oneSensorText(sensor: string, result: OneSensorResult, warnings: readonly string[]): string {
   return [
-    result.accepted ? `The ${sensor} alone: accepted.` : `The ${sensor} alone: REFUSED; what was kept before stays.`,
+    result.accepted
+      ? `The ${sensor} alone: accepted.`
+      : `The ${sensor} alone: REFUSED. Your earlier calibration is unchanged.`,
     ...(result.correction ? [`  residual ${result.residualPercent.toFixed(2)} percent`] : []),
     `  sphere covered ${result.coverage.percent.toFixed(0)} percent, ${used(result)}`,
     ...gateLines(result.gates),
@@ -106,7 +108,7 @@ export function oneSensorText(sensor: string, result: OneSensorResult, warnings:
 
 const deg = (angleRad: number): string => `${(angleRad / degree).toFixed(3)} degrees`;
 const used = ({ samplesUsed, samplesRejected }: { samplesUsed: number; samplesRejected: number }): string =>
-  `${samplesUsed} ${samplesUsed === 1 ? 'reading' : 'readings'} used, ${samplesRejected} left out`;
+  `${samplesUsed} ${samplesUsed === 1 ? 'reading' : 'readings'} used, ${samplesRejected} rejected`;
 const gateLines = (gates: readonly Gate[]): string[] =>
   gates.filter(({ verdict }) => verdict !== 'ok').map((gate) => `  ${gate.verdict}: ${gateWords(gate)}`);
 

@@ -22,7 +22,7 @@ export function checkName(name: string, what: string): void {
   if (namePattern.test(name)) return;
   throw new Failure(
     exitCode.usage,
-    `"${name}" is no name for ${what}.`,
+    `"${name}" is not a valid name for ${what}.`,
     'Give up to 30 letters, digits, spaces, dots and dashes.',
   );
 }

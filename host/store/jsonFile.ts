@@ -30,7 +30,7 @@ async function find<T>(path: string, schema: z.ZodType<T>): Promise<Found<T> | u
   try {
     value = JSON.parse(text);
   } catch {
-    return { text, fault: 'it is not whole, or not JSON' };
+    return { text, fault: 'it is incomplete or not JSON' };
   }
   const version = (value as { schema?: unknown } | null)?.schema;
   if (typeof version === 'number' && version > schemaNow) {

@@ -9,7 +9,7 @@ import { storePath } from './folder.ts';
 import { changeJsonFile, readJsonFile } from './jsonFile.ts';
 
 const boltSchema = z.strictObject({
-  degPerTurn: z.number().refine((size) => size !== 0 && Math.abs(size) < 90, 'a turn is no such angle'),
+  degPerTurn: z.number().refine((size) => size !== 0 && Math.abs(size) < 90, 'a turn cannot be such an angle'),
   sigmaDegPerTurn: z.number().positive(),
   backlashTurns: z.number().min(0).max(20),
   sigmaBacklashTurns: z.number().positive(),

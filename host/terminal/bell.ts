@@ -31,7 +31,7 @@ export class Bell {
   words(): string {
     return this.heard === 'off'
       ? 'Sound off.'
-      : `You hear the ${this.heard}: the bell quickens toward zero, and rings three times when the needles can show no less. s changes it.`;
+      : `You hear the ${this.heard}: the bell quickens toward zero, and rings three times when the needles cannot show a smaller error. Press s to change it.`;
   }
 
   /** Whether to ring now; called at every picture. @param reading undefined: none, or none to trust */

@@ -1,9 +1,9 @@
 /** In the place of an instruction for the azimuth while iron bends the field. */
-export const azimuthUntrusted = 'Azimuth not to be trusted: iron is near. Take it away, or wait.';
+export const azimuthUntrusted = 'Do not trust the azimuth: iron is near. Take it away, or wait.';
 
 /** In the place of the distance, which the azimuth is a part of. */
-export const distanceUntrusted = 'Not to be trusted while iron is near. The altitude holds.';
+export const distanceUntrusted = 'Do not trust it while iron is near. The altitude is still right.';
 
 /** What no reading shows, and the cure. */
 export const slowIronWords =
-  'Iron that comes near slowly, square to both the field and the vertical, can turn the azimuth unseen: look again at the stand-off, or take sights.';
+  'Iron that comes near slowly, square to both the field and the vertical, can turn the azimuth unseen: measure the stand-off again, or take sights.';

@@ -40,7 +40,7 @@ const header = 'ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut';
 const row = '0.1,-0.2,0.98,20.5,-3,41';
 
 describe("any logger's CSV", () => {
-  test('columns in any order, others passed over, comments first, units taken to ours', async () => {
+  test('columns in any order, others skipped, comments first, units taken to ours', async () => {
     const recording = await opened(
       `# a logger\n# licence: none\ntemp_c,MZ_uT,note,t_s,ax_g,mx_ut,my_ut,ay_g,az_g,gx_dps,gy_dps,gz_dps\r\n21.5,41,"a, b",0.5,0.1,20.5,-3,-.2,9.8e-1,1,2,3\r\n`,
     );
@@ -104,7 +104,7 @@ describe("any logger's CSV", () => {
     expect(recording.has).toMatchObject({ accelerometer: false, magnetometer: true });
     expect(recording.warnings).toHaveLength(1);
     expect(recording.warnings[0]).toMatch(
-      /line 1: passed over ax_furlong, ay_furlong, az_furlong.*no gravity in g, m\/s² or mg/,
+      /line 1: skipped ax_furlong, ay_furlong, az_furlong.*not gravity in g, m\/s² or mg/,
     );
     expect((await opened(`${header},note\n${row},a\n`)).warnings).toEqual([]);
   });
@@ -117,21 +117,26 @@ describe("any logger's CSV", () => {
       'text in a number column',
       `${header}\n${row}\n0.1,low,1,2,3,40\n`,
       /line 3, column ay_g holds "low"/,
-      /Mend or delete/,
+      /Correct or delete/,
     ],
-    ['NaN', `# c\n${header}\n${row}\n${row}\n0.1,0,1,2,NaN,40\n`, /line 5, column my_ut holds "NaN"/, /Mend or delete/],
+    [
+      'NaN',
+      `# c\n${header}\n${row}\n${row}\n0.1,0,1,2,NaN,40\n`,
+      /line 5, column my_ut holds "NaN"/,
+      /Correct or delete/,
+    ],
     ['infinity', `${header}\n0.1,0,1,2,Infinity,40\n`, /line 2, column my_ut holds "Infinity"/, /Mend/],
     ['a number that overflows', `${header}\n0.1,0,1e999,2,3,40\n`, /line 2, column az_g/, /Mend/],
     ['a hexadecimal number', `${header}\n0x10,0,1,2,3,40\n`, /line 2, column ax_g holds "0x10"/, /Mend/],
     ['an empty cell', `${header}\n0.1,,1,2,3,40\n`, /line 2, column ay_g is empty/, /Mend/],
-    ['a short row', `${header}\n${row}\n0.1,0.2\n`, /line 3: another number of columns/, /Mend or delete/],
+    ['a short row', `${header}\n${row}\n0.1,0.2\n`, /line 3: another number of columns/, /Correct or delete/],
     [
       'decimal commas',
       `${header}\n0,1,-0,2,0,98,20,5,-3,0,41,0\n`,
       /line 2: another number of columns/,
       /commas, decimals are written with a point/,
     ],
-    ['a column twice', `ax_g,${header}\n`, /column ax_g is there twice/, /Rename/],
+    ['a column twice', `ax_g,${header}\n`, /column ax_g appears twice/, /Rename/],
     ['two axes of three', 'ax_g,ay_g,mx_ut,my_ut,mz_ut\n1,2,3,4,5\n', /column az_g is missing/, /all three/],
     ['two units of one sensor', 'ax_g,ay_raw,az_g\n1,2,3\n', /mixed units.*ay_raw/, /one unit/],
     [
@@ -175,7 +180,7 @@ describe("any logger's CSV", () => {
     ['a binary file', '\x00\x01\x02\xff'.repeat(5000), /not a text file/, /UTF-8/],
     ['bytes that command a terminal', 'a\x1b[2Jb\x07\n1\n', /^[^\x1b\x07]*among "a\?\[2Jb\?"/, /ax_g/],
     ['the same in a cell', `${header}\n0,\x1b[2J,1,2,3,4\n`, /holds "\?\[2J"/, /Mend/],
-    ['unknown units alone', 'ax_rod,ay_rod,az_rod\n1,2,3\n', /no column/, /ax_rod.*no gravity in g, m\/s² or mg/],
+    ['unknown units alone', 'ax_rod,ay_rod,az_rod\n1,2,3\n', /no column/, /ax_rod.*not gravity in g, m\/s² or mg/],
     ['a unit that does not fit', `ax_ms2,ay_ms2,az_ms2\n${'0,0,980\n'.repeat(9)}`, /az_ms2.*99\.9 g/, /another unit/],
     [
       'linear acceleration of a phone',
@@ -193,7 +198,7 @@ describe("any logger's CSV", () => {
       'an acceleration without gravity under the name of an accelerometer',
       `ax,ay,az\n${'0.011,0.02,-0.03\n'.repeat(9)}`,
       /no column of an accelerometer/,
-      /a length of about 0\.038 is no gravity in g, m\/s² or mg/,
+      /a length of about 0\.038 is not gravity in g, m\/s² or mg/,
     ],
     [
       'accelerometer and magnetometer in rows of their own',
@@ -238,7 +243,7 @@ describe("any logger's CSV", () => {
       `a number that no sensor reads: ${cell}`,
       `${header}\n${row}\n${damaged}\n${row}\n`,
       new RegExp(`line 3, column ${column} holds "${cell}", which is not a value that a sensor can read`),
-      /Mend or delete that line/,
+      /Correct or delete that line/,
     ]),
   ];
   test.each(bad)('%s is refused, says where and what to do', async (_, text, what, whatToDo) => {

@@ -81,7 +81,7 @@ describe('captures', () => {
     await expect(CaptureWriter.create(join(folder, 'no', 'x'), head, expect.fail)).rejects.toMatchObject({ code: 74 });
   });
 
-  test('damage is passed over and counted: a torn end, an altered line, a line of something else', async () => {
+  test('damage is skipped and counted: a torn end, an altered line, a line of something else', async () => {
     const path = await written('damaged', 0, 100);
     const text = await readFile(path, 'utf8');
     await writeFile(
@@ -101,7 +101,7 @@ describe('captures', () => {
     await writeFile(path, `# lodepole capture 1\n0.01 ${testSample(1)}`);
     await expect(openRecording(path)).rejects.toMatchObject({ code: 65, message: expect.stringContaining('hello') });
     await writeFile(path, `# lodepole capture 1\n# hello ${encodeHello(testHello)}`);
-    await expect(read(path)).rejects.toMatchObject({ code: 65, message: expect.stringContaining('no sound sample') });
+    await expect(read(path)).rejects.toMatchObject({ code: 65, message: expect.stringContaining('no usable sample') });
     await writeFile(path, `# lodepole capture 1\n# site {"latitudeDeg":95}\n# hello ${encodeHello(testHello)}`);
     await expect(openRecording(path)).rejects.toMatchObject({ code: 65, message: expect.stringContaining('site') });
   });

@@ -26,7 +26,7 @@ describe('files of sights', () => {
     ['no header', '2026-12-01T05:00Z,Vega,west,10\n', '0 sights'],
     ['empty', '', '0 sights'],
     ['unknown star', `${header}2026-12-01T05:00Z,Vegga,west,10\n`, 'not among the 124'],
-    ['no side', `${header}2026-12-01T05:00Z,Vega,,10\n`, 'no side of the mount'],
+    ['no side', `${header}2026-12-01T05:00Z,Vega,,10\n`, 'not a side of the mount'],
     ['no roll', `${header}2026-12-01T05:00Z,Vega,west,\n`, 'is not a number'],
     ['NaN', `${header}2026-12-01T05:00Z,Vega,west,NaN\n`, 'is not a number'],
     ['a date that is none', `${header}yesterday,Vega,west,10\n`, 'not understood'],
@@ -46,7 +46,7 @@ describe('files of sights', () => {
     expect(failure.whatToDo).toContain('Vega');
   });
 
-  it('reads gravity with the axis, columns in any order, others passed over', () => {
+  it('reads gravity with the axis, columns in any order, others skipped', () => {
     const [sight] = parseSights(
       'note,az_g,ay_g,ax_g,side,star,utc\nhello,0.9,0.1,0.4,E,alpha Lyr,2026-12-01T05:00Z\n',
       'a.csv',

@@ -75,7 +75,7 @@ describe('drift on the virtual mount', () => {
     const answer = JSON.parse(stdout) as Answer;
     expect(answer.stars.map(({ star }) => star)).toEqual([first, second]);
     for (const sigmas of miss(answer)) expect(Math.abs(sigmas)).toBeLessThan(3.5);
-    expect(stderr).toContain('Half a minute goes by with each Enter');
+    expect(stderr).toContain('Each Enter lets half a minute pass');
   });
 
   it('refuses a scene that is not there, and a file or the log of a real night beside it', async () => {

@@ -20,7 +20,7 @@ const rows: Row[] = [
   [0, 'a night without entries', ['night']],
   [0, 'help of a command', ['drift', '--help']],
   [1, 'a tumble that covers too little', ['tumble', '--from', 'POOR', '--json'], /^$/],
-  [1, 'a nudge without an answer', ['nudge', '--star', 'vega', ...place], /no answer of tonight.*\n.*lodepole sight/],
+  [1, 'a nudge without an answer', ['nudge', '--star', 'vega', ...place], /no answer for tonight.*\n.*lodepole sight/],
   [64, 'a command that is none', ['sihgt'], /no command "sihgt".*\nDid you mean sight/],
   [64, 'an option that is none', ['drift', '--frm', 'x'], /unknown option '--frm'[\s\S]*lodepole drift --help/],
   [64, 'an option without its value', ['sky', '--star'], /lodepole sky --help/],

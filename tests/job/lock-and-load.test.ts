@@ -20,7 +20,7 @@ const rigel = ['--star', 'rigel', '--lat', '46.43', '--lon', '118.6W', '--at', '
 describe('what locking and loads do, read on a star', () => {
   it('is remembered for the mount and the load by its name, and offered before it goes on', async () => {
     const none = await lodepole('load', '--name', 'refractor', '--ahead', ...rigel.slice(2, 6));
-    expect(none.stdout).toBe('What refractor does to this mount was not seen yet.\n');
+    expect(none.stdout).toBe('What refractor does to this mount has not been measured yet.\n');
     for (const north of [-3, -3.6, -3.3]) {
       const told = await lodepole(
         'load',

@@ -65,7 +65,7 @@ describe('nudge on a star', () => {
   it('refuses without an answer of tonight, goes on from it, and keeps what was read', async () => {
     const none = await nudge('--star', 'altair', ...night);
     expect(none.code).toBe(1);
-    expect(none.stderr).toContain('no answer of tonight');
+    expect(none.stderr).toContain('no answer for tonight');
     await run(home, ['site', '--lat', '51.4779', '--lon', '-0.0015', '--save']);
     const read = await nudge(
       ...['--star', 'altair', ...night, ...off, '--field', '60', '--read=-12.16,20.27', '--json'],

@@ -59,7 +59,7 @@ describe('the replay of a capture of a calibrated board', () => {
     writeFileSync(broken, readFileSync(capture, 'utf8').replace(/("axisInBoard":\[)[^,]+/, '$17'));
     const { code, stderr } = await lodepole('replay', broken, '--fast', '--json');
     expect(code).toBe(65);
-    expect(stderr).toContain('the model in its head is not sound');
+    expect(stderr).toContain('the model in its header is not valid');
     expect(stderr).toContain('axisInBoard is not a unit vector');
   });
 

@@ -77,7 +77,7 @@ describe.skipIf(!hasTools)('a live swing, the board clipped on end for end half-
       tmux('send-keys', '-t', 'swing', command, 'Enter');
       await until('the first rest', () => isAtRest() || (screen().match(/^code 69/gm) ?? []).length === tries);
     }
-    expect(screen().replace(/\s+/g, ' ')).toContain('r and Enter: the board has been clipped on end for end');
+    expect(screen().replace(/\s+/g, ' ')).toContain('r and Enter once the board is clipped on end for end');
 
     const swing = { arcRad: 240 * degree, dwells: 8, restS: 2 };
     world.hands.swing(swing);

@@ -141,14 +141,14 @@ describe('lodepole tumble --from', () => {
     }
   });
 
-  it('says that one sensor is kept, and that the columns of the other were passed over', async () => {
+  it('says that one sensor is kept, and that the columns of the other were skipped', async () => {
     const path = join(folder, 'degrees.csv');
     const text = await readFile(recording('rm3100-shots-hc.csv'), 'utf8');
     await writeFile(path, text.replace('mx_ut,my_ut,mz_ut', 'mx_deg,my_deg,mz_deg'));
     const out = join(folder, 'one.json');
     const { code, stdout, stderr } = await tumble('--from', path, '--out', out);
-    expect(stdout).toMatch(/accelerometer alone.*accepted[^]*passed over mx_deg, my_deg, mz_deg.*microtesla.*gauss/);
-    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Caution: .*passed over mx_deg.*Kept in .*one\.json/);
+    expect(stdout).toMatch(/accelerometer alone.*accepted[^]*skipped mx_deg, my_deg, mz_deg.*microtesla.*gauss/);
+    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Caution: .*skipped mx_deg.*Kept in .*one\.json/);
     expect(code).toBe(0);
     await expect(readCalibrationFile(out)).rejects.toMatchObject({
       code: 65,

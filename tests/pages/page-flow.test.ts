@@ -48,7 +48,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     await expect.poll(() => page.locator('.fault').textContent()).toMatch(/not been calibrated yet/);
 
     const tumble = await byHands(page, 'Tumble', 'Hands tumble the board');
-    expect(tumble).toMatch(/Heading known to 0\.\d+°/);
+    expect(tumble).toMatch(/Heading uncertain by 0\.\d+°/);
     const byPerson = await stepOf(page, 'Level');
     await byPerson.press('Start');
     await byPerson.is('under-way');
@@ -62,7 +62,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     expect(await violations(page)).toEqual([]);
 
     const standoff = await byHands(page, 'Stand-off', 'Hands change the spacers');
-    expect(standoff).toMatch(/Compass turned without a spacer\s.*give or take/);
+    expect(standoff).toMatch(/Compass error without a spacer\s.*give or take/);
 
     const before = world.truth();
     expect(before.distanceRad / degree).toBeGreaterThan(0.5);
@@ -86,7 +86,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     await expect.poll(sigmaDeg).toBeLessThan(0.8);
 
     const sights = await byHands(page, 'Sights of stars', 'Hands take 6 sights');
-    expect(sights).toMatch(/On the sky the axis is known to/);
+    expect(sights).toMatch(/The axis is uncertain by .* on the sky/);
     await expect.poll(sigmaDeg).toBeLessThan(0.25);
     expectHonest(session.latest(), world.truth());
 

@@ -205,7 +205,7 @@ describe('the sheet of steps', () => {
       ],
     });
     await act('horizon', 'keep', { sectors: '0-360:84' });
-    expect(view('drift').toDo.join(' ')).toMatch(/No star of the list is visible/);
+    expect(view('drift').toDo.join(' ')).toMatch(/No listed star is visible/);
   });
 
   it('asks for a shadow, keeps the caution in view, and refuses a Sun that is not up', async () => {

@@ -47,7 +47,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     await tumble.press('Start');
     await byPerson(() => world.hands.tumble());
     await tumble.press('Finish');
-    await tumble.shows(/Heading known to/);
+    await tumble.shows(/Heading uncertain by/);
     world.hands.clip();
     const swing = await stepOf(page, 'Swing');
     await swing.press('Start');
@@ -78,13 +78,13 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     // the filter has begun anew, so that noise is left for a while
     const turnedRad = (): number => (session.latest()?.azimuthErrorRad ?? NaN) - (wrong?.azimuthErrorRad ?? NaN);
     await expect.poll(() => Math.abs(turnedRad() - between)).toBeLessThan(0.3 * degree);
-    expect(session.notes().join(' ')).toMatch(/worked out anew for this site/);
+    expect(session.notes().join(' ')).toMatch(/recalculated for this site/);
     await expect.poll(swing.text).not.toBe(wrongSwing);
     const saved = await loadSite();
     expect(saved?.latitudeRad).toBeCloseTo(place.latitudeRad, 9);
     expect(await findAxisModel(session.hello()!, place)).toHaveProperty('model');
 
-    await swing.press('Start where nothing turns');
+    await swing.press('Start on a fixed part');
     await swing.shows(/point the x arrow to the pole/);
     await byPerson(() => world.hands.rest(2.5));
     await swing.shows(/clip it on end for end/);
@@ -93,7 +93,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     await byPerson(() => world.hands.rest(2.5));
     await swing.press('Finish');
     await swing.shows(/The axis is found/);
-    expect(await swing.text()).toMatch(/how far the seat lies/i);
+    expect(await swing.text()).toMatch(/the angle from the seat/i);
     expect(await violations(page)).toEqual([]);
     const fixed = await atRest();
     expect(fixed?.sigmaAltitudeErrorRad).toBeGreaterThan(0.5 * degree);

@@ -155,7 +155,7 @@ describe('stand-off against the dipole formula', () => {
   it('says that readings with a sigma beyond all sense tell nothing', () => {
     const made = readings(0.12, [0, 0, 0], [0, 0.05, 0.1], earth);
     const noisy = made.map((reading) => ({ ...reading, sigmaFieldNt: 20_000 }));
-    expect(standoffWords(fitStandoff(noisy))).toEqual([expect.stringMatching(/do not tell whether iron/)]);
+    expect(standoffWords(fitStandoff(noisy))).toEqual([expect.stringMatching(/do not show whether iron/)]);
   });
 
   it('states a sigma that holds', () => {

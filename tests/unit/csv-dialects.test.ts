@@ -136,7 +136,7 @@ const header = 'ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut';
 const row = '0.1,-0.2,0.98,20.5,-3,41';
 
 describe('what a file holds beside readings', () => {
-  test('rows in which a sensor made no reading are passed over and counted', async () => {
+  test('rows in which a sensor made no reading are skipped and counted', async () => {
     const text = `${header}\n${row}\n0.1,-0.2,0.98,,,\n0.1,-0.2,0.98,NaN,NaN,NaN\n,,,20.5,-3,41\n${row}\n`;
     const { samples, recording } = await folder.read(text);
     expect(samples).toHaveLength(2);
@@ -172,7 +172,7 @@ describe('what a file holds beside readings', () => {
     expect(recording.notes).toEqual([]);
   });
 
-  test('a torn last line is passed over and counted, a short one before is refused', async () => {
+  test('a torn last line is skipped and counted, a short one before is refused', async () => {
     const { samples, recording } = await folder.read(`${header}\n${row}\n${row}\n0.1,-0.`);
     expect(samples).toHaveLength(2);
     expect(recording.counters).toMatchObject({ linesTorn: 1 });
@@ -181,7 +181,7 @@ describe('what a file holds beside readings', () => {
     );
   });
 
-  test('a header that a board writes again is passed over', async () => {
+  test('a header that a board writes again is skipped', async () => {
     const { samples, recording } = await folder.read(`${header}\n${row}\n${header}\n${row}\n`);
     expect(samples).toHaveLength(2);
     expect(recording.counters).toMatchObject({ headersPassedOver: 1 });
@@ -215,7 +215,7 @@ describe('what a file holds beside readings', () => {
     expect(recording.warnings.join()).toMatch(/the unit of "time" could be several.*t_ms.*--rate/);
   });
 
-  test('names given in order: passed over, turned, in units; more columns than names', async () => {
+  test('names given in order: skipped, turned, in units; more columns than names', async () => {
     const given = await folder
       .read('7 0.1 0.2 -981 4 9\n8 0.1 0.2 -981 4 9\n', { columns: '-,ax_mg,-ay_g,-az_mg' })
       .catch((e: unknown) => e);

@@ -29,7 +29,7 @@ export function readings(count = 100, seed = 7): Reading[] {
   }));
 }
 
-/** A cell by its code: `t*1e3`, `ax*9.80665`, `mx/100+1.5e9`, `7` or any word for what is passed over. */
+/** A cell by its code: `t*1e3`, `ax*9.80665`, `mx/100+1.5e9`, `7` or any word for what is skipped. */
 export function cell(coded: string, reading: Reading, row: number): string {
   const [, before = '', code] = /^(.*(?:: |= |-> ))?(.*)$/.exec(coded)!;
   return `${before}${bareCell(code, reading, row)}`;

@@ -159,7 +159,7 @@ describe('input that is no reading', () => {
     ['no gravity', { ...good, accelG: [0, 0, 0] as const }],
     ['no field', { ...good, fieldNt: [0, 0, 0] as const }],
     ['a blow of 3 g', { ...good, accelG: [3, 0, 0] as const }],
-  ])('%s is passed over, counted, and moves nothing', (_, bad) => {
+  ])('%s is skipped, counted, and moves nothing', (_, bad) => {
     const estimator = testEstimator(north);
     for (let i = 0; i < 50; i += 1) estimator.offer({ ...good, boardS: i / 100 });
     expect(estimator.offer({ ...bad, boardS: 0.5 })).toBeUndefined();

@@ -29,7 +29,7 @@ it('against the refracted pole the axis stands lower by the refraction, in the n
   // 1.5 arcminutes at 33.5 degrees of altitude: Bennett 1982, common value 1/tan(33.5 deg) arcminutes
   const arcminutes = (angleRad: number): number => (angleRad / degree) * 60;
   expect(arcminutes(toTrue.truth.altitudeErrorRad - toRefracted.truth.altitudeErrorRad)).toBeCloseTo(1.5, 0);
-  // nearer to the refraction than to none of it, however many samples a busy machine has passed over
+  // nearer to the refraction than to none of it, however many samples a busy machine has skipped
   expect(Math.abs(arcminutes(toTrue.altitudeErrorRad - toRefracted.altitudeErrorRad) - 1.5)).toBeLessThan(1);
   expect(toTrue.truth.azimuthErrorRad).toBeCloseTo(toRefracted.truth.azimuthErrorRad, 9);
 });

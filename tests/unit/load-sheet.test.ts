@@ -86,7 +86,7 @@ it('measures what a load does, remembers it for mount and load, and offers the c
 
 it('refuses a name that none can be, and keeps locking and load apart', async () => {
   const { night, sheet, feed } = atMount('barn');
-  await expect(async () => sheet.act(press('start', '../x'))).rejects.toThrow('is no name for a load');
+  await expect(async () => sheet.act(press('start', '../x'))).rejects.toThrow('is not a valid name for a load');
   const lock = new LockSheet(night);
   await lock.act(press('start'));
   feed(4, () => 0);

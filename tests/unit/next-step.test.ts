@@ -56,7 +56,7 @@ describe('before the sky', () => {
     expect(stepOf({ done: upTo('tumble', 'level', 'swing', 'needles', 'balance') })).toBe('sight');
   });
 
-  it('does not ask again for a step that was passed over', () => {
+  it('does not ask again for a step that was skipped', () => {
     expect(stepOf({ done: upTo('tumble', 'swing') })).toBe('needles');
     expect(stepOf({ done: upTo('needles', 'balance') })).toBe('sight');
     expect(stepOf({ done: upTo('balance') }), 'a rig tells nothing of the board').toBe('tumble');
@@ -67,7 +67,7 @@ describe('before the sky', () => {
     const starsFrom = new Date('2026-11-25T21:12:00Z');
     const day = nextStep(tonight({ done, sky: { hasStars: false, starsFrom, sunIsUp: true } }));
     expect(day).toMatchObject({ step: 'sun', command: 'lodepole sight --sun --shadow DEGREES --keep' });
-    expect(day.reason).toContain('never look at the Sun');
+    expect(day.reason).toContain('Never look at the Sun');
     const after = nextStep(
       tonight({ done: { ...done, sun: minutesAgo(3) }, sky: { hasStars: false, starsFrom, sunIsUp: true } }),
     );

@@ -79,7 +79,7 @@ describe('the sheet', () => {
       conclusion: conclusionOf(account()),
       plan: '40 minutes in a field of 50′',
     });
-    expect(conclusionOf(account(1))).toBe('Where the axis stands was not measured.');
+    expect(conclusionOf(account(1))).toBe('The axis has not been measured.');
   });
 
   it('draws needles and rungs with bands, needs nothing from elsewhere, and lets no text become markup', () => {
@@ -105,7 +105,7 @@ describe('the sheet', () => {
   });
 
   it('is whole before anything was measured', () => {
-    expect(nightHtml(account(1))).toContain('Where the axis stands was not measured.');
+    expect(nightHtml(account(1))).toContain('The axis has not been measured.');
     expect(nightHtml(account(1))).not.toContain('<svg');
   });
 });

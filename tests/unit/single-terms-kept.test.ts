@@ -45,7 +45,7 @@ describe('single terms', () => {
     );
   });
 
-  it('a blow outside 0.7 to 1.3 g is passed over, less is not', () => {
+  it('a blow outside 0.7 to 1.3 g is skipped, less is not', () => {
     const isTaken = (gravityG: number): boolean => {
       const estimator = new LiveEstimator(plainAxisModel, {
         pole: truePole(0.8),

@@ -148,7 +148,7 @@ describe('a needle that must not be believed', () => {
   it('disturbed: says so, and gives no instruction for the azimuth', () => {
     const text = lines(withState('disturbed')).join('\n');
     expect(text).toContain('DISTURBED');
-    expect(text).toContain('Azimuth not to be trusted');
+    expect(text).toContain('Do not trust the azimuth');
     expect(text).not.toMatch(/toward west|from the pole/);
     expect(text).toContain('Raise the axis');
   });
@@ -157,9 +157,9 @@ describe('a needle that must not be believed', () => {
     [80, 24],
     [60, 20],
     [40, 8],
-  ])('disturbed at %dx%d: not to be trusted, in this layout too', (columns, rows) => {
+  ])('disturbed at %dx%d: do not trust it, in this layout too', (columns, rows) => {
     const text = lines(withState('disturbed'), columns, rows).join(' ').replace(/\s+/g, ' ');
-    expect(text).toContain('not to be trusted');
+    expect(text).toContain('do not trust it');
     expect(text).not.toContain('toward west');
   });
 
@@ -276,7 +276,7 @@ describe('the far view', () => {
     const there = far({ ...scenery, needles: needlesWith({ altitudeErrorRad: 0.01 * degree }) }, 'both');
     expect(there.join('\n')).not.toMatch(arrow);
     expect(there[11]).toContain('leave it');
-    expect(far(withState('disturbed'), 'both')[0]).toContain('not to be trusted');
+    expect(far(withState('disturbed'), 'both')[0]).toContain('do not trust it');
     const stale = far(withState('stale', 12.3), 'both');
     expect(stale[0]).toContain('no signal');
     expect(rowsOf(stale)).toBeLessThan(rowsOf(far(scenery, 'both')) / 2);

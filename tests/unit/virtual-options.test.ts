@@ -11,20 +11,20 @@ describe('a scene', () => {
     expect(() => sceneNamed('toString')).toThrow('There is no scene "toString".');
   });
 
-  it('says that it stands elsewhere, and that mount and clip are passed over', async () => {
+  it('says that it stands elsewhere, and that mount and clip are ignored', async () => {
     const site = { latitudeRad: 47.25 * degree, longitudeRad: -112.5 * degree, elevationM: 0 };
     const session = await openSession({ virtual: 'Woolshed', isFast: true, site, mount: 'pier' });
     const notes = session.notes().join('\n');
     await session.close();
     expect(session.source).toContain('scene woolshed');
     expect(notes).toMatch(/stands at 47°15'00.0" N, 112°30'00.0" W, as given/);
-    expect(notes).toMatch(/--mount and --clip are passed over/);
+    expect(notes).toMatch(/--mount and --clip are ignored/);
   });
 
   it('says neither where nothing was given', async () => {
     const session = await openSession({ virtual: 'woolshed', isFast: true });
     const notes = session.notes().join('\n');
     await session.close();
-    expect(notes).not.toMatch(/as given|passed over/);
+    expect(notes).not.toMatch(/as given|ignored/);
   });
 });

@@ -27,7 +27,7 @@ const helloOf = (pairs: Record<string, string>): string =>
   ).trimEnd();
 
 describe('a new board and an old host', () => {
-  test('keys of a hello and of particulars that the host does not know are passed over', () => {
+  test('keys of a hello and of particulars that the host does not know are skipped', () => {
     const plain = decodeLine(helloOf(keys));
     expect(plain.kind).toBe('hello');
     expect(decodeLine(helloOf({ baro: 'BMP581', ...keys, zoom: '-1.5' }))).toEqual(plain);
@@ -39,7 +39,7 @@ describe('a new board and an old host', () => {
     expect(decodeLine(sealLine('P light=dim').trimEnd())).toEqual({ kind: 'particulars' });
   });
 
-  test('a kind of line that the host does not know is passed over, and no fault', () => {
+  test('a kind of line that the host does not know is skipped, and no fault', () => {
     expect(decodeLine(sealLine('Z 17 abc').trimEnd()).kind).not.toBe('bad');
     expect(decodeLine(sealLine('E overheated 3').trimEnd())).toEqual({ kind: 'event', code: 'overheated', count: 3 });
   });

@@ -62,7 +62,7 @@ describe('a base whose east side is high', () => {
       'A degree on one adjuster moves the other axis by 1.9 arcminutes at most.',
     );
     const flat = fitLevel({ accelG: [0, 0, 1], sigmaAccelG: 1e-4 }, { accelG: [0, 0, 1], sigmaAccelG: 1e-4 }, place);
-    expect(levelWords(flat)[1]).toMatch(/leave the altitude alone, and the altitude bolt the azimuth/);
+    expect(levelWords(flat)[1]).toMatch(/Neither adjuster disturbs the other/);
   });
 });
 
@@ -92,7 +92,7 @@ describe('a board off its clip', () => {
     text = '';
     now = { ...now, state: 'disturbed' };
     vi.advanceTimersByTime(1000);
-    expect(text).toMatch(/disturbed .*Azimuth not to be trusted.*Raise the axis/);
+    expect(text).toMatch(/disturbed .*Do not trust the azimuth.*Raise the axis/);
     expect(text).not.toMatch(/toward (west|east)/);
     lines.close();
     write.mockRestore();

@@ -22,7 +22,7 @@ export interface Columns {
   magnetometer?: Triple;
   gyro?: Triple;
   temperature?: { at: number; name: string };
-  /** Names of the columns that are passed over. */
+  /** Names of the columns that are skipped. */
   others: string[];
   /** What a person should know of those that look like a sensor's. */
   warnings: string[];
@@ -42,10 +42,10 @@ export function chooseColumns(table: Table): Columns {
   const { names, rows, numberOf, where } = table;
   const grouped = groupsOf(table);
   const { groups, unfit, twice } = grouped;
-  if (twice !== undefined) throw failure(table, `column ${twice} is there twice`, 'Rename or delete one of them.');
+  if (twice !== undefined) throw failure(table, `column ${twice} appears twice`, 'Rename or delete one of them.');
   const warnings: string[] = [];
   if (unfit.length > 0) {
-    warnings.push(`${where}: passed over ${unfit.map(({ name, why }) => `${shown(name)} (${why})`).join(', ')}.`);
+    warnings.push(`${where}: skipped ${unfit.map(({ name, why }) => `${shown(name)} (${why})`).join(', ')}.`);
   }
   const candidates = groups.map((group) => candidateOf(table, group));
   const magnetometer = chooseSensor('magnetometer', table, grouped, candidates, warnings);
@@ -78,7 +78,7 @@ export function chooseColumns(table: Table): Columns {
   };
 }
 
-/** The first that fits of one kind, or the one that is wanted; what is passed over joins `warnings`. */
+/** The first that fits of one kind, or the one that is wanted; what is skipped joins `warnings`. */
 function chooseSensor(
   sensor: Sensor,
   table: Table,
@@ -97,7 +97,7 @@ function chooseSensor(
   const part = partial.find((each) => each.sensor === sensor);
   if (all.length === 0 && part) {
     if (part.isOwn || groups.length === 0) throw failure(table, part.what, `${part.whatToDo}: ${examples[sensor]}.`);
-    warnings.push(`${where}: the ${sensor} is passed over: ${shown(part.what, 80)}.`);
+    warnings.push(`${where}: the ${sensor} is skipped: ${shown(part.what, 80)}.`);
   }
   const asked = fits.filter(({ group }) => isWanted(group, wanted));
   const rank = ({ group }: Candidate): number => group.rank + (label !== undefined && group.label !== label ? 5000 : 0);

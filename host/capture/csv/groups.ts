@@ -192,7 +192,7 @@ export const isFit = (candidate: Candidate): boolean =>
   !lacksGravity(candidate) &&
   (candidate.scale.scaleKnown || candidate.group.sensor !== 'gyro');
 
-/** Why three columns that are named like a sensor's are passed over; undefined where nobody misses them. */
+/** Why three columns that are named like a sensor's are skipped; undefined where nobody misses them. */
 export function whyUnfit(candidate: Candidate): string | undefined {
   const { group, magnitude, scale } = candidate;
   // Only a replay needs rates, and it does without.
@@ -201,10 +201,10 @@ export function whyUnfit(candidate: Candidate): string | undefined {
   if (lacksGravity(candidate)) {
     const size = magnitude!.median.toPrecision(2);
     return group.unit === undefined
-      ? `passed over ${named}: a length of about ${size} is no gravity in g, m/s² or mg${hint(group)}.`
-      : `passed over ${named}: a length of about ${size} ${shown(group.unit)} has no gravity in it${hint(group)}.`;
+      ? `skipped ${named}: a length of about ${size} is not gravity in g, m/s² or mg${hint(group)}.`
+      : `skipped ${named}: a length of about ${size} ${shown(group.unit)} has no gravity in it${hint(group)}.`;
   }
-  return `passed over ${named}: named like the ${group.sensor}, but ${group.unit === undefined ? 'without a unit' : `"${shown(group.unit)}" is no unit that is read`}: ${unitsRead(group.sensor)} (_raw for counts), such as ${examples[group.sensor]}.`;
+  return `skipped ${named}: named like the ${group.sensor}, but ${group.unit === undefined ? 'without a unit' : `"${shown(group.unit)}" is not a unit that this program reads`}: ${unitsRead(group.sensor)} (_raw for counts), such as ${examples[group.sensor]}.`;
 }
 
 const hint = ({ isLinear }: Group): string =>

@@ -76,16 +76,16 @@ export function namesGiven(
     throw new Failure(
       exitCode.badData,
       `${path} has ${width} columns of numbers and no names for them.`,
-      `Give the names in order with --columns, - for one to pass over; ${guess === undefined ? 'such as' : 'by the size of the numbers it might be'} --columns ${proposal}`,
+      `Give the names in order with --columns, - for one to skip; ${guess === undefined ? 'such as' : 'by the size of the numbers it might be'} --columns ${proposal}`,
     );
   }
   const names = columns.split(',').map((name) => (name.trim() === '-' ? '' : name.trim()));
-  // Whatever stands behind the last one that is named is passed over.
+  // Whatever stands behind the last one that is named is skipped.
   if (names.length <= width) return [...names, ...Array<string>(width - names.length).fill('')];
   throw new Failure(
     exitCode.usage,
     `--columns names ${names.length} columns, but the rows of ${path} have ${width}.`,
-    'Name them in order, - for a column to pass over.',
+    'Name them in order, - for a column to skip.',
   );
 }
 

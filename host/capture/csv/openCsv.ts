@@ -101,13 +101,13 @@ function readingNote(
   else if (time !== undefined && time.name.trim().toLowerCase() !== 't_s') {
     said.push(`time "${shown(time.name)}" in ${time.unit}${time.isGuess ? ' (by its steps)' : ''}`);
   }
-  if (sharing === 'repeated') said.push('rows that only repeat a reading of the slower magnetometer passed over');
+  if (sharing === 'repeated') said.push('rows that only repeat a reading of the slower magnetometer skipped');
   if (sharing === 'apart') {
     said.push('the acceleration at each reading of the magnetometer, on the line between its neighbours in time');
   }
   const others = columns.others.slice(0, mostNamed).map((name) => `"${shown(name)}"`);
   const more = columns.others.length - others.length;
-  const rest = others.length === 0 ? '' : `; passed over: ${others.join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
+  const rest = others.length === 0 ? '' : `; skipped: ${others.join(', ')}${more > 0 ? ` and ${more} more` : ''}`;
   const sentence = said.length === 0 ? [] : [`${path}: taken as ${said.join('; ')}${rest}.`];
   const counts = (['accelerometer', 'magnetometer'] as const).filter(
     (sensor) => columns[sensor]?.isGuess && !columns[sensor].scaleKnown,

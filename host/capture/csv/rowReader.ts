@@ -124,7 +124,7 @@ export class RowReader {
     return new Failure(
       exitCode.badData,
       `${this.path}, line ${row.line}, column ${printable(name)} ${what}.`,
-      'Mend or delete that line, or leave the column out.',
+      'Correct or delete that line, or leave the column out.',
     );
   }
 }

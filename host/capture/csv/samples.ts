@@ -130,7 +130,7 @@ function checkWidth(path: string, row: Row, names: readonly string[], { delimite
   return new Failure(
     exitCode.badData,
     `${path}, line ${row.line}: another number of columns than the header has.`,
-    `Mend or delete that line; columns are parted by ${delimiterNames[delimiter]}${delimiter === ',' ? ', decimals are written with a point' : ''}.`,
+    `Correct or delete that line; columns are separated by ${delimiterNames[delimiter]}${delimiter === ',' ? ', decimals are written with a point' : ''}.`,
   );
 }
 
@@ -154,7 +154,7 @@ function fromCsvError(path: string, firstLine: number, error: Error): Failure {
   const line = `${path}, line ${firstLine - 1 + Number(error.lines)}`;
   return error.code === 'CSV_MAX_RECORD_SIZE'
     ? tooLong(line, error)
-    : new Failure(exitCode.badData, `${line}: ${csvFaultWords(error)}.`, 'Repair or delete that line.', {
+    : new Failure(exitCode.badData, `${line}: ${csvFaultWords(error)}.`, 'Correct or delete that line.', {
         cause: error,
       });
 }

@@ -122,7 +122,8 @@ export function findTime(
       doubt ??= `the unit of "${name}" could be several`;
       continue;
     }
-    doubt ??= numbers || words ? `"${name}" stands still from row to row` : `"${name}" holds no time that is read`;
+    doubt ??=
+      numbers || words ? `"${name}" does not advance from row to row` : `"${name}" holds no time that can be read`;
   }
   return { time: undefined, doubt };
 }

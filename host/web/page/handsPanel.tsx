@@ -45,7 +45,7 @@ export function HandsPanel({ feed, choices, change, turn }: Props) {
       </label>
       {choices.truth && truth && (
         <p>
-          {`Really: azimuth ${plainAngle(truth.azimuthErrorDeg, 0.02)} ${sideOf('azimuth', truth.azimuthErrorDeg)}, altitude ${plainAngle(truth.altitudeErrorDeg, 0.02)} ${sideOf('altitude', truth.altitudeErrorDeg)}.`}
+          {`True axis: azimuth ${plainAngle(truth.azimuthErrorDeg, 0.02)} ${sideOf('azimuth', truth.azimuthErrorDeg)}, altitude ${plainAngle(truth.altitudeErrorDeg, 0.02)} ${sideOf('altitude', truth.altitudeErrorDeg)}.`}
         </p>
       )}
     </>

@@ -42,8 +42,8 @@ export function SoundPanel({ choices, change, on, switchSound }: Props) {
       </label>
       <p>
         Pairs of notes: the first is zero, the second is the needle. A higher second note means too high, or too far
-        east. Toward zero the notes close in and quicken. One steady note: the needles can show no less. Silence: no
-        reading.
+        east. Toward zero the notes close in and quicken. One steady note: the needles cannot show a smaller error.
+        Silence: no reading.
       </p>
     </>
   );

@@ -16,6 +16,6 @@ export const blankView = <N extends StepName>(name: N, title: string): StepView 
   actions: [],
 });
 
-/** The needles of a virtual board rest on a rehearsal: nothing is missing when the step is passed over. */
+/** The needles of a virtual board rest on a rehearsal: nothing is missing when the step is skipped. */
 export const rehearsedWords = ({ virtual }: Pick<LiveSession, 'virtual'>): string[] =>
   virtual ? ['Virtual hands have rehearsed this for the needles; do it here to see how.'] : [];

@@ -219,7 +219,7 @@ export class DriftSheet implements SheetStep {
       tells === 'both' ? `${star.name}, ${where}` : `for ${tells} ${star.name}, ${where}`,
     );
     if (best.length > 0) return `Best now: ${best.join('; ')}.`;
-    return this.night.sunWords().at(0) ?? 'No star of the list is visible from here now.';
+    return this.night.sunWords().at(0) ?? 'No listed star is visible from here now.';
   }
 }
 

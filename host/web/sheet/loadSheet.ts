@@ -6,7 +6,7 @@ import { cautions } from '../../words/cautions.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { ShiftSheet } from './shiftSheet.ts';
 
-/** What tube, weights and camera do to the axis as they go on: remembered for the mount and the load. */
+/** How far tube, weights and camera move the axis as they go on: remembered for the mount and the load. */
 export class LoadSheet extends ShiftSheet {
   readonly name = 'load';
   protected readonly by = 'load';

@@ -63,7 +63,7 @@ export class Night {
     this.horizon = undefined;
     if (before && isSamePlace(before, site)) return false;
     const works = [
-      () => this.carried.giveUp('The site was changed: what was measured before counts no more.'),
+      () => this.carried.giveUp('The site was changed: earlier measurements no longer count.'),
       ...this.moved,
     ];
     // one that cannot be kept on disk must not stop the others
@@ -99,7 +99,7 @@ export class Night {
 
   get hands(): Hands {
     const hands = this.session.virtual?.hands;
-    if (!hands) throw new Failure(exitCode.usage, 'Only a virtual mount has virtual hands.', 'Do it with your own.');
+    if (!hands) throw new Failure(exitCode.usage, 'Only a virtual mount has virtual hands.', 'Use your own hands.');
     return hands;
   }
 

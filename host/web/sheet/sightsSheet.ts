@@ -127,7 +127,7 @@ export class SightsSheet implements SheetStep {
     step?.press(requireStar(star).name, this.night.now(), typedSide?.trim() ? parseSide(typedSide) : undefined);
   }
 
-  /** What the sights so far say; worked out anew with each. */
+  /** What the sights so far say; recalculated with each. */
   private runningView(step: SightStep): Partial<StepView> {
     const taken = step.sights();
     const last = taken.at(-1);
@@ -145,7 +145,7 @@ export class SightsSheet implements SheetStep {
           value: `${utc.toISOString().slice(11, 19)} UTC`,
         })),
       ],
-      howSure: `So far the axis is known on the sky to ${knownTo(sigmaRad)}, 19 times in 20.`,
+      howSure: `So far the axis is uncertain by ${bandOf(sigmaRad)} on the sky, 19 times in 20.`,
       next:
         gates.length > 0
           ? gates.map(gateWords).join(' ')
@@ -213,17 +213,17 @@ function starFirst(instruction: string): string[] {
 
 const starNames = (step: SightStep): string => [...new Set(step.sights().map(({ star }) => star.name))].join(', ');
 
-const knownTo = (sigmaRad: number): string => plainAngle((2 * sigmaRad) / degree, (2 * sigmaRad) / degree);
+const bandOf = (sigmaRad: number): string => plainAngle((2 * sigmaRad) / degree, (2 * sigmaRad) / degree);
 
 function resultView(outcome: SightsOutcome, count: number, latitudeRad: number): Partial<StepView> {
   const { fit, gates, sigmaRad } = outcome;
   const words = sightsWords(outcome, count, latitudeRad);
   return {
     status: fit && gates.length === 0 ? 'done' : 'refused',
-    figure: `known to ${knownTo(sigmaRad)}`,
+    figure: `uncertain by ${bandOf(sigmaRad)}`,
     toDo: gates.length > 0 ? gates.map(gateWords) : [words[words.length - 1], ...outcome.remarks],
     measured: fit ? [...axisRows(fit), { label: 'Sights', value: `${count}` }] : [],
-    howSure: `On the sky the axis is known to ${knownTo(sigmaRad)}, 19 times in 20.`,
+    howSure: `The axis is uncertain by ${bandOf(sigmaRad)} on the sky, 19 times in 20.`,
     next: 'The needles show this from now on: nudge again, or watch the drift of a star.',
   };
 }

@@ -61,7 +61,7 @@ export class SiteSheet implements SheetStep {
         { label: 'Dip', value: `${(field.dipRad / degree).toFixed(1)}°` },
         { label: 'Field', value: `${field.fieldNt.toFixed(0)} nT, level part ${field.horizontalNt.toFixed(0)} nT` },
       ],
-      howSure: `The magnetic model knows the variation, ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass is surer. Valid until ${field.modelValidUntil}.`,
+      howSure: `The variation comes from the magnetic model, ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass is more certain. Valid until ${field.modelValidUntil}.`,
       next: field.zone === 'ok' ? 'Tumble the board in the hand.' : field.notes.join(' '),
     };
   }

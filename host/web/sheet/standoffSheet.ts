@@ -156,7 +156,7 @@ function resultView(result: StandoffResult): Partial<StepView> {
     figure: turns ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : isSeen ? 'hardly turned' : 'no iron found',
     toDo: result.accepted ? [...words, ...checks] : [...checks, ...words],
     measured: [
-      { label: 'Compass turned without a spacer', value: sized(deviationRad, sigmaDeviationRad) },
+      { label: 'Compass error without a spacer', value: sized(deviationRad, sigmaDeviationRad) },
       ...(isSeen ? [{ label: 'Iron below the board', value: `about ${(distanceM * 100).toFixed(0)} cm` }] : []),
     ],
   };

@@ -103,7 +103,7 @@ export class StarNudgeSheet implements SheetStep {
     const fieldRad = this.fieldRad();
     const typed = this.typed.star?.trim() ?? '';
     const star = typed === '' ? nudgeStars(site, now, axis, fieldRad).at(0)?.star : requireStar(typed);
-    if (!star) throw new Failure(exitCode.refused, 'No star of the list suits a nudge now.', 'Nudge by the needles.');
+    if (!star) throw new Failure(exitCode.refused, 'No listed star suits a nudge now.', 'Nudge by the needles.');
     const eye = { fieldRad, sigmaReadRad: readingSigma.inField(fieldRad) };
     this.plan = { made: planStarNudge(star, site, now, axis, eye), atMs: performance.now() };
   }

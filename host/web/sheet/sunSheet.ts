@@ -170,6 +170,6 @@ export class SunSheet implements SheetStep {
 const noShadow = (): Failure =>
   new Failure(
     exitCode.refused,
-    'The virtual Sun throws no shadow that can be read on the face of the board.',
+    'The virtual Sun casts no readable shadow on the face of the board.',
     'Let the hands turn its face level.',
   );

@@ -36,7 +36,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (step) return { ...blank, ...fixedView(step.progress()) };
     const { session } = this.night;
     const actions = this.beginnings(this.result ? 'Swing again' : 'Start', 'Hands swing the axis');
-    if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start where nothing turns' });
+    if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start on a fixed part' });
     if (this.result) return { ...blank, ...resultView(this.result, this.made), actions };
     return {
       ...blank,
@@ -47,7 +47,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
         'Turn it by 90 degrees or more: the further, the better.',
         session.virtual !== undefined
           ? 'A real board can also be swung on a part that does not turn.'
-          : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and start where nothing turns.',
+          : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and press “Start on a fixed part”.',
       ],
       howSure: 'The clip need not be square. Iron that turns with the axis cancels out.',
       next: 'Nudge the bolts by the needles.',
@@ -91,7 +91,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     this.made.judgeBy(...(await this.basis()));
     await this.use(
       this.made.finish(),
-      'Axis from tonight’s swing, worked out anew for this site. Swing again if the mount was moved.',
+      'Axis from tonight’s swing, recalculated for this site. Swing again if the mount was moved.',
     );
   }
 

@@ -95,7 +95,7 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     this.step?.judgeBy(this.options());
     if (!this.made) return;
     this.made.judgeBy(this.options());
-    await this.use(this.made.finish(), 'Tumbled tonight, worked out anew for this site; the swing is still to do.');
+    await this.use(this.made.finish(), 'Tumbled tonight, recalculated for this site; the swing is still to do.');
   }
 
   /** A refused tumble leaves everything as it was. */
@@ -150,7 +150,7 @@ function resultView(result: TumbleResult): Partial<StepView> {
       : [],
     howSure:
       result.accepted && c
-        ? `Heading known to ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°, tilt to ${((2 * c.sigmaTiltRad) / degree).toFixed(3)}°, 19 times in 20, before the magnetic model's own.`
+        ? `Heading uncertain by ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°, tilt by ${((2 * c.sigmaTiltRad) / degree).toFixed(3)}°, 19 times in 20, before the magnetic model's own uncertainty.`
         : '',
     next: result.accepted ? 'Clip the board to the turning part and swing the axis.' : 'Tumble again.',
     drawing: sphereOf(result.coverage),
