@@ -30,8 +30,12 @@ describe('files of sights', () => {
     ['no roll', `${header}2026-12-01T05:00Z,Vega,west,\n`, 'is not a number'],
     ['NaN', `${header}2026-12-01T05:00Z,Vega,west,NaN\n`, 'is not a number'],
     ['a date that is none', `${header}yesterday,Vega,west,10\n`, 'not understood'],
-    ['torn row', `${header}2026-12-01T05:00Z,Vega\n`, 'not a sound CSV: line 2: not as many columns as in the header'],
-    ['gravity without an axis', 'utc,star,side,ax_g,ay_g,az_g\n2026-12-01T05:00Z,Vega,west,1,0,0\n', 'is not given'],
+    [
+      'torn row',
+      `${header}2026-12-01T05:00Z,Vega\n`,
+      'not a valid CSV file: line 2: not as many columns as in the header',
+    ],
+    ['gravity without an axis', 'utc,star,side,ax_g,ay_g,az_g\n2026-12-01T05:00Z,Vega,west,1,0,0\n', 'is missing'],
     ['neither', 'utc,star,side\n2026-12-01T05:00Z,Vega,west\n', 'neither roll_deg nor'],
   ])('%s', (_, text, said) => {
     const failure = failureOf(() => parseSights(text, 'sights.csv', site.latitudeRad));

@@ -71,7 +71,7 @@ describe.skipIf(!hasTools)('a live swing, the board clipped on end for end half-
     const command =
       `LODEPOLE_HOME=${home} ${process.execPath} ${start} swing --port ${far.path} --reversed --calibration ${calibrationFile} ` +
       `--lat ${latitudeRad / degree} --lon ${longitudeRad / degree} --json > ${answer}; echo "code $?"`;
-    const isAtRest = (): boolean => /1 so far\. Turn the axis on/.test(screen());
+    const isAtRest = (): boolean => /1 so far\. Turn the axis about/.test(screen());
     // an overloaded machine may need more than one grace of three seconds until the board answers
     for (let tries = 1; tries <= 6 && !isAtRest(); tries += 1) {
       tmux('send-keys', '-t', 'swing', command, 'Enter');

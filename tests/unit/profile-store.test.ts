@@ -126,7 +126,7 @@ describe('a kept swing', () => {
   });
 
   it.each(['', '../x', 'a'.repeat(31), 'a/b', '.hidden'])('takes no name like "%s"', (mount) => {
-    expect(() => clippingOf({ mount })).toThrow(/no name/);
+    expect(() => clippingOf({ mount })).toThrow(/not a valid name/);
   });
 });
 

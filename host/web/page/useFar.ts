@@ -1,4 +1,4 @@
-import { useEffect, useState } from 'preact/hooks';
+import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Axis } from '../../words/reading.ts';
 
 /** Which needles fill the screen, to be read from a distance. */
@@ -14,10 +14,17 @@ export function useFar(): [Far | undefined, (far: Far | undefined) => void] {
     document.addEventListener('fullscreenchange', left);
     return () => document.removeEventListener('fullscreenchange', left);
   }, []);
+  const wanted = useRef(far);
+  const giveBack = (): void => {
+    if (!wanted.current && document.fullscreenElement) void document.exitFullscreen().catch(() => undefined);
+  };
   const change = (next: Far | undefined): void => {
+    wanted.current = next;
     setFar(next);
-    if (next && !document.fullscreenElement) void document.documentElement.requestFullscreen?.().catch(() => undefined);
-    if (!next && document.fullscreenElement) void document.exitFullscreen().catch(() => undefined);
+    if (!next) giveBack();
+    // a person may have gone back before the screen was filled
+    else if (!document.fullscreenElement)
+      void document.documentElement.requestFullscreen?.().then(giveBack, () => undefined);
   };
   return [far, change];
 }
