@@ -15,7 +15,7 @@ const seconds = 2;
 const settleS = 1;
 const seed = 20261129;
 const swings = 2;
-const nights = 150;
+const nights = 100;
 const sights = 6;
 const date = new Date('2026-11-25T00:00:00Z');
 

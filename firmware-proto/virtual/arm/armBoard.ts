@@ -25,14 +25,14 @@ export class ArmBoard<Processor extends ArmProcessor = ArmProcessor> extends Emu
   /** `flash`: the image and what was kept, as a whole. */
   constructor(world: World, flash: Uint8Array, create: (parts: ArmParts) => Processor, chips?: ChipNames) {
     super(world, 0, chips);
-    this.image = Uint8Array.from(flash);
+    this.image = flash.slice();
     this.create = create;
-    this.processor = this.newProcessor(Uint8Array.from(this.image), false);
+    this.processor = this.newProcessor(this.image.slice(), false);
   }
 
   /** The flash keeps what the program wrote, and the program itself is whole again. */
   restart(cause: 'power' | 'watchdog'): void {
-    const flash = Uint8Array.from(this.processor.flash);
+    const flash = this.processor.flash.slice();
     flash.set(this.image.subarray(0, flash.length / 2));
     this.replaceProcessor(this.newProcessor(flash, cause === 'watchdog'), cause === 'power');
   }
