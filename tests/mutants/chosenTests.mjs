@@ -2,20 +2,30 @@
 import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 
-/** Rooms of tests that start no program and no browser. */
-const rooms = ['tests/unit', 'tests/published'];
 /** Processor time of a test and of reading its file, above which it is left out: it would run again for every mutant that lives. */
 export const longestMs = 500;
-/** No way from a test to a mutant: whole commands and pages. */
-const notThrough = /host\/(commands|web|practice|night|terminal)\//;
+/** Where tests are that start no program and no browser, and what is no way from them to a mutant. */
+const inMathematics = {
+  tests: ['tests/unit/', 'tests/published/', 'tests/faults/live-', 'tests/faults/sight-'],
+  notThrough: /\/host\/(commands|web|practice|night|terminal|live|capture|link|store)\//,
+};
+const inHost = {
+  tests: ['tests/unit/', 'tests/published/'],
+  notThrough: /\/host\/(commands|web|practice|night|terminal)\//,
+};
 /** Of the project itself, for the tests run in a copy of it. */
 const timesFile = new URL('../output/mutants-times.json', import.meta.url).pathname;
 
+/** Types are no way. */
 const importsOf = (file) =>
-  [...readFileSync(file, 'utf8').matchAll(/from '(\.[^']+\.ts)'/g)].map(([, path]) => resolve(dirname(file), path));
+  [...readFileSync(file, 'utf8').matchAll(/^(?:import|export) (?!type)[^;]*from '(\.[^']+\.ts)'/gm)].map(([, path]) =>
+    resolve(dirname(file), path),
+  );
 
 /** The tests from which imports lead to one of these files. */
 export function testsThatReach(files) {
+  const isMathematics = files.every((file) => relative('.', file).startsWith('calibration'));
+  const { tests, notThrough } = isMathematics ? inMathematics : inHost;
   const known = new Map(files.map((file) => [resolve(file), true]));
   const reaches = (file) => {
     if (!known.has(file)) {
@@ -24,9 +34,11 @@ export function testsThatReach(files) {
     }
     return known.get(file);
   };
-  return rooms
-    .flatMap((room) => readdirSync(room).map((name) => resolve(room, name)))
-    .filter((file) => file.endsWith('.test.ts') && reaches(file));
+  return ['tests/unit', 'tests/published', 'tests/faults']
+    .flatMap((room) => readdirSync(room).map((name) => join(room, name)))
+    .filter((file) => file.endsWith('.test.ts') && tests.some((start) => file.startsWith(start)))
+    .map((file) => resolve(file))
+    .filter(reaches);
 }
 
 const times = (() => {
