@@ -1,5 +1,5 @@
 // Which tests a mutant meets: those that import its file, without the long ones.
-import { mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
+import { appendFileSync, mkdirSync, readdirSync, readFileSync, writeFileSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 
 /** Processor time of a test and of reading its file, above which it is left out: it would run again for every mutant that lives. */
@@ -15,6 +15,7 @@ const inHost = {
 };
 /** Of the project itself, for the tests run in a copy of it. */
 const timesFile = new URL('../output/mutants-times.json', import.meta.url).pathname;
+const judgedFile = new URL('../output/mutants.jsonl', import.meta.url).pathname;
 
 /** Types are no way. */
 const importsOf = (file) =>
@@ -64,3 +65,6 @@ export function keepTimes(results) {
   mkdirSync(join(timesFile, '..'), { recursive: true });
   writeFileSync(timesFile, JSON.stringify(times, undefined, 1));
 }
+
+/** One line for each mutant as soon as it is judged: what is known when a run is cut off. */
+export const keepJudged = (judged) => appendFileSync(judgedFile, `${JSON.stringify(judged)}\n`);

@@ -1,10 +1,10 @@
 // A test runner for Stryker that keeps one worker of Vitest warm: a mutant costs its tests, not a new worker.
 import { BroadcastChannel } from 'node:worker_threads';
-import { resolve } from 'node:path';
+import { relative, resolve } from 'node:path';
 import { declareClassPlugin, PluginKind } from '@stryker-mutator/api/plugin';
 import { TestStatus } from '@stryker-mutator/api/test-runner';
 import { createVitest } from 'vitest/node';
-import { keepTimes, longestMs, longTests, testsThatReach } from './chosenTests.mjs';
+import { keepJudged, keepTimes, longestMs, longTests, testsThatReach } from './chosenTests.mjs';
 
 class WarmRunner {
   constructor() {
@@ -78,7 +78,20 @@ class WarmRunner {
     };
   }
 
-  async mutantRun({ testFilter, activeMutant, hitLimit }) {
+  async mutantRun(options) {
+    const result = await this.meet(options);
+    const { fileName, location, mutatorName, replacement } = options.activeMutant;
+    const { start } = location;
+    keepJudged({
+      place: `${relative('.', fileName)}:${start.line}:${start.column}`,
+      mutatorName,
+      replacement,
+      ...result,
+    });
+    return result;
+  }
+
+  async meet({ testFilter, activeMutant, hitLimit }) {
     const byFile = new Map();
     for (const id of testFilter) {
       const [file, ...name] = id.split('#');
