@@ -1,22 +1,83 @@
 // `npm run mutants -- FOLDER ...`: wrong lines on purpose in the files of these folders, and which of them no test notices.
 import { spawnSync } from 'node:child_process';
-import { statSync } from 'node:fs';
+import { readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
+import { join, relative, resolve } from 'node:path';
+import { Instrumenter } from '@stryker-mutator/instrumenter';
+import { testsThatReach } from './chosenTests.mjs';
+import { hashOf, instrumentedFile, mutantsFile, Verdicts } from './kept.mjs';
+
+const say = (text) => process.stdout.write(`${text}\n`);
+const refuse = (text) => {
+  process.stderr.write(`${text}\n`);
+  process.exit(64);
+};
 
 const places = process.argv.slice(2);
-if (places.length === 0) {
-  console.error('Which folder or file? Example: npm run mutants -- calibration/nudge');
-  process.exit(64);
-}
-const missing = places.find((place) => !statSync(place.replace(/:[\d-]+$/, ''), { throwIfNoEntry: false }));
-if (missing !== undefined) {
-  console.error(`${missing} is not there.`);
-  process.exit(64);
-}
-const isFolder = (place) => statSync(place, { throwIfNoEntry: false })?.isDirectory();
-const patterns = places.map((place) => (isFolder(place) ? `${place.replace(/\/$/, '')}/**/*.ts` : place));
-const { status } = spawnSync(
-  'node_modules/.bin/stryker',
-  ['run', 'tests/mutants/stryker.config.mjs', '--mutate', patterns.join(',')],
-  { stdio: 'inherit' },
+if (places.length === 0) refuse('Which folder or file? Example: npm run mutants -- calibration/nudge');
+const files = places.flatMap((place) => {
+  const kind = statSync(place, { throwIfNoEntry: false });
+  if (!kind) refuse(`${place} is not there.`);
+  if (!kind.isDirectory()) return [resolve(place)];
+  return readdirSync(place, { recursive: true }).map((name) => resolve(place, name));
+});
+const sources = files
+  .filter((file) => file.endsWith('.ts'))
+  .map((name) => ({ name, mutate: true, content: readFileSync(name, 'utf8') }));
+
+const silent = Object.fromEntries(
+  ['debug', 'info', 'warn', 'error', 'trace', 'fatal'].map((level) => [level, () => {}]),
 );
-process.exit(status ?? 1);
+const logger = { ...silent, isDebugEnabled: () => false };
+// words and messages are held by reading them, not by a test for each letter
+const options = { plugins: null, excludedMutations: ['StringLiteral'], ignorers: [], noHeader: false };
+const { files: instrumented, mutants } = await new Instrumenter(logger).instrument(sources, options);
+const contents = new Map(sources.map(({ name, content }) => [name, content.split('\n')]));
+const hashes = new Map(sources.map(({ name, content }) => [name, hashOf(content)]));
+const known = mutants.map(({ id, fileName, location: { start, end }, mutatorName, replacement }) => {
+  const at = `${relative('.', fileName)}:${start.line + 1}:${start.column + 1}`;
+  const key = [at, hashes.get(fileName), mutatorName, hashOf(`${end.line} ${end.column} ${replacement}`)].join(' ');
+  return { id, key, at, fileName, mutatorName, replacement, line: contents.get(fileName)[start.line].trim() };
+});
+writeFileSync(
+  instrumentedFile,
+  JSON.stringify(Object.fromEntries(instrumented.map(({ name, content }) => [name, content]))),
+);
+writeFileSync(mutantsFile, JSON.stringify(known));
+
+const tests = testsThatReach(sources.map(({ name }) => name)).map((file) => relative('.', file));
+say(`${mutants.length} mutants in ${sources.length} files; ${tests.length} files of tests import them.`);
+const config = join('tests', 'mutants', 'vitest.config.ts');
+const { status } = spawnSync('node_modules/.bin/vitest', ['run', '--config', config, '--reporter', 'dot', ...tests], {
+  stdio: ['ignore', 'ignore', 'inherit'],
+});
+if (status !== 0) say(`Vitest ended with ${status}: a test that fails, or fails the second time, judges nothing.`);
+
+const verdicts = new Verdicts();
+const rows = new Map(
+  sources.map(({ name }) => [relative('.', name), { killed: 0, endless: 0, lives: 0, unmet: 0, constant: 0 }]),
+);
+for (const { key, at, fileName, mutatorName, replacement, line } of known) {
+  const row = rows.get(relative('.', fileName));
+  const end = verdicts.end(key);
+  if (end) row[end.verdict] += 1;
+  else {
+    const met = [...(verdicts.of.get(key)?.values() ?? [])].map(({ verdict }) => verdict);
+    const state = met.includes('survived') ? 'lives' : met.includes('constant') ? 'constant' : 'unmet';
+    row[state] += 1;
+    if (state !== 'constant')
+      say(`${state}  ${at} ${mutatorName}\n  ${line}\n  -> ${replacement.replace(/\s+/g, ' ').slice(0, 140)}`);
+  }
+}
+const total = { killed: 0, endless: 0, lives: 0, unmet: 0, constant: 0 };
+const told = (name, row) => {
+  const all = row.killed + row.endless + row.lives + row.unmet;
+  const noticed = row.killed + row.endless;
+  const percent = all === 0 ? '' : ((100 * noticed) / all).toFixed(1);
+  say([name.padEnd(40), all, noticed, row.lives, row.unmet, row.constant, percent].join('\t'));
+};
+say(['file'.padEnd(40), 'mutants', 'killed', 'lives', 'unmet', 'constants', 'percent'].join('\t'));
+for (const [name, row] of rows) {
+  told(name, row);
+  for (const key of Object.keys(total)) total[key] += row[key];
+}
+told('all', total);

@@ -4,16 +4,16 @@ import { join } from 'node:path';
 
 /** @type {import('@stryker-mutator/api/core').PartialStrykerOptions} */
 export default {
-  testRunner: 'warm',
-  plugins: [new URL('warmRunner.mjs', import.meta.url).pathname],
+  testRunner: 'vitest',
+  plugins: ['@stryker-mutator/vitest-runner'],
+  vitest: { configFile: 'tests/mutants/vitest.stryker.config.ts', related: true },
   // words and messages are held by reading them, not by a test for each letter
   mutator: { excludedMutations: ['StringLiteral'] },
   coverageAnalysis: 'perTest',
   // a constant at the head of a file would need every test again: these are left out, and counted as left out
   ignoreStatic: true,
   concurrency: 2,
-  timeoutMS: 60_000,
-  dryRunTimeoutMinutes: 14,
+  timeoutMS: 20_000,
   reporters: ['clear-text', 'json'],
   clearTextReporter: { logTests: false, reportTests: false, allowColor: false },
   jsonReporter: { fileName: 'tests/output/mutants.json' },

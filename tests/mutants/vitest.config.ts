@@ -1,11 +1,28 @@
+import { readFileSync } from 'node:fs';
 import { defineConfig } from 'vitest/config';
+import { BaseSequencer, type TestSpecification } from 'vitest/node';
+import { instrumentedFile, shortMs } from './kept.mjs';
 
-/** The tests that start no program and no browser: quick enough to be run again for every mutant. */
+const instrumented = new Map(Object.entries(JSON.parse(readFileSync(instrumentedFile, 'utf8')) as object));
+
+/** The quickest files first: most mutants are killed before the slow ones have their turn. */
+class QuickestFirst extends BaseSequencer {
+  override async sort(files: TestSpecification[]): Promise<TestSpecification[]> {
+    return [...files].sort((one, other) => shortMs(one.moduleId) - shortMs(other.moduleId));
+  }
+}
+
+/** Files with all their mutants in them, of which the runner makes one at a time active. */
 export default defineConfig({
+  plugins: [{ name: 'mutants', enforce: 'pre', load: (id) => instrumented.get(id) }],
   test: {
     root: new URL('../..', import.meta.url).pathname,
-    include: ['tests/{unit,published}/**/*.test.ts'],
+    include: ['tests/{unit,published,faults}/**/*.test.ts'],
+    runner: new URL('worker.mjs', import.meta.url).pathname,
+    sequence: { sequencer: QuickestFirst },
+    pool: 'threads',
+    maxWorkers: 1,
     isolate: false,
-    testTimeout: 60_000,
+    testTimeout: 20_000,
   },
 });
