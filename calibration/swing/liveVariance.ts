@@ -36,7 +36,7 @@ export function liveVariance(
       (d * (aboutNorth * n + aboutEast * e)) / level ** 2 - (aboutNorth * vertical) / horizontal,
     ];
   };
-  const byField = (change: Vector3): [number, number] => [0, dot(change, east) / horizontal];
+  const byField = (change: Vector3): [number, number] => [0, -dot(change, east) / horizontal];
 
   const altitude = new Float64Array(model.unknowns);
   const azimuth = new Float64Array(model.unknowns);
