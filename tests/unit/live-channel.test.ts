@@ -131,16 +131,19 @@ describe('a needle that moves', () => {
     return { needle, next };
   };
 
-  it.each([0.1, -0.1])('follows a step far above its noise by three quarters within a tenth of a second (%d)', (step) => {
-    const { needle, next } = rested(0.002);
-    expect(needle.channel.isMoving).toBe(false);
-    needle.readFor(0.1, () => step + next());
-    expect(needle.at / step).toBeGreaterThan(0.75);
-    expect(needle.at / step).toBeLessThan(1.05);
-    expect(needle.channel.isMoving).toBe(true);
-    needle.readFor(0.2, () => step + next());
-    expect(needle.at / step).toBeCloseTo(1, 1);
-  });
+  it.each([0.1, -0.1])(
+    'follows a step far above its noise by three quarters within a tenth of a second (%d)',
+    (step) => {
+      const { needle, next } = rested(0.002);
+      expect(needle.channel.isMoving).toBe(false);
+      needle.readFor(0.1, () => step + next());
+      expect(needle.at / step).toBeGreaterThan(0.75);
+      expect(needle.at / step).toBeLessThan(1.05);
+      expect(needle.channel.isMoving).toBe(true);
+      needle.readFor(0.2, () => step + next());
+      expect(needle.at / step).toBeCloseTo(1, 1);
+    },
+  );
 
   it.each([1, -1])('covers what it lags behind from an eighth of a second after a step on (side %d)', (side) => {
     let outside = 0;
