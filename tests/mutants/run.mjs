@@ -46,7 +46,7 @@ writeFileSync(mutantsFile, JSON.stringify(known));
 
 const tests = testsThatReach(sources.map(({ name }) => name)).map((file) => relative('.', file));
 say(`${mutants.length} mutants in ${sources.length} files; ${tests.length} files of tests import them.`);
-const config = join('tests', 'mutants', 'vitest.config.ts');
+const config = join('tests', 'mutants', 'vitest.config.mjs');
 const { status } = spawnSync('node_modules/.bin/vitest', ['run', '--config', config, '--reporter', 'dot', ...tests], {
   stdio: ['ignore', 'ignore', 'inherit'],
 });

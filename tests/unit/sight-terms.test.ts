@@ -2,7 +2,7 @@
 import { determinant, inverse, Matrix } from 'ml-matrix';
 import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
-import { adjustSights, type SightSlip } from '../../calibration/sight/adjustSights.ts';
+import { adjustSights } from '../../calibration/sight/adjustSights.ts';
 import { rankNext, skySigma, stillHelps } from '../../calibration/sight/nextSight.ts';
 import { predictedRoll, unknownCount, type Sight } from '../../calibration/sight/sightModel.ts';
 import {
@@ -14,6 +14,8 @@ import {
 } from '../../calibration/sight/sightPrior.ts';
 import { starNed } from '../../firmware-proto/virtual/eyepiece.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
+
+type SightSlip = NonNullable<Parameters<typeof adjustSights>[3]>;
 
 const latitudes = [47, -33.5].map((latitude) => latitude * degree);
 
