@@ -58,7 +58,6 @@ describe('warmth', () => {
       expect(one.sigmaAltitudeErrorRad).toBeCloseTo(Math.hypot(same.sigmaAltitudeErrorRad, 9 * 3e-4), 9);
       expect(one.sigmaAzimuthErrorRad).toBeCloseTo(Math.hypot(same.sigmaAzimuthErrorRad, byField, byTilt), 9);
     }
-    expect(rest(testEstimator(north, model), 30).sigmaAltitudeErrorRad).toBeCloseTo(same.sigmaAltitudeErrorRad, 12);
   });
 
   it('counts from the anchor on while there is one, and from the swing again after its release', () => {
