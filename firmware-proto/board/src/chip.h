@@ -61,6 +61,10 @@ bool registerIs(uint8_t chip, uint8_t address, uint8_t value);
 inline int16_t littleEndian(const uint8_t *bytes) { return (int16_t)(bytes[0] | ((uint16_t)bytes[1] << 8)); }
 inline int16_t bigEndian(const uint8_t *bytes) { return (int16_t)(((uint16_t)bytes[0] << 8) | bytes[1]); }
 inline int16_t within16(int32_t value) { return value > INT16_MAX ? INT16_MAX : value < INT16_MIN ? INT16_MIN : (int16_t)value; }
+// A magnetometer with its status apart from its data: bit `ready` is new data; six bytes in the order and the places of its values.
+bool readField(uint8_t chip, uint8_t status, uint8_t ready, uint8_t data, void (*three)(const uint8_t *, int16_t *), Reading &reading);
+// x, z, y: high byte, low byte; of the HMC5883L and what descends from it.
+void xzyBigEndian(const uint8_t *bytes, int16_t *values);
 // For chips that tell their push alone: puts it on top of what was read `before`, which is noted while nothing is pushed.
 void onTopOf(int16_t *before, int16_t *values, bool isPushed);
 // Three pairs of bytes.

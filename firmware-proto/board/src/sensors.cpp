@@ -23,6 +23,21 @@ void threeLittleEndian(const uint8_t *bytes, int16_t *values) {
   for (uint8_t i = 0; i < 3; i++) values[i] = littleEndian(bytes + 2 * i);
 }
 
+void xzyBigEndian(const uint8_t *bytes, int16_t *values) {
+  values[0] = bigEndian(bytes);
+  values[1] = bigEndian(bytes + 4);
+  values[2] = bigEndian(bytes + 2);
+}
+
+bool readField(uint8_t chip, uint8_t status, uint8_t ready, uint8_t data, void (*three)(const uint8_t *, int16_t *), Reading &reading) {
+  uint8_t bytes[6];
+  if (!busRead(chip, status, bytes, 1)) return false;
+  reading.fieldFresh = bytes[0] & ready;
+  if (!busRead(chip, data, bytes, 6)) return false;
+  three(bytes, reading.field);
+  return true;
+}
+
 void onTopOf(int16_t *before, int16_t *values, bool isPushed) {
   for (uint8_t i = 0; i < 3; i++) {
     if (isPushed)

@@ -29,13 +29,7 @@ bool configure(uint8_t address, bool push) {
 
 // Beyond its range an axis reads -4096.
 bool read(uint8_t address, Reading &reading) {
-  uint8_t bytes[6];  // x, z, y: high byte, low byte
-  if (!busRead(address, status, bytes, 1)) return false;
-  reading.fieldFresh = bytes[0] & RDY;
-  if (!busRead(address, dataOutputX, bytes, 6)) return false;
-  reading.field[0] = bigEndian(bytes);
-  reading.field[1] = bigEndian(bytes + 4);
-  reading.field[2] = bigEndian(bytes + 2);
+  if (!readField(address, status, RDY, dataOutputX, xzyBigEndian, reading)) return false;
   onTopOf(before, reading.field, isPushed);
   return true;
 }

@@ -43,13 +43,8 @@ bool readAccelerometer(uint8_t address, Reading &reading) {
 }
 
 bool readMagnetometer(uint8_t address, Reading &reading) {
-  uint8_t bytes[6];  // x, z, y: high byte, low byte
-  if (!busRead(address, SR_REG_M, bytes, 1)) return false;
-  reading.fieldFresh = bytes[0] & DRDY;
-  if (!busRead(address, OUT_X_H_M, bytes, 6)) return false;
-  reading.field[0] = bigEndian(bytes);
-  reading.field[1] = bigEndian(bytes + 4);
-  reading.field[2] = (int16_t)(bigEndian(bytes + 2) * 55L / 49);  // 1100 / 980: one scale for all axes
+  if (!readField(address, SR_REG_M, DRDY, OUT_X_H_M, xzyBigEndian, reading)) return false;
+  reading.field[2] = (int16_t)(reading.field[2] * 55L / 49);  // 1100 / 980: one scale for all axes
   return true;
 }
 

@@ -19,12 +19,7 @@ const Setting settings[] IN_FLASH = {
 bool configure(uint8_t address, bool) { return busWriteAll(address, settings, 3); }
 
 bool read(uint8_t address, Reading &reading) {
-  uint8_t bytes[6];
-  if (!busRead(address, status, bytes, 1)) return false;
-  reading.fieldFresh = bytes[0] & DRDY;
-  if (!busRead(address, dataOutputX, bytes, 6)) return false;
-  threeLittleEndian(bytes, reading.field);
-  return true;
+  return readField(address, status, DRDY, dataOutputX, threeLittleEndian, reading);
 }
 
 }  // namespace
