@@ -14,6 +14,8 @@ const highestAltitudeDeg = 85;
 const lowestAltitudeDeg = { stop: 0, caution: 12 };
 /** Further no eyepiece or finder follows a star, and the needles bring the axis nearer at once. */
 const farthestDeg = 5;
+/** So near to a pole of the Earth the polar axis stands upright, and azimuth is hardly a direction. */
+const highestLatitudeDeg = 85;
 /** What a reading is worth: a good star has 1.4. */
 const worstSpread = { caution: 3, stop: 10 };
 
@@ -25,8 +27,17 @@ export function nudgeGates(starNed: Vector3, latitudeRad: number, errors: AxisEr
   const axis = axisWithErrors(pole, errors.altitudeErrorRad, errors.azimuthErrorRad);
   const distanceDeg = angleBetweenRad(toNed(axis), toNed(pole)) / degree;
   const { spread, byAltitude, byAzimuth } = starWorth(starNed, latitudeRad);
+  const latitudeDeg = Math.abs(latitudeRad) / degree;
   const another = 'Take a star near the meridian, 20 to 60 degrees high; lodepole nudge --list names the best.';
   return [
+    {
+      verdict: latitudeDeg > highestLatitudeDeg ? 'stop' : 'ok',
+      reason: 'so near to a pole of the Earth the azimuth bolt hardly tilts the axis; latitude',
+      value: latitudeDeg,
+      limit: highestLatitudeDeg,
+      unit: 'deg',
+      nextAction: 'Bring the axis upright by a level instead, and prove it by drift.',
+    },
     {
       verdict:
         altitudeDeg <= lowestAltitudeDeg.stop ? 'stop' : altitudeDeg < lowestAltitudeDeg.caution ? 'caution' : 'ok',

@@ -1,8 +1,10 @@
+import { arcminute } from '../../calibration/angle.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { nextAfter, nextStep, nextWords } from '../night/next.ts';
 import { stepOrder, type NextStep, type StepOfNight } from '../night/stepsOfNight.ts';
 import { keptTonight } from '../night/tonight.ts';
 import { printJson, printResult, say } from '../output.ts';
+import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 
 export interface NextOptions {
@@ -12,9 +14,14 @@ export interface NextOptions {
 
 /** The `next` command. */
 export async function runNext({ json, mount }: NextOptions): Promise<ExitCode> {
-  const { step, reason, command } = ofMount(nextStep(await keptTonight(new Date(), { mount })), mount);
-  if (json) printJson({ kind: 'next', step, reason, command });
-  else {
+  const { step, reason, command, expected } = ofMount(nextStep(await keptTonight(new Date(), { mount })), mount);
+  if (json) {
+    const distances = expected && {
+      expectedNowArcmin: rounded(expected.nowRad / arcminute, 3),
+      expectedAfterArcmin: rounded(expected.afterRad / arcminute, 3),
+    };
+    printJson({ kind: 'next', step, reason, command, ...distances });
+  } else {
     printResult(wrapped(reason, process.stdout));
     printResult(`  ${command}`);
   }

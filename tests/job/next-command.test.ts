@@ -41,3 +41,23 @@ it('follows the log of tonight, and stops for a plan that is met', async () => {
   expect(JSON.parse((await run(home, ['next', '--json'])).stdout)).toMatchObject({ step: 'observe' });
   expect((await run(home, ['side', '--list'])).stderr).toContain('lodepole night --html night.html');
 });
+
+it('tells what a nudge is expected to bring', async () => {
+  const away = join(home, 'away');
+  await run(away, ['site', '--lat', '47.25', '--lon', '8.3E', '--save']);
+  const entry = {
+    kind: 'sights',
+    timeUtc: new Date(Date.now() - 600_000).toISOString(),
+    altitudeErrorDeg: 0.2,
+    azimuthErrorDeg: -0.03,
+    sigmaAltitudeErrorDeg: 0.02,
+    sigmaAzimuthErrorDeg: 0.04,
+    correlation: 0.2,
+  };
+  await writeFile(join(away, 'night.json'), JSON.stringify({ schema: 1, entries: [entry] }));
+  await run(away, ['enough', '--exposure', '300', '--focal', '520', '--pixel', '3.8']);
+  const nudge = JSON.parse((await run(away, ['next', '--json'])).stdout);
+  expect(nudge).toMatchObject({ step: 'nudge' });
+  expect(nudge.expectedNowArcmin).toBeGreaterThan(12);
+  expect(nudge.expectedAfterArcmin).toBeLessThan(7);
+});

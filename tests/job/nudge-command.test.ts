@@ -53,8 +53,10 @@ describe('nudge on a star', () => {
     ['vega', '2026-08-14T21:03:00Z', 'hardly|zenith|same way'],
     ['sirius', '2026-08-14T22:20:00Z', 'below the horizon'],
     ['altair', '2026-08-14T12:00:00Z', 'Sun is up'],
+    ['alkaid', '2026-01-20T21:00:00Z', 'pole of the Earth'],
   ])('refuses %s at %s', async (star, at, why) => {
-    const place = star === 'vega' ? ['--lat', '38.8', '--lon', '-0.0015'] : night.slice(2);
+    const latitude = { vega: '38.8', alkaid: '89.9' }[star];
+    const place = latitude === undefined ? night.slice(2) : ['--lat', latitude, '--lon', '-0.0015'];
     const ran = await nudge('--star', star, '--at', at, ...place, ...off, '--json');
     expect(ran.code).toBe(1);
     const told = json(ran);
