@@ -10,11 +10,13 @@ import { entryWords } from '../night/nightReport.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
+import { starlight, starlightJson } from '../sky/starlight.ts';
 import { requireStar } from '../sky/stars.ts';
 import { nudgeStars, planStarNudge, type NudgeAxis, type NudgeEye, type NudgePlan } from '../steps/starNudge.ts';
-import { nudgeJson, nudgeWords, type Picture } from '../steps/starNudgeWords.ts';
+import { nudgeCautions, nudgeJson, nudgeWords, type Picture } from '../steps/starNudgeWords.ts';
 import { rounded } from '../words/figures.ts';
 import { eyeOf, numberOf, placeRead, unitOf, type EyepieceOptions } from './eyepieceOptions.ts';
+import { sayCautions } from './sayCautions.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { tellResult } from './tellResult.ts';
 
@@ -34,6 +36,7 @@ const mostErrorArcmin = 90 * 60;
 
 /** The `nudge` command. */
 export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
+  sayCautions(...nudgeCautions);
   const site = await requireSite(options);
   const utc = parseInstant(options.at);
   const unit = unitOf(options);
@@ -43,10 +46,11 @@ export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
   const star =
     options.star === undefined ? nudgeStars(site, utc, axis, eye.fieldRad).at(0)?.star : requireStar(options.star);
   if (!star) {
+    const { reason, whatToDo } = starlight(site, utc);
     throw new Failure(
       exitCode.refused,
-      'No listed star suits a nudge from here now.',
-      'Wait until it is dark, or nudge by the needles.',
+      `No listed star suits a nudge from here now. ${reason}`.trim(),
+      whatToDo || 'Wait until another star stands well, or nudge by the needles.',
     );
   }
   const plan = planStarNudge(star, site, utc, axis, eye, aimOf(options));
@@ -113,9 +117,11 @@ async function listStars(
   eye: NudgeEye,
 ): Promise<ExitCode> {
   const list = nudgeStars(site, utc, axis, eye.fieldRad).slice(0, 8);
+  const light = starlight(site, utc);
   if (options.json) {
     printJson({
       timeUtc: utc.toISOString(),
+      ...starlightJson(light),
       stars: list.map(({ star, where, shiftRad, spread }) => ({
         star: star.name,
         where,
@@ -123,7 +129,8 @@ async function listStars(
         sigmaAxisArcmin: rounded((spread * eye.sigmaReadRad * Math.SQRT2) / arcminute, 2),
       })),
     });
-  } else if (list.length === 0) printResult('No listed star suits a nudge from here now.');
+  } else if (list.length === 0)
+    printResult(`No listed star suits a nudge from here now. ${light.reason} ${light.whatToDo}`.trim());
   else
     for (const { star, where, shiftRad, spread } of list)
       printResult(

@@ -7,8 +7,8 @@ import { parseInstant } from '../site/instant.ts';
 import { isHidden, parseSectors } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { mountSideOf, type MountSide } from '../sky/mountSide.ts';
-import { placeOf } from '../sky/place.ts';
-import { starlight, starlightJson } from '../sky/starlight.ts';
+import { placeOf, type Target } from '../sky/place.ts';
+import { requireStarlight, starlight, starlightJson } from '../sky/starlight.ts';
 import { nameOf, targetNamed } from '../sky/target.ts';
 import { lowestAltitudeRad, visibleStars, whereWords } from '../sky/visible.ts';
 import { sideJson, sideWords, untilWords } from '../steps/sideReport.ts';
@@ -60,14 +60,26 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
   }
   const target = targetOf(options);
   const name = nameOf(target);
-  if (name === 'Sun') sayCautions(cautions.sun);
   const sideNow = mountSideOf(target, site, date, { allowedRad: allowedDeg * degree, measures });
-  const light = starlight(site, date);
-  if (light.faintestMagnitude === -Infinity) say(`Caution: ${light.reason} ${light.whatToDo}`);
-  if (options.json) printJson({ kind: 'side', ...sideJson(name, sideNow, date, allowedDeg) });
-  else for (const line of sideWords(name, sideNow, date, allowedDeg)) printResult(wrapped(line, process.stdout));
+  const notNow = whyNotNow(target, site, date);
+  if (notNow !== '') sayCautions(...new Set([cautions.sun, notNow]));
+  if (options.json)
+    printJson({ kind: 'side', ...(notNow !== '' && { reason: notNow }), ...sideJson(name, sideNow, date, allowedDeg) });
+  else
+    for (const line of sideWords(name, sideNow, date, allowedDeg, notNow)) printResult(wrapped(line, process.stdout));
   if (options.at === 'now') await noteOnce('observe', `${name}: tube ${sideNow.side} of the mount.`);
   return exitCode.done;
+}
+
+/** Why a target may not be taken through an instrument at `date`, and when it may; empty where it may. */
+function whyNotNow(target: Target, site: Site, date: Date): string {
+  try {
+    requireStarlight(target, site, date);
+    return '';
+  } catch (error) {
+    if (!(error instanceof Failure)) throw error;
+    return `${error.message} ${error.whatToDo}`;
+  }
 }
 
 const mostListed = 15;

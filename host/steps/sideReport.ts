@@ -69,8 +69,11 @@ function placeRemarks({ place, counterweightAltitudeRad: counterweight }: MountS
   return remarks;
 }
 
-/** Which side, how long, what is in the way. */
-export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg: number): string[] {
+/**
+ * Which side, how long, what is in the way.
+ * @param notNow why the target may not be taken now, and when it may; empty where it may
+ */
+export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg: number, notNow = ''): string[] {
   const { place, side, minutesToMeridian, minutesOnOtherSide } = sideNow;
   const other = side === 'west' ? 'east' : 'west';
   const target = name === 'direction' ? 'this direction' : name;
@@ -78,6 +81,11 @@ export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg
     return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow tells the azimuth.'];
   if (place.refractedAltitudeRad < 0)
     return [`${target === name ? name : 'This direction'} is below the horizon. ${clearWords(sideNow, at)}`];
+  if (notNow !== '')
+    return [
+      notNow,
+      `For planning: ${target} stands ${whereWords(place)}; the tube would be ${side} of the mount. ${flipWords(sideNow, allowedDeg)}`,
+    ];
   return [
     `Put the tube ${side} of the mount for ${target}, ${whereWords(place)}.`,
     minutesToMeridian > 0

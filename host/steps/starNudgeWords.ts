@@ -54,7 +54,7 @@ export const nudgeCautions = [cautions.sun, cautions.fingers, cautions.clutch] a
 export const clockWords = (mirrored: boolean): string =>
   `Stop the drive for a moment: where the star drifts is west. Call that side 3 o'clock${mirrored ? '; this picture is mirrored, as by a diagonal' : ''}.`;
 
-/** Cautions first, then one instruction after the other, then what to expect. */
+/** One instruction after the other, then what to expect; the cautions come before. */
 export function nudgeWords(plan: NudgePlan, picture: Picture): string[] {
   const { star, steps, eye, expectedBeforeRad, expectedAfterRad, sigmaShiftRad } = plan;
   const expected = `Expected distance from the pole: ${arcmin(expectedBeforeRad)} now, ${arcmin(expectedAfterRad)} after this nudge.`;
@@ -66,7 +66,6 @@ export function nudgeWords(plan: NudgePlan, picture: Picture): string[] {
     `Turn the azimuth bolts until it stands ${placeWords(home, eye.fieldRad, picture)}.`,
   ]);
   return [
-    ...nudgeCautions,
     clockWords(picture.mirrored),
     ...turns,
     `The place is uncertain by ${arcmin(bandSigmas * sigmaShiftRad)}: the axis and the base are not known better.`,

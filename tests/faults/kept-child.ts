@@ -10,6 +10,8 @@ const knobs = await KeptKnobs.of({}, site);
 const tell = (word: string) => new Promise((done) => process.stdout.write(`${word}\n`, done));
 await tell('ready');
 await once(process.stdin, 'data');
+// whoever started it is gone
+process.stdin.once('end', () => process.exit());
 for (let i = 1; i <= Number(count); i++) {
   await keepInNight({ kind: 'note', timeUtc: new Date().toISOString(), words: `${tag} ${i}` });
   knobs[axis] = {

@@ -64,6 +64,24 @@ describe('nudge on a star', () => {
     expect(told.reason).toMatch(new RegExp(why));
   });
 
+  it('says the caution of the Sun first, and by day names no star but the time when one may be taken', async () => {
+    const noon = ['--at', '2026-08-14T12:00:00Z', ...night.slice(2), ...off];
+    const listed = await nudge('--list', ...noon, '--json');
+    expect(listed.stderr).toMatch(/^Caution: Never look at or near the Sun/);
+    expect(json(listed)).toMatchObject({
+      stars: [],
+      reason: expect.stringMatching(/The Sun is up.* from 2026-08-14 \d\d:\d\d UTC on/),
+      darkFrom: expect.stringMatching(/^2026-08-14T(19|20):/),
+    });
+    expect(json(listed).sunAltitudeDeg).toBeGreaterThan(40);
+    const unnamed = await nudge(...noon);
+    expect(unnamed.code).toBe(1);
+    expect(unnamed.stderr).toMatch(
+      /No listed star .* The Sun is up.*\n?.*Take stars of the first magnitude from 2026-08-14/,
+    );
+    expect((await nudge('--list', ...noon)).stdout).toMatch(/The Sun is up/);
+  });
+
   it('refuses without an answer of tonight, goes on from it, and keeps what was read', async () => {
     const none = await nudge('--star', 'altair', ...night);
     expect(none.code).toBe(1);

@@ -74,6 +74,16 @@ describe('side', () => {
     const sun = await lodepole('side', '--star', 'sun', ...noon);
     expect(sun.stderr).toContain('Never look at or near the Sun');
     expect(sun.stdout).not.toContain('Put the tube');
+    const vega = await lodepole('side', '--star', 'vega', ...noon);
+    expect(vega.stderr).toMatch(/^Caution: Never look at or near the Sun/);
+    expect(vega.stdout).toMatch(
+      /^Vega may not be taken now\. The Sun is up.* Take Vega from 2026-11-25 16:\d\d UTC on\.\n/,
+    );
+    expect(vega.stdout).not.toContain('Put the tube');
+    expect(json(await lodepole('side', '--star', 'vega', ...noon, '--json'))).toMatchObject({
+      reason: expect.stringContaining('The Sun is up'),
+      side: 'west',
+    });
     const day = json(await lodepole('side', '--list', ...noon, '--json'));
     expect(day).toMatchObject({ targets: [], darkFrom: expect.stringMatching(/^2026-11-25T16:/) });
     expect(day.reason).toContain('The Sun is up');
