@@ -65,6 +65,10 @@ function endOf(way: Way, night: VirtualNight): End {
   const advised: Advised[] = [];
   let coming: Omit<Advised, 'trueAfter'> | undefined;
   ways[way](night, ({ step, expected }) => {
+    if (coming && world.mount.isLocked) {
+      advised.push({ ...coming, trueAfter: trueArcmin() });
+      coming = undefined;
+    }
     // a nudge that is made finer before the bolts are locked is one with the first
     if (step === 'nudge' && expected && !coming)
       coming = {
@@ -72,10 +76,6 @@ function endOf(way: Way, night: VirtualNight): End {
         expectedAfter: expected.afterRad / arcminute,
         trueBefore: trueArcmin(),
       };
-    else if (step !== 'nudge' && step !== 'lock' && coming && world.mount.isLocked) {
-      advised.push({ ...coming, trueAfter: trueArcmin() });
-      coming = undefined;
-    }
   });
   const truth = world.truth();
   const { altitudeErrorRad, azimuthErrorRad, axisCovariance } = night.answer();
