@@ -110,7 +110,6 @@ export function adjustDrift(watches: readonly DriftWatch[], latitudeRad: number,
         const seen = mountDeclination(starNed, latitudeRad, errors);
         residual[i] = (northRad - (seen.declinationRad - first) - unknown[axisUnknowns + star]) / sigma;
         const row = i * unknowns;
-        jacobian.fill(0, row, row + unknowns);
         jacobian[row] = -seen.byAltitude / sigma;
         jacobian[row + 1] = -seen.byAzimuth / sigma;
         jacobian[row + axisUnknowns + star] = -1 / sigma;

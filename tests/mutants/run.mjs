@@ -12,7 +12,8 @@ const refuse = (text) => {
   process.exit(64);
 };
 
-const places = process.argv.slice(2);
+const isByStryker = process.argv[2] === '--stryker';
+const places = process.argv.slice(isByStryker ? 3 : 2);
 if (places.length === 0) refuse('Which folder or file? Example: npm run mutants -- calibration/nudge');
 const files = places.flatMap((place) => {
   const kind = statSync(place, { throwIfNoEntry: false });
@@ -20,6 +21,11 @@ const files = places.flatMap((place) => {
   if (!kind.isDirectory()) return [resolve(place)];
   return readdirSync(place, { recursive: true }).map((name) => resolve(place, name));
 });
+if (isByStryker) {
+  const mutate = files.filter((file) => file.endsWith('.ts')).map((file) => relative('.', file));
+  const stryker = ['run', 'tests/mutants/stryker.config.mjs', '--mutate', mutate.join(',')];
+  process.exit(spawnSync('node_modules/.bin/stryker', stryker, { stdio: 'inherit' }).status ?? 1);
+}
 const sources = files
   .filter((file) => file.endsWith('.ts'))
   .map((name) => ({ name, mutate: true, content: readFileSync(name, 'utf8') }));

@@ -10,8 +10,8 @@ import { Random } from '../../firmware-proto/virtual/random.ts';
 
 /** One turn in a sidereal day of 23 h 56 min 4.0905 s. */
 const skyRadPerS = (2 * Math.PI) / 86164.0905;
-/** Uneven on purpose. */
-const timesS = [0, 25, 70, 100, 190, 220, 300];
+/** Uneven on purpose, and not from zero on. */
+const timesS = [15, 40, 85, 115, 205, 235, 315];
 
 const readingsOf = (northArcsec: readonly number[]): DriftWatch['readings'] =>
   northArcsec.map((north, i) => ({ timeS: timesS[i], starNed: [1, 0, 0], northRad: north * arcsecond }));
