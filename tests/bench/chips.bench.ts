@@ -106,6 +106,7 @@ function accuracy(accelerometer: AccelerometerName, magnetometer: MagnetometerNa
   return {
     "altitude '": (rms(altitudeRad) / arcminute).toFixed(1),
     'azimuth deg': (rms(sensorsRad) / degree).toFixed(2),
+    'with the model deg': (rms(azimuthRad) / degree).toFixed(2),
     "compass '": (rms(distanceRad) / arcminute).toFixed(0),
     "sights '": (sightRung(boards) / arcminute).toFixed(1),
   };
@@ -150,13 +151,13 @@ export async function run(): Promise<void> {
   console.log(
     `Committed images in the scene orchard at rest, seed ${seed}, ${seconds} s each: cycles a sample without sleep, load, jitter of the instant of reading peak to peak while nobody asks anything, ` +
       `bytes sent, noise of a sample as the host receives it (wander and rounding included), bytes of flash and of memory before the stack that the whole image takes, with every driver in it. ` +
-      `Then errors (rms) of a whole swing after a tumble, scenes orchard and woolshed, seeds 1 to ${swings} each: altitude; azimuth by the sensors alone; distance from the pole with the magnetic model's own error (compass). ` +
+      `Then errors (rms) of a whole swing after a tumble, scenes orchard and woolshed, seeds 1 to ${swings} each: altitude; azimuth by the sensors alone, and with the magnetic model's own error; distance from the pole with it (compass). ` +
       `Then that of ${sights} recommended sights on top of it (${nights} nights, seeds 1 on), with gravity as quiet as measured here and tilt and axis as well known as that tumble and swing say (sights). ` +
       `Noise of the chips: firmware-proto/virtual/chips/parts.ts. A micro:bit has its own chip only.`,
   );
   const taken = await sizes();
   const known = new Map<string, Record<string, string>>();
-  const widths = [10, 9, 11, 9, 10, 10, 8, 8, 12, 13, 11, 10];
+  const widths = [10, 9, 11, 9, 10, 10, 8, 8, 12, 13, 20, 11, 10];
   const line = (name: string, processor: string, cells: readonly string[]): string =>
     name.padEnd(26) + processor.padEnd(11) + cells.map((cell, at) => cell.padStart(widths[at])).join('');
   for (const [index, { name: processor, clockHz, board }] of processors.entries())
