@@ -4,13 +4,19 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { fieldMotion, home, starAfter } from '../../calibration/nudge/starAfter.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
 import { toNed } from '../../calibration/polarAxis.ts';
+import { starNamed } from '../../host/sky/stars.ts';
+import { planStarNudge } from '../../host/steps/starNudge.ts';
 
 // Refracted places of stars by ERFA 2.0.0 (the IAU SOFA algorithms); the file names its source, models and limits.
 interface Row {
   case: number;
   kind: string;
   name: string;
+  hip: number;
+  utc: string;
   lat_deg: number;
+  lon_deg: number;
+  height_m: number;
   az_refracted_deg: number;
   alt_refracted_deg: number;
   dec_apparent_deg: number;
@@ -91,6 +97,24 @@ describe('where a star comes to stand, against quaternions on ERFA places', () =
         expect(place.eastRad / arcminute).toBeCloseTo(expected.east, 6);
       }
     });
+  }
+});
+
+it('the plan of a star by its name holds them to 0.05 arcminute', () => {
+  for (const row of rows) {
+    const site = { latitudeRad: row.lat_deg * degree, longitudeRad: row.lon_deg * degree, elevationM: row.height_m };
+    const star = starNamed(`HIP ${row.hip}`)!;
+    for (const [altitude, azimuth] of errors) {
+      const axis = {
+        altitudeErrorRad: altitude * arcminute,
+        azimuthErrorRad: azimuth * arcminute,
+        axisCovariance: [0, 0, 0, 0] as const,
+      };
+      const plan = planStarNudge(star, site, new Date(row.utc), axis, { fieldRad: Infinity, sigmaReadRad: arcminute });
+      const expected = byQuaternions(row, altitude / 60, azimuth / 60);
+      expect(Math.abs(plan.whole.northRad / arcminute - expected.north), row.name).toBeLessThan(0.05);
+      expect(Math.abs(plan.whole.eastRad / arcminute - expected.east), row.name).toBeLessThan(0.05);
+    }
   }
 });
 
