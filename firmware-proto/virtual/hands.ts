@@ -29,6 +29,8 @@ export interface VirtualHands {
   sweep(skyline: (azimuthRad: number) => number, durationS?: number): number;
   clip(): number;
   reverseClip(): number;
+  /** On a part along the polar axis that does not turn; end for end on it with `reversed`. */
+  seat(reversed?: boolean): number;
   layOnBase(degrees: 0 | 180): number;
   setSpacer(millimetres: number): number;
   lock(bolt: BoltName): number;
@@ -36,6 +38,8 @@ export interface VirtualHands {
   /** Tube, counterweights and camera go on, or come off. */
   load(on: boolean): number;
   bringIron(near: boolean): number;
+  /** Below the clip, where a stand-off finds it; 0 takes it away. */
+  clampIron(fieldNt: number): number;
   /** Someone walks into a leg of the tripod. */
   bump(byRad: number): number;
   rest(seconds: number): number;
@@ -137,6 +141,13 @@ export class Hands implements VirtualHands {
     );
   }
 
+  seat(reversed = false): number {
+    const words = reversed
+      ? 'clipping the board end for end on the same seat'
+      : 'clipping the board on a part that does not turn';
+    return this.perform(gestures.carry({ placement: 'seat', reversed, words }));
+  }
+
   layOnBase(degrees: 0 | 180): number {
     const words = `laying the board on the base${degrees === 180 ? ', turned by half a turn' : ''}`;
     return this.perform(gestures.carry({ placement: 'base', turnedOnBase: degrees === 180, words }));
@@ -160,6 +171,10 @@ export class Hands implements VirtualHands {
 
   bringIron(near: boolean): number {
     return this.perform(gestures.bringIron(near));
+  }
+
+  clampIron(fieldNt: number): number {
+    return this.perform(gestures.clampIron(fieldNt));
   }
 
   bump(byRad: number): number {

@@ -171,6 +171,19 @@ export const sweep = (skyline: (azimuthRad: number) => number, durationS: number
     () => tremorG,
   );
 
+/** Clamps a piece of iron to the mount below the clip, of this field at the board without a spacer; 0 takes it away. */
+export const clampIron = (fieldNt: number): Gesture => ({
+  words: fieldNt > 0 ? 'clamping a piece of iron to the mount below the clip' : 'taking the iron off the mount',
+  durationS: 2,
+  begin: (pose) => {
+    const fromNt = pose.clampedIronNt;
+    return (elapsedS) => {
+      pose.clampedIronNt = fromNt + (fieldNt - fromNt) * eased(elapsedS / 2);
+      pose.shakeG = elapsedS < 2 ? tremorG : 0;
+    };
+  },
+});
+
 export const bringIron = (near: boolean): Gesture => ({
   words: near ? 'a car drives up' : 'the car drives away',
   durationS: 4,

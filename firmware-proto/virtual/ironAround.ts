@@ -17,7 +17,9 @@ interface IronSizes {
 /** All iron around one board: in the tripod, on the turning part, and in a car that may drive up. */
 export class IronAround {
   private readonly scene: Scene;
-  private readonly tripodMoment: Vector3;
+  /** Of the tripod's iron, for a field of 1 nT at the board without a spacer; and that field. */
+  private readonly unitMoment: Vector3;
+  private readonly tripodNt: number;
   private readonly turningMatrix: Matrix3;
   private readonly turningBiasNt: Vector3;
 
@@ -25,7 +27,8 @@ export class IronAround {
     this.scene = scene;
     const unitMoment = draw.direction();
     const unitFieldNt = norm(dipoleField({ separationM: scene.tripodIron.separationM, momentAm2: unitMoment }));
-    this.tripodMoment = scale(unitMoment, sizes.tripodNt / unitFieldNt);
+    this.unitMoment = scale(unitMoment, 1 / unitFieldNt);
+    this.tripodNt = sizes.tripodNt;
     const [xx, yy, zz, xy, xz, yz] = [...draw.normal3(sizes.soft), ...draw.normal3(sizes.soft)];
     this.turningMatrix = [1 + xx, xy, xz, xy, 1 + yy, yz, xz, yz, 1 + zz];
     this.turningBiasNt = scale(draw.direction(), sizes.turningNt * draw.between(0.2, 1));
@@ -34,16 +37,16 @@ export class IronAround {
   /** The Earth's field (north-east-down, nT) with what iron adds to it where the board is. */
   disturb(earthNt: Vector3, pose: Pose, mount: Mount): Vector3 {
     let field = earthNt;
-    if (pose.tripodShare > 0) field = add(field, scale(this.tripodField(pose.spacerM), pose.tripodShare));
+    if (pose.tripodShare > 0) field = add(field, scale(this.tripodField(pose), pose.tripodShare));
     if (pose.carShare > 0) field = add(field, scale(dipoleField(this.scene.car), pose.carShare));
     return pose.turningShare > 0 ? this.withTurningIron(field, mount.turningFrame, pose.turningShare) : field;
   }
 
   /** A spacer lengthens the way from the iron to the board. */
-  private tripodField(spacerM: number): Vector3 {
+  private tripodField({ spacerM, clampedIronNt }: Pose): Vector3 {
     const { separationM } = this.scene.tripodIron;
     const stretched = scale(separationM, 1 + spacerM / norm(separationM));
-    return dipoleField({ separationM: stretched, momentAm2: this.tripodMoment });
+    return dipoleField({ separationM: stretched, momentAm2: scale(this.unitMoment, this.tripodNt + clampedIronNt) });
   }
 
   /** Iron of the turning part keeps its place in that part's frame. */

@@ -22,7 +22,7 @@ import { chipMakes } from './chipMakes.ts';
 import { drawField, fieldNed, modelledField, type EarthField } from './field.ts';
 import { Hands } from './hands.ts';
 import { rateBetween } from './handsPath.ts';
-import { Pose } from './handsPose.ts';
+import { Pose, type BothWays } from './handsPose.ts';
 import { IronAround } from './ironAround.ts';
 import { baseTilt, Mount, type BoltName } from './mount.ts';
 import { Random } from './random.ts';
@@ -64,6 +64,8 @@ export interface WorldOptions {
 /** A longer stretch of time is gone through in steps, so that hands and bolts keep their order. */
 const longestStepS = 0.05;
 const largestClipAskewRad = 10 * degree;
+/** As far as a seat along the polar axis may lie off it (assumed, as by `fitReversal`). */
+const usualSeatAskewRad = 1 * degree;
 const largestTurningIronNt = 30_000;
 
 /** Mount, iron, Earth's field, hands and chips of one scene, as one seed draws them. */
@@ -120,10 +122,9 @@ export class VirtualWorld implements World {
     const reversedAskew = rotationAbout(draw.direction(), askewRad);
     const onBase = rotationAbout(draw.direction(), degree * draw.normal());
     const { seatAskewRad } = options;
-    this.pose =
-      seatAskewRad === undefined
-        ? new Pose(this.mount, askew, reversedAskew, onBase)
-        : new Pose(this.mount, ...onSeat(seatAskewRad, draw), onBase);
+    const clip: BothWays = seatAskewRad === undefined ? [askew, reversedAskew] : onSeat(seatAskewRad, draw);
+    const seat = onSeat(usualSeatAskewRad, new Random(seed ^ 0x73656174));
+    this.pose = new Pose(this.mount, clip, seat, onBase);
     this.hands = new Hands(this.pose, this.mount, new Random(seed ^ 0x68616e64));
   }
 
@@ -210,7 +211,7 @@ export const createWorld = (scene: SceneName | Scene, options?: WorldOptions): V
   new VirtualWorld(typeof scene === 'string' ? scenes[scene] : scene, options);
 
 /** The board on a seat that lies askew, and end for end on it. */
-function onSeat(askewRad: number, draw: Random): [Matrix3, Matrix3] {
+function onSeat(askewRad: number, draw: Random): BothWays {
   const across = (): Matrix3 =>
     multiply(rotationAbout([0, 0, 1], askewRad * draw.normal()), rotationAbout([0, 1, 0], askewRad * draw.normal()));
   const [seat, board] = [across(), across()];

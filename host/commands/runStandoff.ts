@@ -1,5 +1,6 @@
 import type { StandoffOptions, StandoffResult } from '../../calibration/standoff/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
+import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import { csvOptionsOf } from '../capture/csv/options.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { say } from '../output.ts';
@@ -21,16 +22,19 @@ export interface StandoffCommandOptions extends StepOptions {
   spacers: string;
   /** Millimetres of the spacer that the board stays on; true: none. */
   keep?: string | true;
+  /** Clamped to a virtual mount, microtesla at the board. */
+  iron?: string;
 }
 
 /** The `standoff` command. */
 export async function runStandoff(options: StandoffCommandOptions): Promise<ExitCode> {
   const spacersMm = parseSpacers(options.spacers);
+  const ironNt = parseIron(options);
   const stayOnMm = options.keep === undefined ? undefined : parseSpacer(options.keep);
   if (stayOnMm !== undefined && options.from === undefined) await checkKeep(options);
   const { result, site } =
     options.from === undefined
-      ? await standoffLive(options, spacersMm)
+      ? await standoffLive(options, spacersMm, ironNt)
       : await standoffFromFile(options, options.from, spacersMm);
   const kept = stayOnMm === undefined ? exitCode.done : await keep(result, site, stayOnMm, dateOf(options));
   const code = tellResult('standoff', result, standoffJson(result), standoffWords(result), options.json);
@@ -93,10 +97,15 @@ async function standoffFromFile(
   return { result, site };
 }
 
-async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly number[]): Promise<Measured> {
+async function standoffLive(
+  options: StandoffCommandOptions,
+  spacersMm: readonly number[],
+  ironNt: number,
+): Promise<Measured> {
   sayCautions(cautions.spacer);
   const session = await openForStep(options);
   try {
+    await clampIron(session.virtual?.hands, ironNt);
     const { correction, axisInBoard } = await correctionFor(options, { session }, session.site);
     const step = new StandoffStep({ correction }, knownOf(options, session.site, axisInBoard));
     let next = 0;
@@ -143,6 +152,16 @@ async function standoffLive(options: StandoffCommandOptions, spacersMm: readonly
   }
 }
 
+/** Something to find, in practice. */
+async function clampIron(hands: Hands | undefined, ironNt: number): Promise<void> {
+  if (!hands || ironNt === 0) return;
+  say(
+    `Practice: the virtual hands clamp a piece of iron below the clip, ${ironNt / 1000} microtesla at the board, and change the spacers.`,
+  );
+  hands.clampIron(ironNt);
+  await hands.whenDone();
+}
+
 const onWords = (currentMm = 0): string => (currentMm > 0 ? `On the spacer of ${currentMm} mm` : 'Without a spacer');
 
 const changeWords = (nextMm: number): string =>
@@ -153,6 +172,27 @@ const changeWords = (nextMm: number): string =>
 /** @param axisInBoard of the kept swing that took the turning iron out, if any did */
 function knownOf(options: StepOptions, site: Site | undefined, axisInBoard: Vector3 | undefined): StandoffOptions {
   return standoffOptions(site && swingSite(site, dateOf(options)), axisInBoard);
+}
+
+const usualIronUt = 1.5;
+const mostIronUt = 50;
+
+/** In nanotesla. Throws Failure. */
+function parseIron({ iron, virtual }: StandoffCommandOptions): number {
+  if (iron === undefined) return virtual === undefined ? 0 : usualIronUt * 1000;
+  if (virtual === undefined)
+    throw new Failure(
+      exitCode.usage,
+      'Only virtual hands clamp iron to a mount.',
+      'Give --iron with --virtual orchard.',
+    );
+  const ironUt = iron.trim() === '' ? NaN : Number(iron);
+  if (ironUt >= 0 && ironUt <= mostIronUt) return ironUt * 1000;
+  throw new Failure(
+    exitCode.usage,
+    `"${iron}" is no field of iron.`,
+    `Give microtesla from 0 to ${mostIronUt}: --iron 1.5`,
+  );
 }
 
 function parseSpacer(text: string | true): number {

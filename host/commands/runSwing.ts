@@ -11,7 +11,7 @@ import { saveSwing } from '../store/profile.ts';
 import { feedStep, type Feeding } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
-import { fitEndForEnd, ReversalStep } from '../steps/reversalStep.ts';
+import { fitEndForEnd, restOnSeat, ReversalStep } from '../steps/reversalStep.ts';
 import { sayCautions } from './sayCautions.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { reversalWords, swingJson, swingWords } from '../steps/swingReport.ts';
@@ -63,13 +63,6 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
   if (typeof options.reversed === 'string') {
     throw new Failure(exitCode.usage, '--reversed FILE goes with --from FILE.', 'Live, give --reversed alone.');
   }
-  if (options.fixed && options.virtual !== undefined) {
-    throw new Failure(
-      exitCode.usage,
-      'On the virtual mounts the board sits on a part that turns.',
-      'Leave --fixed out; --reversed practises the reversal.',
-    );
-  }
   sayCautions(cautions.clutch, cautions.counterweight);
   const session = await openForStep(options);
   try {
@@ -92,15 +85,17 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
     say(
       'The board must be in its clip now. Press Enter to finish, or r and Enter once the board is clipped on end for end.',
     );
-  if (options.reversed && session.virtual?.hands) {
-    // what is kept holds for the board as clipped last: the way every virtual session begins
-    session.virtual?.hands.reverseClip();
-    await session.virtual?.hands.whenDone();
-  }
+  const hands = session.virtual?.hands;
+  // what is kept holds for the board as clipped last: the way every virtual session begins
+  if (options.fixed) hands?.seat();
+  else if (options.reversed) hands?.reverseClip();
+  await hands?.whenDone();
   await feedStep(session, feedingOf(step, options), session.virtual !== undefined);
   const result = step.finish();
   const hello = session.hello();
-  if (result.accepted && hello) {
+  if (hands && options.fixed)
+    say('Nothing is kept: the virtual hands take the board off the fixed part, back to its clip.');
+  else if (result.accepted && hello) {
     await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
     say(
       session.virtual !== undefined
@@ -116,12 +111,11 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
     hands?.swing({ arcRad: 300 * degree, dwells: 10 });
     await hands?.whenDone();
   };
+  if (step instanceof ReversalStep) return reversalFeeding(step);
   return {
     offer: (sample) => step.offer(sample),
     words: () => {
-      const progress = step.progress();
-      if ('isEndForEnd' in progress) return progress.instruction;
-      const { face, dwells, leftOut, arcDeg, instruction, isEnough } = progress;
+      const { face, dwells, leftOut, arcDeg, instruction, isEnough } = step.progress();
       const next =
         isEnough && reversed && face === 1 ? 'Clip the board on end for end, then press r and Enter.' : instruction;
       return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}. ${next}`;
@@ -142,6 +136,23 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
     },
   };
 }
+
+const reversalFeeding = (step: ReversalStep): Feeding => ({
+  offer: (sample) => step.offer(sample),
+  words: () => step.progress().instruction,
+  onLine: (line) => {
+    if (line !== 'r') return true;
+    step.turnEndForEnd();
+    return false;
+  },
+  isEnough: () => step.progress().isEnough,
+  hands: async ({ virtual }) => {
+    await restOnSeat(step, virtual?.hands);
+    step.turnEndForEnd();
+    virtual?.hands.seat(true);
+    await restOnSeat(step, virtual?.hands);
+  },
+});
 
 /** `+x`, `-y`, `z` ... as a unit vector of the board. */
 function boardDirection(text: string): Vector3 {

@@ -9,10 +9,15 @@ export function register(program: Command): void {
     .description('Measure iron below the clip: rests on spacers of growing length, extrapolated to no iron at all.')
     .option('--spacers <millimetres>', 'spacer lengths in the order of the rests', '0,50,100')
     .option('--keep [millimetres]', 'keep the deviation with the saved site, for a board that stays on this spacer (0)')
+    .option(
+      '--iron <microtesla>',
+      'with --virtual: iron that the hands clamp below the clip first (default: 1.5; 0: none)',
+    )
     .addHelpText(
       'after',
       '\nExample:\n  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
         '  lodepole standoff --spacers 0,60,120 --keep 120\n' +
+        '  lodepole standoff --virtual orchard --iron 8\n' +
         `Use spacers of wood or plastic and keep the board parallel to itself. ${cautions.magnetic}`,
     )
     .action(async (options: StandoffCommandOptions) => {

@@ -5,6 +5,7 @@ import { fitReversal, type ReversalOptions } from '../../calibration/swing/fitRe
 import type { Dwell, SwingResult } from '../../calibration/swing/types.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import { dot } from '../../calibration/vector.ts';
+import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { restWords } from '../words/rest.ts';
 import type { Step } from './step.ts';
@@ -76,6 +77,17 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
     const { toward = [1, 0, 0] as const } = this.options;
     const { accelerometer } = this.calibration.correction;
     return dwells.filter(({ accelG }) => sense * dot(correct(accelerometer, accelG), toward) > -nearLevelG);
+  }
+}
+
+const mostRests = 20;
+
+/** Virtual hands stay off until the rest is long enough. */
+export async function restOnSeat(step: ReversalStep, hands: Hands | undefined): Promise<void> {
+  for (let rests = 0; rests < mostRests; rests += 1) {
+    hands?.rest(1.5);
+    await hands?.whenDone();
+    if (step.progress().restCounts) return;
   }
 }
 

@@ -29,7 +29,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
 
   abstract view(): StepView;
 
-  /** The step that is to be fed from now on; throws Failure with what is missing. `action` is `start`, `hands`, or its own. */
+  /** The step that is to be fed from now on; throws Failure with what is missing. `action` is `start`, `hands`, or its own; one that begins with `hands` is done by them. */
   protected abstract begin(action: string): S | Promise<S>;
   /** Shows and keeps what came of it. */
   protected abstract conclude(result: ReturnType<S['finish']>, step: S): void | Promise<void>;
@@ -66,7 +66,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       this.night.underWay = this.view().title;
       if (this.takesBoard) this.night.session.takeBoard(true);
       this.gathering = new LiveStep(this.night.session, step, this.skippedS);
-      if (action === 'hands') await this.byHands();
+      if (action.startsWith('hands')) await this.byHands();
     }
   }
 

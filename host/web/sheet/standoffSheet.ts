@@ -17,12 +17,15 @@ import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts'
 
 const handsSpacersMm = [0, 50, 100];
 const restS = 2.5;
+const clampedIronNt = 1500;
 const longestMm = 2000;
 
 /** Iron below the clip, from rests of the board on spacers of different lengths. */
 export class StandoffSheet extends GatheringSheet<StandoffStep> {
   readonly name = 'standoff';
   private result: StandoffResult | undefined;
+  /** Of a virtual mount: there is something to find. */
+  private hasIron = false;
   /** What came of keeping it. */
   private kept = '';
 
@@ -53,6 +56,12 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
       this.result ? 'Measure again' : 'Start without a spacer',
       'Hands change the spacers',
     );
+    if (this.night.session.virtual?.hands)
+      actions.push({
+        name: 'iron',
+        label: this.hasIron ? 'Hands take the iron away' : 'Hands clamp iron below the clip',
+        byHands: true,
+      });
     if (this.result) return { ...blank, ...resultView(this.result), ...this.keeping(this.result, actions) };
     return {
       ...blank,
@@ -76,6 +85,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
 
   protected override async press({ action, fields }: StepRequest): Promise<boolean> {
     if (action === 'spacer') this.step?.onSpacer(lengthOf(fields.spacer));
+    else if (action === 'iron') await this.clampIron();
     else if (action === 'keep') await this.keep(lengthOf(fields.stay));
     else return false;
     return true;
@@ -104,6 +114,14 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
       ],
       actions: [...actions, { name: 'keep', label: 'Keep it with the site' }],
     };
+  }
+
+  private async clampIron(): Promise<void> {
+    const { hands } = this.night;
+    this.hasIron = !this.hasIron;
+    this.result = undefined;
+    hands.clampIron(this.hasIron ? clampedIronNt : 0);
+    await hands.whenDone();
   }
 
   private async keep(stayOnMm: number): Promise<void> {

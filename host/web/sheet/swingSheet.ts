@@ -5,7 +5,7 @@ import type { SwingCircle, SwingOptions, SwingResult } from '../../../calibratio
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { norm } from '../../../calibration/vector.ts';
 import { saveSwing } from '../../store/profile.ts';
-import { ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
+import { restOnSeat, ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
 import { standingIronWords } from '../../steps/swingReport.ts';
 import { SwingStep, type SwingProgress } from '../../steps/swingStep.ts';
 import { swingSite } from '../../site/swingSite.ts';
@@ -36,8 +36,12 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (step) return { ...blank, ...fixedView(step.progress()) };
     const { session } = this.night;
     const actions = this.beginnings(this.result ? 'Swing again' : 'Start', 'Hands swing the axis');
-    if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start on a fixed part' });
-    if (this.result) return { ...blank, ...resultView(this.result, this.made), actions };
+    actions.push(
+      session.virtual === undefined
+        ? { name: 'fixed', label: 'Start on a fixed part' }
+        : { name: 'hands-fixed', label: 'Hands do it on a fixed part', byHands: true },
+    );
+    if (this.result) return { ...blank, ...resultView(this.result, this.made, this.isPractisedOnSeat), actions };
     return {
       ...blank,
       figure: session.virtual !== undefined ? 'rehearsed' : '',
@@ -46,7 +50,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
         'Clip the board to the part that turns. Turn the right-ascension axis in steps, and let it rest at each.',
         'Turn it by 90 degrees or more: the further, the better.',
         session.virtual !== undefined
-          ? 'A real board can also be swung on a part that does not turn.'
+          ? 'The hands can also clip the board on a fixed part. That is practice: the needles do not use it.'
           : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and press “Start on a fixed part”.',
       ],
       howSure: 'The clip need not be square. Iron that turns with the axis cancels out.',
@@ -57,7 +61,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
 
   protected async begin(action: string): Promise<SwingStep | ReversalStep> {
     const [calibration, options] = await this.basis();
-    return action === 'fixed' ? new ReversalStep(calibration, options) : new SwingStep(calibration, options);
+    return action.endsWith('fixed') ? new ReversalStep(calibration, options) : new SwingStep(calibration, options);
   }
 
   protected override press({ action }: StepRequest): boolean {
@@ -68,10 +72,20 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
 
   protected async byHands(): Promise<void> {
     const { hands } = this.night;
-    hands.clip();
-    hands.swing({ dwells: 10 });
-    await hands.whenDone();
+    const { step } = this;
+    if (step instanceof ReversalStep) {
+      hands.seat();
+      await restOnSeat(step, hands);
+      step.turnEndForEnd();
+      hands.seat(true);
+      await restOnSeat(step, hands);
+    } else {
+      hands.clip();
+      hands.swing({ dwells: 10 });
+      await hands.whenDone();
+    }
     await this.finish();
+    if (step instanceof ReversalStep) hands.clip();
   }
 
   protected async conclude(result: SwingResult, step: SwingStep | ReversalStep): Promise<void> {
@@ -85,6 +99,11 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
   }
 
   /** The rests are the same, but another site has another pole, variation and dip. */
+  /** The hands put the board back on its clip, where that axis is not its own. */
+  private get isPractisedOnSeat(): boolean {
+    return this.made instanceof ReversalStep && this.night.session.virtual !== undefined;
+  }
+
   private async judgeAnew(): Promise<void> {
     if (this.step) this.step.judgeBy(...(await this.basis()));
     if (!this.made) return;
@@ -97,7 +116,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
 
   private async use(result: SwingResult, note: string): Promise<void> {
     this.result = result;
-    if (!result.accepted) return;
+    if (!result.accepted || this.isPractisedOnSeat) return;
     const { session, site, hello } = this.night;
     session.useAxisModel(result.axisModel, note);
     if (session.virtual !== undefined) return;
@@ -160,7 +179,11 @@ function inRadii(label: string, { points, centre, radius }: SwingCircle) {
   return { label, points: points.map(share), fit: { centre: share(centre), radius: 1 } };
 }
 
-function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefined): Partial<StepView> {
+function resultView(
+  result: SwingResult,
+  step: SwingStep | ReversalStep | undefined,
+  isPractice: boolean,
+): Partial<StepView> {
   const gate = decisive(result.gates);
   const isFixed = step instanceof ReversalStep;
   const { errorCovariance } = result;
@@ -171,7 +194,13 @@ function resultView(result: SwingResult, step: SwingStep | ReversalStep | undefi
     figure: errors
       ? `${plainAngle(errors.distanceRad / degree, (2 * (result.sigmaDistanceRad ?? 0)) / degree)} off`
       : '',
-    toDo: [gate ? gateWords(gate) : 'The axis is found, and the needles use it now. Leave the board as it is clipped.'],
+    toDo: [
+      gate
+        ? gateWords(gate)
+        : isPractice
+          ? 'The axis is found. This was practice: the hands have put the board back on its clip, and the needles do not use it.'
+          : 'The axis is found, and the needles use it now. Leave the board as it is clipped.',
+    ],
     measured: [
       ...(errors
         ? [
