@@ -4,6 +4,12 @@ import { meetPort, portWords, type FoundPort } from '../link/metPorts.ts';
 import { unmetPorts } from '../link/ports.ts';
 import { say } from '../output.ts';
 
+/** Before a step: the search may take a minute, and who has no board yet need not wait for its end. */
+export function sayLooking(command: string, { virtual }: { virtual?: string }): void {
+  if (virtual === undefined)
+    say(`Looking for the board ... Without one, practise: lodepole ${command} --virtual orchard`);
+}
+
 /**
  * Before a board is looked for: on a terminal asks about each serial device that was never met, and keeps the answers. Elsewhere
  * they are left alone. Nothing is asked where a port or the virtual board is named. Throws Failure when interrupted.

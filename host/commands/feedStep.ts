@@ -4,6 +4,7 @@ import type { BoardSample } from '../link/boardSample.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
+import { showMeter } from './meter.ts';
 
 export interface Feeding {
   offer(sample: BoardSample): void;
@@ -31,7 +32,14 @@ export async function feedStep(session: LiveSession, feeding: Feeding, withHands
   const ended = new Promise<void>((resolve, reject) => {
     end = (failure) => (failure ? reject(failure) : resolve());
   });
-  const stopSamples = session.onSample((sample) => feeding.offer(sample));
+  let readings = 0;
+  const stopSamples = session.onSample((sample) => {
+    readings += 1;
+    feeding.offer(sample);
+  });
+  const hands = withHands ? session.virtual?.hands : undefined;
+  if (hands) say('Virtual hands do this; there is nothing to press.');
+  const meter = showMeter(() => [`${readings} readings`, ...(hands ? [`hands: ${hands.words()}`] : [])].join('; '));
   const lines = isPerson ? createInterface({ input: process.stdin }) : undefined;
   lines?.on('line', (line) => {
     try {
@@ -42,7 +50,7 @@ export async function feedStep(session: LiveSession, feeding: Feeding, withHands
   });
   const ticker = setInterval(() => {
     const words = feeding.words();
-    if (words !== said) say(wrapped(words, process.stderr));
+    if (words !== said) meter.above(() => say(wrapped(words, process.stderr)));
     said = words;
     if (!isPerson && !withHands && feeding.isEnough()) end();
   }, 200);
@@ -66,6 +74,7 @@ export async function feedStep(session: LiveSession, feeding: Feeding, withHands
     process.off('SIGINT', interrupt);
     clearTimeout(patience);
     clearInterval(ticker);
+    meter.end();
     lines?.close();
     stopSamples();
   }

@@ -52,7 +52,7 @@ export async function answerTonight({ latitudeRad }: Site): Promise<Answer | und
 
 /** A rest, the bolts are tightened or the load goes on, a rest. Throws Failure. */
 export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Measured> {
-  const session = await openForStep(options);
+  const session = await openForStep(mover === 'locking' ? 'lock' : 'load', options);
   try {
     // only with the first needle is it known by which model they go
     await waitFor(() => session.latest(), 'The board sent no usable sample.');

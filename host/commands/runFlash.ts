@@ -10,6 +10,7 @@ import { copyImage } from '../link/copyImage.ts';
 import { boardCandidates } from '../link/ports.ts';
 import { serialCandidate } from '../link/serialPort.ts';
 import { printJson, printResult, say } from '../output.ts';
+import { showMeter } from './meter.ts';
 
 interface FlashOptions {
   /** Serial port of an ATmega328P board. */
@@ -50,7 +51,8 @@ export async function runFlash({ port, drive: folder, json }: FlashOptions): Pro
     await flashByAvrdude(where);
   }
   say('Waiting for the board to start.');
-  const hello = await helloAfter(drive === undefined ? where : undefined);
+  const meter = showMeter(() => `of ${helloPatienceS} s at most`);
+  const hello = await helloAfter(drive === undefined ? where : undefined).finally(meter.end);
   const version = await programVersion();
   const isDone = hello?.firmware === version;
   const words = isDone

@@ -44,7 +44,7 @@ async function levelFromFile(options: StepOptions, from: string): Promise<LevelR
 }
 
 async function levelLive(options: StepOptions): Promise<LevelResult> {
-  const session = await openForStep(options);
+  const session = await openForStep('level', options);
   try {
     const step = new LevelStep(await knownFor(options, session.site!, { session }));
     if (session.virtual === undefined) say('Press Enter when the board has rested.');

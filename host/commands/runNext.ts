@@ -24,6 +24,13 @@ export async function runNext({ json, mount }: NextOptions): Promise<ExitCode> {
   } else {
     printResult(wrapped(reason, process.stdout));
     printResult(`  ${command}`);
+    if (step === 'site' || step === 'tumble')
+      printResult(
+        wrapped(
+          'No board yet? Practise: lodepole tumble --virtual orchard, or watch a whole evening: lodepole rehearse',
+          process.stdout,
+        ),
+      );
   }
   return exitCode.done;
 }

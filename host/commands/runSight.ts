@@ -163,7 +163,7 @@ async function finish(
 }
 
 async function sightLive(options: SightOptions): Promise<ExitCode> {
-  const session = await openForStep({ ...options, from: undefined });
+  const session = await openForStep('sight', { ...options, from: undefined });
   try {
     const site = session.site ?? (await requireSite(options));
     const model = await firstModel(session);

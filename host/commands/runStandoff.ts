@@ -103,7 +103,7 @@ async function standoffLive(
   ironNt: number,
 ): Promise<Measured> {
   sayCautions(cautions.spacer);
-  const session = await openForStep(options);
+  const session = await openForStep('standoff', options);
   try {
     await clampIron(session.virtual?.hands, ironNt);
     const { correction, axisInBoard } = await correctionFor(options, { session }, session.site);

@@ -117,7 +117,7 @@ async function takeNow(options: SightOptions, givenRad: number | undefined): Pro
     );
   }
   const givenUtc = options.at === 'now' ? undefined : parseInstant(options.at);
-  const session = await openForStep({ ...options, from: undefined });
+  const session = await openForStep('sight', { ...options, from: undefined });
   try {
     const model = await firstModel(session);
     const site = session.site ?? (await requireSite(options));

@@ -64,7 +64,7 @@ async function swingLive(options: SwingCommandOptions): Promise<SwingResult> {
     throw new Failure(exitCode.usage, '--reversed FILE goes with --from FILE.', 'Live, give --reversed alone.');
   }
   sayCautions(cautions.clutch, cautions.counterweight);
-  const session = await openForStep(options);
+  const session = await openForStep('swing', options);
   try {
     return await swingOn(session, options);
   } finally {
@@ -90,7 +90,7 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
   if (options.fixed) hands?.seat();
   else if (options.reversed) hands?.reverseClip();
   await hands?.whenDone();
-  await feedStep(session, feedingOf(step, options), session.virtual !== undefined);
+  await feedStep(session, feedingOf(step, options, session.virtual !== undefined), session.virtual !== undefined);
   const result = step.finish();
   const hello = session.hello();
   if (hands && options.fixed)
@@ -106,7 +106,7 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
   return result;
 }
 
-function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions): Feeding {
+function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOptions, isLeftToHands: boolean): Feeding {
   const swingByHands = async (hands: Hands | undefined): Promise<void> => {
     hands?.swing({ arcRad: 300 * degree, dwells: 10 });
     await hands?.whenDone();
@@ -116,9 +116,11 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
     offer: (sample) => step.offer(sample),
     words: () => {
       const { face, dwells, leftOut, arcDeg, instruction, isEnough } = step.progress();
+      const told = `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}.`;
+      if (isLeftToHands) return told;
       const next =
         isEnough && reversed && face === 1 ? 'Clip the board on end for end, then press r and Enter.' : instruction;
-      return `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}. ${next}`;
+      return `${told} ${next}`;
     },
     onLine: (line) => {
       if (line !== 'r') return true;

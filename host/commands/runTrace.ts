@@ -10,7 +10,7 @@ import { TraceStep } from '../steps/traceStep.ts';
 
 /** Sweeps the board's x axis along the tree line, live; returns the sectors. Throws Failure when little was swept. */
 export async function traceHorizon(options: StepOptions, site: Site): Promise<HorizonSector[]> {
-  const session = await openForStep(options);
+  const session = await openForStep('site --trace', options);
   try {
     const { correction } = await calibrationFor(options, { session });
     const { variationRad } = fieldAt(site, new Date());

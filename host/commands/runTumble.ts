@@ -27,7 +27,7 @@ import {
   tumbleJson,
   tumbleText,
 } from '../steps/tumbleWords.ts';
-import { askAboutPorts } from './askAboutPorts.ts';
+import { askAboutPorts, sayLooking } from './askAboutPorts.ts';
 
 export interface RunTumbleOptions {
   from?: string;
@@ -45,6 +45,8 @@ export interface RunTumbleOptions {
 /** What the drawing shows. */
 const mapWords = 'Sides covered: arrow Z at the top, its tail below, arrow X in the middle.';
 
+/** Of virtual hands no more is told where there is no screen. */
+const saidEveryPercent = 20;
 /** Readings begin this long after the start: the board is still being carried away from the mount's iron. */
 const carryS = 4;
 
@@ -70,10 +72,13 @@ export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
 async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
   const { port, virtual, seed, fast, site } = options;
   await askAboutPorts(options);
+  sayLooking('tumble', options);
   const session = await openAsked({ port, virtual, seed, isFast: fast, site, mayLackSite: true });
   try {
     say(
-      `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
+      session.virtual
+        ? `Tumble: ${session.source}. Virtual hands carry it away from iron and turn it; there is nothing to press.`
+        : `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
     );
     const boardId = session.hello()?.boardId;
     if (session.virtual === undefined && boardId !== undefined)
@@ -117,11 +122,14 @@ async function gather(
   process.on('SIGINT', interrupt);
   if (process.stdin.isTTY) process.stdin.once('data', enter);
   let drawn = 0;
+  let saidPercent = -Infinity;
   const show = setInterval(() => {
     const progress = step.progress();
-    const head = `${progress.samples} readings, ${progress.coverage.percent.toFixed(0)} percent of the sphere. ${progress.words}`;
+    const { percent } = progress.coverage;
+    const turn = session.virtual ? '' : ` ${progress.words}`;
+    const head = `${progress.samples} readings, ${percent.toFixed(0)} percent of the sphere.${turn}`;
     if (isPerson) {
-      const words = wrapped(`${head}\nEnter ends the tumble.`, process.stderr);
+      const words = wrapped(`${head}\nEnter ends the tumble${session.virtual ? ' early' : ''}.`, process.stderr);
       const lines = [
         ...wrapped(mapWords, process.stderr).split('\n'),
         ...coverageMap(progress.coverage),
@@ -129,7 +137,10 @@ async function gather(
       ];
       process.stderr.write(`${drawn > 0 ? `\u001B[${drawn}A\u001B[J` : ''}${lines.join('\n')}\n`);
       drawn = lines.length;
-    } else say(head);
+    } else if (!session.virtual || percent >= saidPercent + saidEveryPercent) {
+      say(head);
+      saidPercent = percent;
+    }
     if (options.seconds === undefined && progress.ready) end('done');
   }, 1000);
   const limit = setTimeout(() => end('done'), 1000 * (carryS + (options.seconds ?? 300)));
@@ -170,7 +181,7 @@ async function report(
   } else if (!hello || !keep) {
     say(
       out === undefined
-        ? 'Not kept (practice or file). Use --out FILE to keep it.'
+        ? 'Not kept (practice or file): your own calibration is unchanged. Use --out FILE to keep it.'
         : 'Next: clip the board on and swing the axis.',
     );
   }

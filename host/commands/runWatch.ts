@@ -16,11 +16,9 @@ import type { PageServer } from '../web/startPage.ts';
 import { needlesJson } from '../live/needlesJson.ts';
 import { openSession, type SessionOptions } from '../live/openSession.ts';
 import { practise, type Practice } from '../live/practice.ts';
-import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
-import { errorsWords } from '../night/nightReport.ts';
-import { noteStep } from '../night/noteStep.ts';
-import { standingOf } from '../words/distance.ts';
-import { canBeBettered } from '../words/instruction.ts';
+import { type LiveSession, type Needles } from '../live/session.ts';
+import { areHome, needlesHomeWords } from '../night/needlesHome.ts';
+import { noteOnce } from '../night/noteStep.ts';
 
 interface WatchOptions extends SessionOptions {
   seconds?: number;
@@ -73,11 +71,8 @@ export async function runWatch(
     const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
     closers.push(() => carried.close());
     if (!ended && !session.virtual) closers.push(() => noteNeedles(session.latest()));
-    const practice = practise(
-      session,
-      options.json ? practiceAfterS.json : practiceAfterS.person,
-      options.seed,
-      () => carried.log.entries.length > 0,
+    const practice = practise(session, options.json ? practiceAfterS.json : practiceAfterS.person, options.seed, () =>
+      carried.log.entries.some(({ kind }) => kind !== 'note'),
     );
     closers.push(practice.stop);
     if (options.json) closers.push(showJson(session, carried, ending, clockS));
@@ -102,11 +97,7 @@ export async function runWatch(
 
 /** Needles that rest as near as they can tell are a step that is done. */
 async function noteNeedles(needles: Needles | undefined): Promise<void> {
-  if (!needles || !isAtRest(needles)) return;
-  const { altitudeErrorDeg, azimuthErrorDeg, ...sigmas } = standingOf(needles);
-  if (canBeBettered(altitudeErrorDeg, sigmas.sigmaAltitudeErrorDeg)) return;
-  if (canBeBettered(azimuthErrorDeg, sigmas.sigmaAzimuthErrorDeg)) return;
-  await noteStep('needles', `Needles at rest: ${errorsWords({ altitudeErrorDeg, azimuthErrorDeg, ...sigmas })}.`);
+  if (needles && areHome(needles)) await noteOnce('needles', needlesHomeWords(needles));
 }
 
 interface Recorder {

@@ -1,6 +1,7 @@
 import type { Command } from 'commander';
 import { addClippingOptions } from '../store/clipping.ts';
 import { addSiteOptions } from './siteOptions.ts';
+import { asFastAsAlways } from './stepOptions.ts';
 
 /** What `lock` and `load` have in common. */
 export const addShiftOptions = (command: Command): Command =>
@@ -15,4 +16,5 @@ export const addShiftOptions = (command: Command): Command =>
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
     .option('--seed <number>', 'each number gives another virtual mount, iron and chips')
+    .addOption(asFastAsAlways())
     .option('--json', 'one JSON object on stdout');

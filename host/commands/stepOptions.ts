@@ -1,4 +1,4 @@
-import type { Command } from 'commander';
+import { Option, type Command } from 'commander';
 import type { SensorCorrection } from '../../calibration/correction.ts';
 import type { TumbleCalibration } from '../../calibration/tumble/types.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
@@ -40,7 +40,11 @@ export const addStepOptions = (command: Command): Command =>
     .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
     .option('--seed <number>', 'each number gives another virtual mount, iron and chips')
     .option('--date <date>', 'date for the magnetic model (default: now)')
+    .addOption(asFastAsAlways())
     .option('--json', 'one JSON object on stdout');
+
+/** What other commands need for a virtual board without the emulated processor; these never run it. */
+export const asFastAsAlways = (): Option => new Option('--fast').hideHelp();
 
 export const dateOf = ({ date }: StepOptions): Date => (date === undefined ? new Date() : parseInstant(date));
 
@@ -49,9 +53,11 @@ export const siteFor = async (options: StepOptions, recording?: Recording): Prom
   siteOfOptions(options) ?? recording?.site ?? (await loadSite());
 
 /** Opens a live session: never the virtual board unless it was asked for. */
-export async function openForStep(options: StepOptions): Promise<LiveSession> {
+export async function openForStep(command: string, options: StepOptions): Promise<LiveSession> {
   const { openAsked } = await import('../live/openAsked.ts');
-  await (await import('./askAboutPorts.ts')).askAboutPorts(options);
+  const { askAboutPorts, sayLooking } = await import('./askAboutPorts.ts');
+  await askAboutPorts(options);
+  sayLooking(command, options);
   const seed = options.seed === undefined ? undefined : Number(options.seed);
   if (seed !== undefined && !(Number.isInteger(seed) && seed >= 0)) {
     throw new Failure(exitCode.usage, `The seed "${options.seed}" is not a whole number.`, 'Give --seed 7.');

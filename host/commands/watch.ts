@@ -57,7 +57,12 @@ export function register(program: Command): void {
         `${cautions.fingers}\n${cautions.magnetic}\n${slowIronWords}`,
     )
     .action(async (options: Options) => {
-      if (!options.json) say('Lodepole: looking for a board ...');
+      if (!options.json)
+        say(
+          options.virtual === undefined
+            ? 'Lodepole: looking for a board ... The keys work once the needles show.'
+            : 'Lodepole: starting the virtual board ... The keys work once the needles show.',
+        );
       // to load the rest takes a while, in which somebody may press the keys already
       const loudAgain = process.stdin.isTTY && !options.json ? quietKeys(process.stdin) : () => {};
       const { runWatch } = await import('./runWatch.ts').finally(loudAgain);

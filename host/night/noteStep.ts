@@ -6,6 +6,12 @@ export async function noteStep(step: StepOfNight, words: string): Promise<void> 
   await keepInNight({ kind: 'note', timeUtc: new Date().toISOString(), words, step });
 }
 
+/** The night goes on to observing; not before anything was measured, since sides can be looked up at any time. */
+export async function noteObserving(words: string): Promise<void> {
+  const { entries } = await loadNight();
+  if (entries.some(({ kind }) => kind !== 'note')) await noteOnce('observe', words);
+}
+
 /** The same, but once after each measurement or move of the axis, however often it is asked for. */
 export async function noteOnce(step: StepOfNight, words: string): Promise<void> {
   const { entries } = await loadNight();

@@ -18,9 +18,10 @@ const stretchWords = ({ fromUtc, untilUtc }: ClearStretch, at: Date): string => 
 };
 
 function clearWords({ isHidden, clear }: MountSide, at: Date): string {
-  if (clear.length === 0) return 'It does not come clear of the horizon within a day.';
-  if (!isHidden && clear.length === 1 && !clear[0].untilUtc) return 'It stays clear of the horizon.';
-  return `${isHidden ? 'It is hidden now; clear' : 'It is clear'} ${clear.map((stretch) => stretchWords(stretch, at)).join(', and ')}.`;
+  if (clear.length === 0) return 'It does not rise clear of the horizon and of what you marked on it within a day.';
+  if (!isHidden && clear.length === 1 && !clear[0].untilUtc)
+    return 'It stays above the horizon and clear of what you marked on it.';
+  return `${isHidden ? 'It is hidden now. ' : ''}It is above the horizon and clear of what you marked on it ${clear.map((stretch) => stretchWords(stretch, at)).join(', and ')}.`;
 }
 
 /** Less air than this between tube and tripod is near: a hand does not fit between. */

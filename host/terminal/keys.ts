@@ -9,6 +9,7 @@ const keys: readonly [string, string][] = [
   ['t', 'lock: what tightening the bolts moves'],
   ['k', 'count a turn of a bolt; then a (altitude) or z (azimuth)'],
   ['l', 'look: dark, dim, day'],
+  ['d', 'dark or day'],
   ['s', 'sound: azimuth, altitude, off. Turn off a visual bell in your terminal first: it flashes'],
   ['Esc', 'back'],
 ];

@@ -87,6 +87,7 @@ export class WatchScreen {
       if (key === '\u0003') this.options.onEnd('interrupted');
       else if (key === 'q') this.options.onEnd('left');
       else if (key === 'l') this.lookName = lookNames[(lookNames.indexOf(this.lookName) + 1) % lookNames.length];
+      else if (key === 'd') this.lookName = this.lookName === 'day' ? 'dark' : 'day';
       else if (key === 'f') this.view = afterFar[this.view];
       else if (key === '?') this.view = this.view === 'keys' ? 'needles' : 'keys';
       else if (key === 's') this.switchSound();
