@@ -1,6 +1,7 @@
 import { Failure } from '../failure.ts';
 import { utcOf } from '../live/eyepiece.ts';
 import type { LiveSession } from '../live/session.ts';
+import { areHome, needlesHomeWords } from './needlesHome.ts';
 import { nextStep } from './next.ts';
 import type { NightLog } from './nightLog.ts';
 import type { NextStep } from './stepsOfNight.ts';
@@ -55,18 +56,31 @@ export class ComingStep {
     return this.found ? `Next: ${titles[this.found.step]}.` : '';
   }
 
+  get step(): NextStep['step'] | undefined {
+    return this.found?.step;
+  }
+
+  /** Of a nudge: where the axis is to stand; absent: at the pole. */
+  get standOff(): NextStep['standOff'] {
+    return this.found?.standOff;
+  }
+
   get reason(): string {
     return this.found?.reason ?? '';
   }
 
   private async look(): Promise<void> {
     const { session } = this;
+    await this.noteNeedles();
     const count = this.log.entries.length + (session.site ? 1 : 0) + (session.axisModel() ? 1 : 0);
     const nowMs = performance.now();
     if (count === this.foundFor && nowMs - this.foundMs < skyEveryMs) return;
     this.foundFor = count;
     this.foundMs = nowMs;
     try {
+      // the virtual hands are still rehearsing: what comes next is told with the first needle
+      const isRehearsing = session.virtual !== undefined && !session.axisModel();
+      if (isRehearsing) return;
       this.found = nextStep(session.virtual ? this.practised() : await keptTonight(new Date(), session.clipping));
     } catch (error) {
       // what cannot be read is told where it is needed
@@ -75,19 +89,28 @@ export class ComingStep {
     }
   }
 
+  /** Needles that rest as near as they can tell are a step that is done. */
+  private async noteNeedles(): Promise<void> {
+    const needles = this.session.latest();
+    if (this.found?.step !== 'needles' || !needles || !areHome(needles)) return;
+    await this.log.noteStep('needles', needlesHomeWords(needles)).catch(() => {});
+  }
+
   /** Of a practised evening nothing is kept: it goes by what the session itself did. */
   private practised(): ReturnType<typeof tonightOf> {
     const { session, log } = this;
     const now = utcOf(session);
-    const swungMs = session.axisModel() ? now.getTime() : undefined;
     const { site } = session;
+    // what was not rehearsed is told by the log
+    const rehearsedMs = session.virtual?.calibration && now.getTime();
     return tonightOf({
       now,
       site,
       entries: log.entries,
       answer: site && log.answer(site.latitudeRad),
-      tumbledMs: swungMs,
-      swungMs,
+      plan: log.plan,
+      tumbledMs: rehearsedMs,
+      swungMs: rehearsedMs,
     });
   }
 }

@@ -1,13 +1,17 @@
 import type { Answer, AxisEstimate } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
+import type { Plan } from '../store/plan.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import type { EntryMore, NightEntry, NudgeEntry } from './nightEntry.ts';
 import { answerFrom, entryOf, estimatesOf } from './nightEstimates.ts';
+import type { StepOfNight } from './stepsOfNight.ts';
 import { keepInNight, loadNight } from './nightFile.ts';
 
 /** What was measured this night, and when the axis was moved. A log of a virtual mount is not kept on disk. */
 export class NightLog {
   readonly entries: NightEntry[] = [];
+  /** What was named on the page; a real mount's is kept on disk as well. */
+  plan: Plan | undefined;
   private readonly isKept: boolean;
   private readonly now: () => Date;
 
@@ -49,6 +53,13 @@ export class NightLog {
 
   async note(words: string, more: Pick<EntryMore, 'replacesEarlier'> = {}): Promise<void> {
     await this.add({ kind: 'note', timeUtc: this.now().toISOString(), words, ...more });
+  }
+
+  /** A step is done, for what comes next and for the night sheet: once after each measurement or move of the axis. */
+  async noteStep(step: StepOfNight, words: string): Promise<void> {
+    const last = this.entries.findLastIndex((entry) => entry.kind !== 'note');
+    if (this.entries.slice(last + 1).some((entry) => entry.kind === 'note' && entry.step === step)) return;
+    await this.add({ kind: 'note', timeUtc: this.now().toISOString(), words, step });
   }
 
   estimates(): AxisEstimate[] {

@@ -3,6 +3,7 @@ import { boltTurn } from '../live/boltTurns.ts';
 import type { HelloMessage, KnobsMessage, PushMessage } from './messages.ts';
 import { linkMessageOf, needlesMessageOf } from './needlesPush.ts';
 import type { Night } from './sheet/nightAtPage.ts';
+import { sheetOf } from './sheet/nightSteps.ts';
 import type { Sheet } from './sheet/sheet.ts';
 import type { Viewers } from './viewers.ts';
 
@@ -27,7 +28,9 @@ const helloOf = ({ session, allowedRad, coming }: Night): HelloMessage => ({
         azimuthErrorDeg: allowedRad / Math.cos(session.site.latitudeRad) / degree,
       },
     }),
-  ...(coming?.title && { next: { title: coming.title, reason: coming.reason } }),
+  ...(coming?.title && {
+    next: { title: coming.title, reason: coming.reason, ...(coming.step && { sheet: sheetOf[coming.step] }) },
+  }),
   notes: [...session.notes()],
 });
 

@@ -46,6 +46,27 @@ const linkMessage = z.strictObject({
 });
 export type LinkMessage = z.infer<typeof linkMessage>;
 
+const stepNames = [
+  'site',
+  'tumble',
+  'horizon',
+  'level',
+  'swing',
+  'standoff',
+  'nudge',
+  'starNudge',
+  'lock',
+  'load',
+  'balance',
+  'sights',
+  'sun',
+  'drift',
+  'answer',
+  'enough',
+  'side',
+] as const;
+export type StepName = (typeof stepNames)[number];
+
 /** First on every stream. */
 const helloMessage = z.strictObject({
   kind: z.literal('hello'),
@@ -64,8 +85,8 @@ const helloMessage = z.strictObject({
   allowed: z
     .strictObject({ altitudeErrorDeg: z.number().positive(), azimuthErrorDeg: z.number().positive() })
     .optional(),
-  /** What comes next this evening: `Next: swing.`, and why; missing in a replay. */
-  next: z.strictObject({ title: z.string(), reason: z.string() }).optional(),
+  /** What comes next this evening: `Next: swing.`, and why, and the step of the sheet that does it; missing in a replay. */
+  next: z.strictObject({ title: z.string(), reason: z.string(), sheet: z.enum(stepNames).optional() }).optional(),
   /** What the person should know about this session, such as where its calibration came from. */
   notes: z.array(z.string()),
 });
@@ -173,26 +194,6 @@ export const drawing = z.discriminatedUnion('kind', [
   }),
 ]);
 export type Drawing = z.infer<typeof drawing>;
-
-const stepNames = [
-  'site',
-  'tumble',
-  'horizon',
-  'level',
-  'swing',
-  'standoff',
-  'nudge',
-  'starNudge',
-  'lock',
-  'load',
-  'balance',
-  'sights',
-  'sun',
-  'drift',
-  'answer',
-  'enough',
-] as const;
-export type StepName = (typeof stepNames)[number];
 
 const action = z.strictObject({
   name: z.string(),

@@ -103,6 +103,7 @@ function addFiles(server: FastifyInstance, { assets }: Rooms): void {
 function addReading(server: FastifyInstance, rooms: Rooms): void {
   const account = () => ({
     ...(rooms.night.session.site && { place: positionText(rooms.night.session.site) }),
+    plan: rooms.night.carried.log.plan?.words,
     entries: rooms.night.carried.log.entries,
     answer: rooms.night.carried.answer(),
     latitudeRad: rooms.night.session.site?.latitudeRad,
@@ -113,12 +114,15 @@ function addReading(server: FastifyInstance, rooms: Rooms): void {
       .header('content-disposition', 'attachment; filename="night.txt"')
       .send(`${nightText(account()).join('\n')}\n`),
   );
-  server.get('/night.html', (_request, reply) =>
-    reply
+  server.get('/night.html', async (_request, reply) => {
+    const { carried } = rooms.night;
+    // what cannot be written must not keep the sheet from the printer
+    if (carried.answer()) await carried.log.noteStep('sheet', 'The night sheet was printed.').catch(() => {});
+    return reply
       .type('text/html; charset=utf-8')
       .header('content-disposition', 'attachment; filename="night.html"')
-      .send(nightHtml(account())),
-  );
+      .send(nightHtml(account()));
+  });
   server.get('/api/now', () => ({ schema: 1, messages: greeting(rooms.night, rooms.sheet) }));
   server.get('/api/trace', (): TraceAnswer => ({ schema: 1, points: rooms.trace.points }));
   server.get('/api/live', (_request, reply) => {

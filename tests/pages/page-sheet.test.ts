@@ -45,7 +45,7 @@ describe('the sheet of steps', () => {
   it('walks in an order that leaves the board on its clip from the swing on, each step saying what to do', () => {
     const { steps } = sheet.message();
     const names =
-      'site tumble horizon level swing standoff nudge lock load balance sights sun drift starNudge answer enough';
+      'site tumble horizon level swing standoff nudge lock load balance sights sun drift starNudge answer enough side';
     expect(steps.map(({ name }) => name).join(' ')).toBe(names);
     for (const step of steps) {
       expect(() => stepView.parse(step)).not.toThrow();

@@ -14,7 +14,10 @@ const utc = (): Date => new Date('2026-11-25T05:00:00Z');
 
 function comingAt(session: object): { coming: ComingStep; log: NightLog } {
   const log = new NightLog({ isKept: false, now: utc });
-  const coming = new ComingStep({ site, axisModel: () => plainAxisModel, ...session } as unknown as LiveSession, log);
+  const coming = new ComingStep(
+    { site, axisModel: () => plainAxisModel, latest: () => undefined, ...session } as unknown as LiveSession,
+    log,
+  );
   onTestFinished(() => coming.close());
   return { coming, log };
 }
@@ -33,7 +36,7 @@ function emptyHome(): string {
 
 describe('the next step beside live needles', () => {
   it('follows what a practised evening does, and goes on when its log grows', async () => {
-    const { coming, log } = comingAt({ virtual: { eyepiece: { utc } } });
+    const { coming, log } = comingAt({ virtual: { eyepiece: { utc }, calibration: {} } });
     await expect.poll(() => coming.title).toBe('Next: turn the bolts by the needles.');
     expect(coming.reason).toContain('needle');
     const [altitudeErrorRad, azimuthErrorRad] = [0.1 * degree, -0.3 * degree];

@@ -9,17 +9,23 @@ export function StepsPanel({ feed }: { feed: Feed }) {
   const [chosen, setChosen] = useState<StepName | 'none' | undefined>(undefined);
   const first = (wanted: StepView['status']): StepView | undefined => steps.find(({ status }) => status === wanted);
   const list = useRef<HTMLOListElement>(null);
-  const current = chosen ?? (first('under way') ?? first('to do') ?? steps.at(0))?.name;
+  const coming = feed.hello?.next;
+  const current = chosen ?? first('under way')?.name ?? coming?.sheet ?? (first('to do') ?? steps.at(0))?.name;
   useEffect(() => {
     list.current?.querySelector('[aria-expanded=true]')?.scrollIntoView({ block: 'start' });
   }, [current]);
   return (
     <>
       <h2>Steps of the night</h2>
-      {feed.hello?.next && (
+      {coming && (
         <p class="coming">
-          <strong>{feed.hello.next.title}</strong> {feed.hello.next.reason}
+          <strong>{coming.title}</strong> {coming.reason}
         </p>
+      )}
+      {coming?.sheet && coming.sheet !== current && (
+        <button class="large to-coming" onClick={() => setChosen(coming.sheet)}>
+          Go to it
+        </button>
       )}
       {feed.hello?.notes.map((note) => (
         <p key={note} class="notes">

@@ -57,7 +57,9 @@ export class AnswerSheet implements SheetStep {
           .map((entry) => ({ label: `${entry.timeUtc.slice(11, 16)} UTC`, value: entryWords(entry) })),
       ],
       howSure: `“Give or take” holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that you did not report count only as far as the needles noticed them.`,
-      next: asTyped('Ask whether it is good enough. The whole log: lodepole night --html night.html'),
+      next: asTyped(
+        'To print the night sheet: More, print the night sheet. Elsewhere: lodepole night --html night.html',
+      ),
       actions: [{ name: 'forget', label: 'The tripod was knocked: start again' }],
     };
   }

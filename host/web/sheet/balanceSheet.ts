@@ -1,5 +1,4 @@
 import { tubeMassKg, weightsMassKg, type Rig } from '../../../calibration/balance/rig.ts';
-import { noteOnce } from '../../night/noteStep.ts';
 import {
   balanceCautions,
   balancedWords,
@@ -90,8 +89,7 @@ export class BalanceSheet implements SheetStep {
     const typed = rigTyped(fields);
     if (action === 'keep') await keepRig(typed);
     const verdict = this.judge(knownRig(typed));
-    if (verdict.accepted && !this.night.session.virtual)
-      await noteOnce('balance', balancedWords(knownRig(typed), verdict));
+    if (verdict.accepted) await this.night.carried.log.noteStep('balance', balancedWords(knownRig(typed), verdict));
   }
 
   private judge(rig: Rig): BalanceVerdict {

@@ -177,9 +177,17 @@ export class DriftSheet implements SheetStep {
       await this.night.noteCompass(await this.night.atRest());
       const stars = pairOf(this.choice.stars);
       for (const { star, where } of stars) {
-        this.busy = `The hands watch ${star.name}, ${where} …`;
+        const told = `The hands watch ${star.name}, ${where}`;
+        this.busy = `${told} …`;
         const over = (): boolean => this.busy === '';
-        await watchByEye(eyepiece, site, star, watchMinutes, (reading) => this.keep(reading), over);
+        let firstMs: number | undefined;
+        const note = (reading: TypedReading): void => {
+          this.keep(reading);
+          firstMs ??= reading.utc.getTime();
+          const minutes = ((reading.utc.getTime() - firstMs) / 60_000).toFixed(1);
+          if (!over()) this.busy = `${told}: ${minutes} of ${watchMinutes} minutes.`;
+        };
+        await watchByEye(eyepiece, site, star, watchMinutes, note, over);
         if (over()) return;
       }
       await this.finish();

@@ -8,6 +8,7 @@ import {
 } from '../../../calibration/enough.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import { parseDeclination } from '../../sky/target.ts';
+import { keepPlan } from '../../store/plan.ts';
 import { chanceWords } from '../../words/chance.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Field, StepRequest, StepView } from '../messages.ts';
@@ -81,7 +82,7 @@ export class EnoughSheet implements SheetStep {
     };
   }
 
-  act({ fields }: StepRequest): void {
+  async act({ fields }: StepRequest): Promise<void> {
     Object.assign(this.typed, fields);
     const { session, site } = this.night;
     const needles = session.latest();
@@ -99,6 +100,10 @@ export class EnoughSheet implements SheetStep {
     ] as const;
     const chance = chanceWithin(allowedRad, eastRad, needles.altitudeErrorRad, covariance);
     this.answer = { verdict: verdictOf(chance), chance, allowedRad, distanceRad: needles.distanceRad, plan };
+    const { log } = this.night.carried;
+    log.plan = { allowedRad, words: plan };
+    if (!session.virtual) await keepPlan(log.plan);
+    await log.noteStep('enough', `The plan: ${plan}.`);
   }
 
   private plan(): { allowedRad: number; plan: string } {

@@ -17,6 +17,7 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   /** The board is not on its clip meanwhile, so that the needles tell nothing. */
   protected readonly takesBoard: boolean = false;
   private gathering: LiveStep<S> | undefined;
+  private isByHands = false;
 
   constructor(night: Night) {
     this.night = night;
@@ -49,6 +50,16 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     return [{ name: 'start', label }, ...(this.night.session.virtual?.hands ? [hands] : [])];
   }
 
+  /** How long it goes on, and what the virtual hands do meanwhile. */
+  goingOn(): StepView['measured'] {
+    if (!this.gathering) return [];
+    const hands = this.isByHands ? this.night.session.virtual?.hands.words() : undefined;
+    return [
+      { label: 'Under way', value: this.gathering.words },
+      ...(hands === undefined ? [] : [{ label: 'Hands', value: hands }]),
+    ];
+  }
+
   async act(request: StepRequest): Promise<void> {
     const { action } = request;
     if (action === 'finish') await this.finish();
@@ -66,7 +77,8 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       this.night.underWay = this.view().title;
       if (this.takesBoard) this.night.session.takeBoard(true);
       this.gathering = new LiveStep(this.night.session, step, this.skippedS);
-      if (action.startsWith('hands')) await this.byHands();
+      this.isByHands = action.startsWith('hands');
+      if (this.isByHands) await this.byHands();
     }
   }
 

@@ -74,8 +74,9 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
     hands.clip();
   }
 
-  protected conclude(result: LevelResult): void {
+  protected async conclude(result: LevelResult): Promise<void> {
     this.result = result;
+    if (result.accepted) await this.night.carried.log.noteStep('level', `Level: ${levelWords(result)[0]}`);
   }
 }
 

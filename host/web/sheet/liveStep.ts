@@ -6,6 +6,8 @@ import type { Step } from '../../steps/step.ts';
 /** A step that is being fed from the session's samples until it is ended. */
 export class LiveStep<S extends Step<unknown, unknown>> {
   readonly step: S;
+  private readonly startMs = performance.now();
+  private readings = 0;
   /** Ends the feeding; the step keeps what it has. */
   readonly end: () => void;
 
@@ -14,9 +16,17 @@ export class LiveStep<S extends Step<unknown, unknown>> {
     this.step = step;
     let fromS: number | undefined;
     this.end = session.onSample((sample) => {
+      this.readings += 1;
       fromS ??= sample.boardS + skippedS;
       if (sample.boardS >= fromS) step.offer(sample);
     });
+  }
+
+  /** `0:12, 607 readings`: it goes on, and the board sends. */
+  get words(): string {
+    const seconds = Math.floor((performance.now() - this.startMs) / 1000);
+    const clock = `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
+    return `${clock}, ${this.readings} readings`;
   }
 }
 

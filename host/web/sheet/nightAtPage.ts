@@ -26,7 +26,7 @@ export class Night {
   /** Tonight's tumble. */
   calibration: TumbleCalibration | undefined;
   readonly carried: CarriedAnswer;
-  readonly coming: Pick<ComingStep, 'title' | 'reason'> | undefined;
+  readonly coming: (Pick<ComingStep, 'title' | 'reason'> & Partial<Pick<ComingStep, 'step' | 'standOff'>>) | undefined;
   /** Distance from the pole that tonight's plan allows, once it was asked. */
   allowedRad: number | undefined;
   /** Typed or traced tonight. */

@@ -1,3 +1,5 @@
+import type { NextStep } from '../../night/stepsOfNight.ts';
+import type { StepName } from '../messages.ts';
 import { AnswerSheet } from './answerSheet.ts';
 import { BalanceSheet } from './balanceSheet.ts';
 import { DriftSheet } from './driftSheet.ts';
@@ -9,6 +11,7 @@ import { LockSheet } from './lockSheet.ts';
 import type { Night } from './nightAtPage.ts';
 import { NudgeSheet } from './nudgeSheet.ts';
 import type { SheetStep } from './sheet.ts';
+import { SideSheet } from './sideSheet.ts';
 import { SiteSheet } from './siteSheet.ts';
 import { SightsSheet } from './sightsSheet.ts';
 import { StandoffSheet } from './standoffSheet.ts';
@@ -16,6 +19,26 @@ import { StarNudgeSheet } from './starNudgeSheet.ts';
 import { SunSheet } from './sunSheet.ts';
 import { SwingSheet } from './swingSheet.ts';
 import { TumbleSheet } from './tumbleSheet.ts';
+
+/** The step of the sheet that does what comes next. */
+export const sheetOf: Readonly<Record<NextStep['step'], StepName>> = {
+  site: 'site',
+  tumble: 'tumble',
+  level: 'level',
+  swing: 'swing',
+  needles: 'nudge',
+  load: 'load',
+  balance: 'balance',
+  sight: 'sights',
+  sun: 'sun',
+  enough: 'enough',
+  nudge: 'starNudge',
+  lock: 'lock',
+  drift: 'drift',
+  observe: 'side',
+  sheet: 'answer',
+  wait: 'sights',
+};
 
 /** The steps of the night, in the order in which one walks them: what takes the board off its clip comes before the swing. */
 export const nightSteps = (night: Night): SheetStep[] => [
@@ -35,4 +58,5 @@ export const nightSteps = (night: Night): SheetStep[] => [
   new StarNudgeSheet(night),
   new AnswerSheet(night),
   new EnoughSheet(night),
+  new SideSheet(night),
 ];

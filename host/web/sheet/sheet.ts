@@ -6,9 +6,17 @@ export interface SheetStep {
   readonly name: StepName;
   /** Cheap: asked several times a second while somebody looks. */
   view(): StepView;
+  /** Of a step that lasts: what changes while it says the same. */
+  goingOn?(): StepView['measured'];
   /** Does what a button asked for; throws Failure with what to do instead. */
   act(request: StepRequest): void | Promise<void>;
   close?(): void;
+}
+
+function shown(step: SheetStep): StepView {
+  const view = step.view();
+  const lines = view.status === 'under way' ? (step.goingOn?.() ?? []) : [];
+  return lines.length === 0 ? view : { ...view, measured: [...lines, ...view.measured] };
 }
 
 /** The steps in the order in which one walks them. */
@@ -20,7 +28,7 @@ export class Sheet {
   }
 
   message(): SheetMessage {
-    return { kind: 'sheet', steps: this.steps.map((step) => step.view()) };
+    return { kind: 'sheet', steps: this.steps.map(shown) };
   }
 
   async act(name: string, request: StepRequest): Promise<void> {

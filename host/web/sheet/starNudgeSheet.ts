@@ -105,7 +105,10 @@ export class StarNudgeSheet implements SheetStep {
     const star = typed === '' ? nudgeStars(site, now, axis, fieldRad).at(0)?.star : requireStar(typed);
     if (!star) throw new Failure(exitCode.refused, 'No listed star suits a nudge now.', 'Nudge by the needles.');
     const eye = { fieldRad, sigmaReadRad: readingSigma.inField(fieldRad) };
-    this.plan = { made: planStarNudge(star, site, now, axis, eye), atMs: performance.now() };
+    this.plan = {
+      made: planStarNudge(star, site, now, axis, eye, this.night.coming?.standOff),
+      atMs: performance.now(),
+    };
   }
 
   private async begin(): Promise<void> {
@@ -195,6 +198,7 @@ export class StarNudgeSheet implements SheetStep {
     if (!hands || !centred) return;
     const { plan } = centred;
     const left = 1 - 1 / plan.steps.length;
+    const part = (from: number, to: number): number => to + left * (from - to);
     const read = (): FieldPlace | undefined => this.seen(plan.eye.sigmaReadRad);
     await nudgeByEye(
       hands,
@@ -203,8 +207,8 @@ export class StarNudgeSheet implements SheetStep {
         latitudeRad: site.latitudeRad,
         from: plan.axis,
         aim: {
-          altitudeErrorRad: left * plan.axis.altitudeErrorRad,
-          azimuthErrorRad: left * plan.axis.azimuthErrorRad,
+          altitudeErrorRad: part(plan.axis.altitudeErrorRad, plan.aim.altitudeErrorRad),
+          azimuthErrorRad: part(plan.axis.azimuthErrorRad, plan.aim.azimuthErrorRad),
         },
         sigmaReadRad: plan.eye.sigmaReadRad,
         read,

@@ -119,7 +119,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (!result.accepted || this.isPractisedOnSeat) return;
     const { session, site, hello } = this.night;
     session.useAxisModel(result.axisModel, note);
-    if (session.virtual !== undefined) return;
+    if (session.virtual !== undefined) return this.night.carried.log.noteStep('swing', 'The axis was swung.');
     const { clipping } = session;
     await saveSwing(hello, site, result, { ...clipping, temperatureC: session.latest()?.temperatureC });
   }

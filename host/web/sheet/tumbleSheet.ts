@@ -105,6 +105,9 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     this.night.calibration = result.calibration;
     this.night.session.useAxisModel(clipOnlyModel(result.calibration), note);
     await saveCalibration(this.night.hello, result.calibration, temperatureC);
+    const { carried, session } = this.night;
+    // of a real board it is known by what was kept
+    if (session.virtual) await carried.log.noteStep('tumble', 'The board was tumbled.');
   }
 }
 
