@@ -12,7 +12,7 @@ import { stepOf } from './steps.ts';
 
 /** What a newcomer presses in each step that the page opens, and what it says once that is done. */
 const presses: Readonly<Record<string, { type?: Readonly<Record<string, string>>; button: string; done: RegExp }>> = {
-  Tumble: { button: 'Hands tumble the board', done: /Heading known to/ },
+  Tumble: { button: 'Hands tumble the board', done: /The board is calibrated/ },
   Level: { button: 'Hands do it', done: /Tilt .*give or take/ },
   Swing: { button: 'Hands swing the axis', done: /The axis is found/ },
   Nudge: { button: 'Hands nudge to zero', done: /Azimuth .*give or take/ },
