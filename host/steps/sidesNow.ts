@@ -10,7 +10,7 @@ import { lowestAltitudeRad, visibleStars, whereWords } from '../sky/visible.ts';
 
 const wanderers = ['moon', 'mercury', 'venus', 'mars', 'jupiter', 'saturn'];
 
-export interface ListedSide {
+interface ListedSide {
   name: string;
   where: string;
   magnitude: number | null;
