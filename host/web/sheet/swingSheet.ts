@@ -36,11 +36,9 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (step) return { ...blank, ...fixedView(step.progress()) };
     const { session } = this.night;
     const actions = this.beginnings(this.result ? 'Swing again' : 'Start', 'Hands swing the axis');
-    actions.push(
-      session.virtual === undefined
-        ? { name: 'fixed', label: 'Start on a fixed part' }
-        : { name: 'hands-fixed', label: 'Hands do it on a fixed part', byHands: true },
-    );
+    if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start on a fixed part' });
+    else if (session.virtual.hands)
+      actions.push({ name: 'hands-fixed', label: 'Hands do it on a fixed part', byHands: true });
     if (this.result) return { ...blank, ...resultView(this.result, this.made, this.isPractisedOnSeat), actions };
     return {
       ...blank,
