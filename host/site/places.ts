@@ -21,7 +21,7 @@ export const placesSource = list.source;
 
 const nameOf = (row: string): string => row.slice(0, row.indexOf('|'));
 /** How a name is looked for: `St. Paul` is `Saint Paul`. */
-const looked = (name: string): string => plainName(name).replace(/\bst\b/g, 'saint');
+const looked = (name: string): string => plainName(name).replace(/\bst (?=.)/g, 'saint ');
 
 function placeOf(row: string): Place {
   const [name, country, state, latitudeDeg, longitudeDeg] = row.split('|');
@@ -39,7 +39,7 @@ function indexed(): Map<string, string[]> {
   const index = new Map<string, string[]>();
   for (const row of list.places) {
     const [name, country, state, , , other] = row.split('|');
-    const ends = ['', ` ${country}`, ...(state ? [` ${state}`, ` ${state} ${country}`] : [])];
+    const ends = new Set(['', ` ${country}`, ...(state ? [` ${state}`, ` ${state} ${country}`] : [])]);
     for (const base of new Set([name, other ?? name].map(looked)))
       for (const end of ends) {
         const called = base + end.toLowerCase();
