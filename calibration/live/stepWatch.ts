@@ -10,7 +10,7 @@ interface Look {
 /** At once; and once more where that left a doubt. */
 const looks: readonly Look[] = [
   { rememberedS: 1.2, afterS: 0.5, leastOfDoubt: -12 },
-  { rememberedS: 2, afterS: 1.2, leastOfDoubt: -2 },
+  { rememberedS: 2, afterS: 1.2, leastOfDoubt: -8 },
 ];
 /** The mean that shows a step lags behind it by up to this, seconds; a step after it would be the noise of the last samples. */
 const noticedAfterS = 0.5;
