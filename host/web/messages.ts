@@ -200,7 +200,7 @@ const action = z.strictObject({
   label: z.string(),
   /** The virtual hands do it; shown apart. */
   byHands: z.boolean().optional(),
-  /** The button of the moment: stands first and is the largest. */
+  /** The button of the moment, the largest one; without any it is the first, and never one of which this is false. */
   isMain: z.boolean().optional(),
 });
 export type Action = z.infer<typeof action>;

@@ -11,7 +11,8 @@ import { fieldAt } from '../../host/site/field.ts';
 import { polesOf, type Site } from '../../host/site/site.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';
 
-const tickMs = 10;
+/** A page draws at each. */
+const tickMs = 20;
 
 /** A virtual board whose world runs several times faster than the clock on the wall; all else is as in a real session. */
 class HurriedBoard extends FastBoard {

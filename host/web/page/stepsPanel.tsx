@@ -64,7 +64,10 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
       if (refused === undefined) setTyped({});
     });
   };
-  const main = step.actions.find(({ isMain }) => isMain) ?? step.actions.at(0);
+  // once a step is done, no large button invites to do it again
+  const main =
+    step.actions.find(({ isMain }) => isMain) ??
+    (step.status === 'done' ? undefined : step.actions.find(({ isMain }) => isMain !== false));
   return (
     <div class="open">
       {step.cautions.map((caution) => (

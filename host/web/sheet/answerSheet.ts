@@ -60,7 +60,7 @@ export class AnswerSheet implements SheetStep {
       next: asTyped(
         'To print the night sheet: More, print the night sheet. Elsewhere: lodepole night --html night.html',
       ),
-      actions: [{ name: 'forget', label: 'The tripod was knocked: start again' }],
+      actions: [{ name: 'forget', label: 'The tripod was knocked: start again', isMain: false }],
     };
   }
 
