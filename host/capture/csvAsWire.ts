@@ -41,7 +41,7 @@ export async function* csvAsWire(recording: Recording): AsyncGenerator<{ arrival
     throw new Failure(
       exitCode.badData,
       `${path} cannot be replayed: that takes time, accelerometer and magnetometer in known units.`,
-      'Add the columns t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; to calibrate from what is there use "lodepole tumble --from".',
+      'Add the columns t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; to calibrate from the columns that are there, use "lodepole tumble --from".',
     );
   }
   yield { arrivalS: 0, line: encodeHello(csvHello(recording)).trimEnd() };

@@ -71,7 +71,7 @@ export async function runAxes({ port, json }: AxesOptions): Promise<ExitCode> {
 }
 
 const wordsOfKeeping = {
-  kept: 'The board is set to it and keeps it. Tumble and swing again: what was calibrated before does not hold.',
+  kept: 'The board is set to it and keeps it. Tumble and swing again: your earlier calibration no longer applies.',
   lost: 'The board is set to it, but cannot keep it over the next start.',
   old: 'This board has an older program that cannot be set: flash it, and repeat.',
 } as const;
@@ -116,7 +116,7 @@ async function readPoses(link: BoardLink): Promise<PoseReading[] | undefined> {
       const { done, value } = (await typed.next()) as IteratorResult<string, undefined>;
       if (done || value.trim() === 'q') return undefined;
       const reading = await meanOfPose(link);
-      if (reading === undefined) say('The board moved, or sent nothing. Once more.');
+      if (reading === undefined) say('The board moved, or sent nothing. Try again.');
       else readings.push(reading);
     }
     return readings;

@@ -99,7 +99,7 @@ async function practise(options: DriftOptions, scene: string): Promise<ExitCode>
   );
   if (options.list) return listStars(options, night.site, night.now());
   const minutes = positive('time', options.minutes);
-  say('The mount is simulated and stands as its needles left it; its drive runs true.');
+  say('The mount is simulated and points where the last nudge left it; its drive runs at the right rate.');
   const watch = new VirtualWatch(night);
   const isTyped = options.star !== undefined;
   const unitRad =

@@ -59,7 +59,7 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
     ...(deviationRad === undefined
       ? []
       : [
-          `The compass showed ${plainAngle(deviationRad / degree, band)} too far ${sideOf('azimuth', deviationRad)} against it: variation's error and deviation of this place together.`,
+          `Compared with the Sun, the compass showed ${plainAngle(deviationRad / degree, band)} too far ${sideOf('azimuth', deviationRad)}: the error of the variation and the deviation of this place together.`,
         ]),
     ...(needles?.truth ? [truthWords(needles.truth)] : []),
     cautions.sun,

@@ -24,11 +24,11 @@ export async function runUdev(what: string, target = udevRuleFile): Promise<Exit
   } catch (error) {
     throw new Failure(
       exitCode.inputOutput,
-      `${target} cannot be written: this needs the rights of the administrator.`,
+      `${target} cannot be written: this needs administrator rights.`,
       `Run: sudo cp ${rule} ${target} && sudo udevadm control --reload && sudo udevadm trigger`,
       { cause: error },
     );
   }
-  say(`The rule stands in ${target}. Run udevadm control --reload, or plug the board in again after a restart.`);
+  say(`The rule is in ${target}. Run udevadm control --reload, or plug the board in again after a restart.`);
   return exitCode.done;
 }

@@ -70,7 +70,7 @@ export async function copyImage(drive: BoardDrive, imagePath: string, files: Dri
     throw new Failure(
       exitCode.inputOutput,
       `The drive ${drive.folder} ${what} after ${written} of ${bytes.length} bytes; the board has no whole program now.`,
-      'Plug the board in again (a Pico with its button held down) and repeat the command; nothing on it can break by this.',
+      'Plug the board in again (a Pico with its button held down) and repeat the command; this cannot damage it.',
       { cause: error },
     );
   }

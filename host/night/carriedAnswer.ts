@@ -86,7 +86,7 @@ export class CarriedAnswer {
     const parts = this.isAnchored ? (this.answer()?.parts ?? []) : [];
     return parts.length === 0
       ? ''
-      : `The needles carry on ${parts.map(({ kind, ageS }) => `${kind} (${ageWords(ageS)} ago)`).join(', ')}.`;
+      : `The needles continue from ${parts.map(({ kind, ageS }) => `${kind} (${ageWords(ageS)} ago)`).join(', ')}.`;
   }
 
   get isNudging(): boolean {

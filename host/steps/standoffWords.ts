@@ -15,7 +15,7 @@ export function standoffWords(result: StandoffResult): string[] {
     if (mostRad > farDeviationRad) return ['These readings do not show whether iron below the clip turns the compass.'];
     return [
       isIronSeen(result)
-        ? `Iron ${where} shows, ${(ironNt / 1000).toFixed(1)} microtesla of it, but how it lies it turns the compass by ${most} degrees at most.`
+        ? `Iron shows ${where} (${(ironNt / 1000).toFixed(1)} microtesla), but placed as it is, it turns the compass by ${most} degrees at most.`
         : `No iron shows below the clip: it turns the compass by ${most} degrees at most.`,
     ];
   }

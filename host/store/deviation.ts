@@ -56,7 +56,7 @@ function keepsStandoff(saved: Site | undefined, site: Site): Site {
   if (saved.deviation?.foundBy === 'the Sun') {
     throw new Failure(
       exitCode.usage,
-      'The deviation is not kept: the one that the Sun found holds this iron already.',
+      'The deviation is not kept: the deviation found by the Sun already includes this iron.',
       'Nothing needs to be done.',
     );
   }

@@ -129,11 +129,11 @@ describe("any logger's CSV", () => {
     ['a number that overflows', `${header}\n0.1,0,1e999,2,3,40\n`, /line 2, column az_g/, /Correct/],
     ['a hexadecimal number', `${header}\n0x10,0,1,2,3,40\n`, /line 2, column ax_g holds "0x10"/, /Correct/],
     ['an empty cell', `${header}\n0.1,,1,2,3,40\n`, /line 2, column ay_g is empty/, /Correct/],
-    ['a short row', `${header}\n${row}\n0.1,0.2\n`, /line 3: another number of columns/, /Correct or delete/],
+    ['a short row', `${header}\n${row}\n0.1,0.2\n`, /line 3: the number of columns differs/, /Correct or delete/],
     [
       'decimal commas',
       `${header}\n0,1,-0,2,0,98,20,5,-3,0,41,0\n`,
-      /line 2: another number of columns/,
+      /line 2: the number of columns differs/,
       /commas, decimals are written with a point/,
     ],
     ['a column twice', `ax_g,${header}\n`, /column ax_g appears twice/, /Rename/],

@@ -104,7 +104,7 @@ describe('the answer that the needles carry', () => {
     expect(bench.anchor?.sigmaAltitudeErrorRad).toBeCloseTo(1.5 * arcminute, 6);
     expect(bench.anchor?.sigmaAzimuthErrorRad).toBeCloseTo(2 * arcminute, 6);
     expect(carried.kinds()).toEqual(['sights']);
-    expect(carried.words()).toMatch(/^The needles carry on sights \(\d+ s ago\)\.$/);
+    expect(carried.words()).toMatch(/^The needles continue from sights \(\d+ s ago\)\.$/);
   });
 
   it('counts a nudge that was told, however small, and ends at what was measured plus the turn', async () => {

@@ -177,7 +177,7 @@ describe('what a file holds beside readings', () => {
     expect(samples).toHaveLength(2);
     expect(recording.counters).toMatchObject({ linesTorn: 1 });
     await expect(folder.read(`${header}\n${row}\n0.1,-0.\n${row}`)).rejects.toThrow(
-      /line 3: another number of columns/,
+      /line 3: the number of columns differs/,
     );
   });
 

@@ -79,7 +79,7 @@ describe('a deviation found by a stand-off', () => {
     expect(bySun.deviation).toMatchObject({ foundBy: 'the Sun' });
     expect(bySun.deviation?.eastRad).toBeCloseTo(-0.7 * degree, 8);
     expect(fieldAt(bySun, date).sigmaVariationRad).toBeCloseTo(0.9 * degree, 8);
-    await expect(keepStandoffDeviation(site, found)).rejects.toThrow('the Sun found holds this iron already');
+    await expect(keepStandoffDeviation(site, found)).rejects.toThrow('found by the Sun already includes this iron');
     expect((await loadSite())!.deviation).toEqual(bySun.deviation);
   });
 

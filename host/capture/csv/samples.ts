@@ -72,7 +72,7 @@ export async function* readSamples(
     exitCode.badData,
     rows === 0
       ? `${path} has names of columns but no rows.`
-      : `${path}: in none of its ${rows} rows did all sensors make a reading.`,
+      : `${path}: none of its ${rows} rows holds a reading of every sensor.`,
     'Record it again.',
   );
 }
@@ -129,7 +129,7 @@ function checkWidth(path: string, row: Row, names: readonly string[], { delimite
   if (values.length >= needed && values.slice(names.length).every((value) => value === '')) return undefined;
   return new Failure(
     exitCode.badData,
-    `${path}, line ${row.line}: another number of columns than the header has.`,
+    `${path}, line ${row.line}: the number of columns differs from the header.`,
     `Correct or delete that line; columns are separated by ${delimiterNames[delimiter]}${delimiter === ',' ? ', decimals are written with a point' : ''}.`,
   );
 }

@@ -40,7 +40,7 @@ export class SiteSheet implements SheetStep {
         },
         { name: 'elevation', label: 'Elevation', value: '', hint: '350 m or 1150 ft' },
       ],
-      actions: [{ name: 'save', label: 'Keep this position' }],
+      actions: [{ name: 'save', label: 'Keep this position', isMain: true }],
     };
     const { site } = this.night.session;
     if (!site) return { ...blank, toDo: ['Type where the mount stands, latitude first.'] };
