@@ -218,7 +218,7 @@ describe("any logger's CSV", () => {
       /no column of an accelerometer/,
       /column kind holds "acc" and "mag".*one row, each sensor in columns of its own/,
     ],
-    ['rows without a single reading', `${header}\n,,,,,\n,,,,,\n`, /in none of its 2 rows/, /Record it again/],
+    ['rows without a single reading', `${header}\n,,,,,\n,,,,,\n`, /none of its 2 rows/, /Record it again/],
     [
       'one axis missing in a row',
       `${header}\n${row}\n0.1,0,1,20,NaN,40\n`,
