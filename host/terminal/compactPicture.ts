@@ -77,5 +77,5 @@ function sizeWords({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { need
   const unit = readingUnit(errorDeg, sigmaDeg);
   const isUntrusted = needles?.state === 'disturbed' && axis === 'azimuth';
   const size = `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}`;
-  return `${axis} ${isUntrusted ? 'do not trust it: ' : isStale ? 'last ' : ''}${size}`;
+  return `${axis} ${isUntrusted ? 'unreliable: ' : isStale ? 'last ' : ''}${size}`;
 }

@@ -10,7 +10,7 @@ export interface Way {
   isNear: boolean;
 }
 
-const untrusted: Way = { words: 'do not trust it', isNear: false };
+const untrusted: Way = { words: 'unreliable', isNear: false };
 
 /** @param isTrusted false while iron disturbs this needle */
 export function wayToTurn(axis: Axis, errorDeg: number, sigmaDeg: number, isSouth: boolean, isTrusted: boolean): Way {

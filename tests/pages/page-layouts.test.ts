@@ -205,7 +205,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     expect(levels[0], 'dim').toBeLessThan(0.8 * levels[1]);
     expect(levels[2], 'needle').toBeGreaterThanOrEqual(levels[1]);
     session.state = 'disturbed';
-    await expect.poll(() => far('azimuth')).toContain('none do not trust it');
+    await expect.poll(() => far('azimuth')).toContain('none unreliable');
     session.state = 'still';
     await page.keyboard.press('Escape');
   });

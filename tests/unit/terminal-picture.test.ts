@@ -276,7 +276,7 @@ describe('the far view', () => {
     const there = far({ ...scenery, needles: needlesWith({ altitudeErrorRad: 0.01 * degree }) }, 'both');
     expect(there.join('\n')).not.toMatch(arrow);
     expect(there[11]).toContain('leave it');
-    expect(far(withState('disturbed'), 'both')[0]).toContain('do not trust it');
+    expect(far(withState('disturbed'), 'both')[0]).toContain('unreliable');
     const stale = far(withState('stale', 12.3), 'both');
     expect(stale[0]).toContain('no signal');
     expect(rowsOf(stale)).toBeLessThan(rowsOf(far(scenery, 'both')) / 2);
