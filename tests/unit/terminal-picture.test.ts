@@ -157,7 +157,7 @@ describe('a needle that must not be believed', () => {
     [80, 24],
     [60, 20],
     [40, 8],
-  ])('disturbed at %dx%d: do not trust it, in this layout too', (columns, rows) => {
+  ])('disturbed at %dx%d: unreliable, in this layout too', (columns, rows) => {
     const text = lines(withState('disturbed'), columns, rows).join(' ').replace(/\s+/g, ' ');
     expect(text).toMatch(/do not trust/i);
     expect(text).not.toContain('toward west');
