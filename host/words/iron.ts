@@ -2,7 +2,7 @@
 export const azimuthUntrusted = 'Do not trust the azimuth: iron is near. Take it away, or wait.';
 
 /** In the place of the distance, which the azimuth is a part of. */
-export const distanceUntrusted = 'How far from the pole: cannot tell while iron is near. The altitude is still right.';
+export const distanceUntrusted = 'No distance while iron is near. The altitude is still right.';
 
 /** What no reading shows, and the cure. */
 export const slowIronWords =
