@@ -58,7 +58,7 @@ describe.concurrent.each([
   it('gives at least ten honest estimates a second within 15 s, and ends by itself', async () => {
     const slower = patience();
     // an emulated processor that gets no time is late with its samples, and the first second of these is motion
-    const seconds = String(6 * Math.min(Math.max(slower / 2, 1), 4));
+    const seconds = String(6 * Math.min(Math.max(slower / 2, 1), 2));
     const { code, lines, atS, errors } = await run(
       ['--json', '--seconds', seconds, '--virtual', scene],
       undefined,
