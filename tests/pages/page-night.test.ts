@@ -32,7 +32,13 @@ describe.skipIf(!hasBrowser)('a whole night from the page, on the virtual mount'
       expectHonest(needles, truth);
       return { sigmaArcmin: (needles?.sigmaAzimuthErrorRad ?? NaN) / arcminute, trueRad: truth.distanceRad };
     };
-    const nudge = () => walk(page, 'Nudge', 'Hands nudge to zero', /Azimuth .*give or take/);
+    const nudge = async () => {
+      const step = await stepOf(page, 'Nudge');
+      await step.press('Hands nudge to zero');
+      await step.is('done');
+      expect(await step.text()).toMatch(/Azimuth .*give or take/);
+      await world.hands.whenDone();
+    };
 
     const first = await rung();
     await nudge();
