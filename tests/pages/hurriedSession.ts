@@ -12,7 +12,7 @@ import { polesOf, type Site } from '../../host/site/site.ts';
 import { rehearseFast } from '../../host/live/rehearseFast.ts';
 
 /** A page draws at each. */
-const tickMs = 20;
+const tickMs = 10;
 
 /** A virtual board whose world runs several times faster than the clock on the wall; all else is as in a real session. */
 class HurriedBoard extends FastBoard {

@@ -33,7 +33,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
   it('traces the skyline of a scene, and reads the azimuth by the Sun, on the virtual mount', async () => {
     // a night there
     const startUtc = new Date('2026-12-09T13:00:00Z');
-    const { session, world, hurry } = openHurried('woolshed', 3, 32, { isRehearsed: true, startUtc });
+    const { session, world, hurry } = openHurried('woolshed', 3, 16, { isRehearsed: true, startUtc });
     const server = await startPage(session, { port: 0, show: () => {} });
     const { page, faults } = await openPage(browser(), server.url, phone);
     await page.locator('.bar button', { hasText: 'steps' }).click();

@@ -35,7 +35,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
   const browser = freshBrowser();
 
   it('tumble, level, swing, nudge, lock: the needles end near the truth and say how near', async () => {
-    const { session, world, unplug } = openHurried('woolshed', 5, 32, {
+    const { session, world, unplug } = openHurried('woolshed', 5, 16, {
       startUtc: new Date('2027-01-15T11:00:00Z'),
     });
     const server: PageServer = await startPage(session, { port: 0, show: () => {} });

@@ -20,7 +20,7 @@ describe.skipIf(!hasBrowser)('a whole night from the page, on the virtual mount'
   const browser = freshBrowser();
 
   it('compass, nudge, sights, nudge, drift, verdict: each rung knows better how far off the axis is, and is right', async () => {
-    const { session, world, hurry } = openHurried('orchard', 7, 32, {
+    const { session, world, hurry } = openHurried('orchard', 7, 16, {
       isRehearsed: true,
       startUtc: new Date('2027-01-15T04:00:00Z'),
     });
@@ -60,9 +60,9 @@ describe.skipIf(!hasBrowser)('a whole night from the page, on the virtual mount'
     const afterSights = await rung();
     expect(afterSights.trueRad / arcminute).toBeLessThan(15);
 
-    hurry(90);
+    hurry(60);
     const drift = await walk(page, 'Drift of a star', 'Hands watch two stars, 10 minutes', /The needles show this/);
-    hurry(32);
+    hurry(16);
     expect(drift).toMatch(/″ a minute, give or take/);
     expect(await (await stepOf(page, 'Drift of a star')).row.locator('.drawing svg').count()).toBe(2);
     await expect.poll(async () => (await rung()).sigmaArcmin).toBeLessThan(6);

@@ -25,7 +25,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
   const browser = freshBrowser();
 
   it('counts at once: pole, variation, swing and store; then a clip where nothing turns stands in for the swing', async () => {
-    const { session, world } = await openAtCable('orchard', 32, mistyped, {
+    const { session, world } = await openAtCable('orchard', 16, mistyped, {
       seed: 11,
       clipAskewRad: 0,
       turningIronNt: 300,

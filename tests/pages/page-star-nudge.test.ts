@@ -8,7 +8,7 @@ import { openHurried } from './hurriedSession.ts';
 
 /** A virtual mount that stands off by some arcminutes, of which a drift told with errors of its own. */
 async function atDusk(scene: 'orchard' | 'woolshed', startUtc: string) {
-  const { session, world, hurry } = openHurried(scene, 5, 40, { isRehearsed: true, startUtc: new Date(startUtc) });
+  const { session, world, hurry } = openHurried(scene, 5, 20, { isRehearsed: true, startUtc: new Date(startUtc) });
   const night = new Night(session);
   const sheet = new Sheet(nightSteps(night));
   await night.atRest();
