@@ -3,7 +3,9 @@ import { chipPairs } from '../chipPairs.ts';
 import { runImage } from '../statistics/liveOfImage.ts';
 
 // All 132 pairs: npm run bench -- combinations.
-test.each(chipPairs.map(([accelerometer, magnetometer], index) => ({ accelerometer, magnetometer, seed: index + 100 })))(
+test.each(
+  chipPairs.map(([accelerometer, magnetometer], index) => ({ accelerometer, magnetometer, seed: index + 100 })),
+)(
   '$accelerometer and $magnetometer, through the image on the emulated processor: needles within three of their sigmas',
   ({ seed, ...chips }) => {
     const run = runImage(seed % 2 ? 'orchard' : 'woolshed', seed, 1.6, { chips });
