@@ -71,8 +71,11 @@ export async function runWatch(
     const carried = ended ? carriedBy(session, false) : await carryOn(session, say);
     closers.push(() => carried.close());
     if (!ended && !session.virtual) closers.push(() => noteNeedles(session.latest()));
-    const practice = practise(session, options.json ? practiceAfterS.json : practiceAfterS.person, options.seed, () =>
-      carried.log.entries.some(({ kind }) => kind !== 'note'),
+    const practice = practise(
+      session,
+      options.json ? practiceAfterS.json : practiceAfterS.person,
+      options.seed,
+      () => carried.log.hasBegun,
     );
     closers.push(practice.stop);
     if (options.json) closers.push(showJson(session, carried, ending, clockS));

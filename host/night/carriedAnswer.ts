@@ -156,7 +156,7 @@ export class CarriedAnswer {
   private nudged(before: Needles, after: Needles, words?: string): Promise<void> {
     const { nudgedAtS } = this;
     this.nudgedAtS = after.arrivalS;
-    if (this.log.entries.length === 0) return Promise.resolve();
+    if (!this.log.hasBegun) return Promise.resolve();
     return this.moved(before, after, {
       ...(nudgedAtS !== undefined && { restedS: Math.max(before.arrivalS - nudgedAtS, 0) }),
       ...(words !== undefined && { words }),
@@ -208,11 +208,11 @@ export class CarriedAnswer {
     this.forgetNudge();
     this.nudgedAtS = undefined;
     this.isAnchored = false;
-    if (this.log.entries.length > 0) this.renew();
+    if (this.log.hasBegun) this.renew();
   }
 
   private wasTurnedUnsaid(rested: Needles, needles: Needles): boolean {
-    if (!this.model || this.log.entries.length === 0) return false;
+    if (!this.model || !this.log.hasBegun) return false;
     const { sigmaAltitudeRad, sigmaMagneticAzimuthRad } = this.model;
     const altitudeRad = Math.abs(needles.altitudeErrorRad - rested.altitudeErrorRad);
     const azimuthRad = Math.abs(needles.azimuthErrorRad - rested.azimuthErrorRad);

@@ -1,5 +1,5 @@
 import { z } from 'zod';
-import { stepOrder } from './stepsOfNight.ts';
+import { stepOrder, type StepOfNight } from './stepsOfNight.ts';
 
 const errorDeg = z.number().min(-180).max(180);
 const words = z.string().max(500);
@@ -51,6 +51,15 @@ const noteEntry = z.object({
 const entry = z.discriminatedUnion('kind', [estimateEntry, nudgeEntry, noteEntry]);
 export type NightEntry = z.infer<typeof entry>;
 export type NudgeEntry = z.infer<typeof nudgeEntry>;
+
+/** Something was measured or moved; notes alone are none of it. */
+export const hasBegun = (entries: readonly NightEntry[]): boolean => entries.some(({ kind }) => kind !== 'note');
+
+/** A step was noted since the last measurement or move of the axis. */
+export function isNoted(entries: readonly NightEntry[], step: StepOfNight): boolean {
+  const last = entries.findLastIndex(({ kind }) => kind !== 'note');
+  return entries.slice(last + 1).some((made) => made.kind === 'note' && made.step === step);
+}
 
 const schemaNow = 1;
 const anyLine = z.object({ schema: z.int(), kind: z.string() });

@@ -2,7 +2,7 @@ import type { Answer, AxisEstimate } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import type { Plan } from '../store/plan.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
-import type { EntryMore, NightEntry, NudgeEntry } from './nightEntry.ts';
+import { hasBegun, isNoted, type EntryMore, type NightEntry, type NudgeEntry } from './nightEntry.ts';
 import { answerFrom, entryOf, estimatesOf } from './nightEstimates.ts';
 import type { StepOfNight } from './stepsOfNight.ts';
 import { keepInNight, loadNight } from './nightFile.ts';
@@ -57,9 +57,13 @@ export class NightLog {
 
   /** A step is done, for what comes next and for the night sheet: once after each measurement or move of the axis. */
   async noteStep(step: StepOfNight, words: string): Promise<void> {
-    const last = this.entries.findLastIndex((entry) => entry.kind !== 'note');
-    if (this.entries.slice(last + 1).some((entry) => entry.kind === 'note' && entry.step === step)) return;
+    if (isNoted(this.entries, step)) return;
     await this.add({ kind: 'note', timeUtc: this.now().toISOString(), words, step });
+  }
+
+  /** Something was measured or moved this night. */
+  get hasBegun(): boolean {
+    return hasBegun(this.entries);
   }
 
   estimates(): AxisEstimate[] {

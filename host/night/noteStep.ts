@@ -1,3 +1,4 @@
+import { hasBegun, isNoted } from './nightEntry.ts';
 import type { StepOfNight } from './stepsOfNight.ts';
 import { keepInNight, loadNight } from './nightFile.ts';
 
@@ -9,13 +10,11 @@ export async function noteStep(step: StepOfNight, words: string): Promise<void> 
 /** The night goes on to observing; not before anything was measured, since sides can be looked up at any time. */
 export async function noteObserving(words: string): Promise<void> {
   const { entries } = await loadNight();
-  if (entries.some(({ kind }) => kind !== 'note')) await noteOnce('observe', words);
+  if (hasBegun(entries)) await noteOnce('observe', words);
 }
 
 /** The same, but once after each measurement or move of the axis, however often it is asked for. */
 export async function noteOnce(step: StepOfNight, words: string): Promise<void> {
   const { entries } = await loadNight();
-  const last = entries.findLastIndex((entry) => entry.kind !== 'note');
-  if (entries.slice(last + 1).some((entry) => entry.kind === 'note' && entry.step === step)) return;
-  await noteStep(step, words);
+  if (!isNoted(entries, step)) await noteStep(step, words);
 }

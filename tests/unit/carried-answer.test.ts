@@ -182,6 +182,17 @@ describe('the answer that the needles carry', () => {
     expect(bench.pass(1).azimuthErrorRad).toBeCloseTo(52 * arcminute, 6);
   });
 
+  it('counts no nudge, told or not, before anything was measured: what is noted of a step is no measurement', async () => {
+    await carried.log.noteStep('needles', 'Needles at rest.');
+    bench.pass(5);
+    bench.turn(0, 40);
+    bench.pass(30);
+    carried.nudgeBegins();
+    bench.turn(-6, 50);
+    await carried.nudgeEnds(bench.pass(4));
+    expect(nudges()).toBe(0);
+  });
+
   it('does not swallow a small nudge that nobody told: the needles show it still', async () => {
     await measure('sights', 4, 12);
     bench.pass(25);
