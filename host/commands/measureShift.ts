@@ -9,7 +9,7 @@ import { parseInstant } from '../site/instant.ts';
 import type { Site } from '../site/site.ts';
 import { requireStar } from '../sky/stars.ts';
 import { lockHabitWords } from '../steps/lockAdvice.ts';
-import { LockStep } from '../steps/lockStep.ts';
+import { LockStep, seenOf } from '../steps/lockStep.ts';
 import { planStarNudge } from '../steps/starNudge.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import { loadShifts, type Mover } from '../store/lockings.ts';
@@ -92,9 +92,7 @@ export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Meas
       },
       session.virtual !== undefined,
     );
-    const { altitudeShiftRad, azimuthShiftRad, sigmaAltitudeShiftRad, sigmaAzimuthShiftRad } = step.finish();
-    const covariance = [sigmaAltitudeShiftRad ** 2, 0, 0, sigmaAzimuthShiftRad ** 2] as const;
-    return { shift: { altitudeShiftRad, azimuthShiftRad, covariance }, site, isReal: session.virtual === undefined };
+    return { shift: seenOf(step.finish()), site, isReal: session.virtual === undefined };
   } finally {
     await session.close();
   }

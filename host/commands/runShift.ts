@@ -10,7 +10,7 @@ import type { Site } from '../site/site.ts';
 import { lockAheadWords, lockHabitWords, readCovariance } from '../steps/lockAdvice.ts';
 import { lockWords, shiftOf } from '../steps/lockStep.ts';
 import { checkName } from '../store/clipping.ts';
-import { keepShift, keptLoads, loadShifts, type Mover } from '../store/lockings.ts';
+import { keepShift, keptLoads, loadShifts, ofMover, type Mover } from '../store/lockings.ts';
 import { cautions } from '../words/cautions.ts';
 import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
@@ -32,8 +32,7 @@ export async function runShift(mover: Mover, options: ShiftOptions): Promise<Exi
   const by = byOf(mover);
   const told = `${lockWords(shiftOf(shift, site.latitudeRad), by)}${star === undefined ? '' : ` Read on ${star} in the eyepiece.`}`;
   if (isReal) {
-    const noted = mover === 'locking' ? told : `${told} Load: ${mover.load}.`;
-    say(await keepInNight(shiftEntry(shift, by, new Date(), noted)));
+    say(await keepInNight(shiftEntry(shift, by, new Date(), ofMover(told, mover))));
     await keepShift(shift, mover, options, site, new Date());
   }
   const seen = isReal ? await loadShifts(mover, options, site) : [shift];

@@ -7,6 +7,7 @@ import { PlainLines } from '../terminal/plainLines.ts';
 import { quietKeys } from '../terminal/quietKeys.ts';
 import { sayNotes } from '../terminal/sayNotes.ts';
 import type { LockFollower } from '../terminal/lockCheck.ts';
+import { seenOf } from '../steps/lockStep.ts';
 import { keepLocking } from '../store/lockings.ts';
 import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
@@ -254,9 +255,8 @@ function lockFollower(session: LiveSession, carried: CarriedAnswer): LockFollowe
   const quietly = (saving: Promise<unknown>): void => void saving.catch(() => {});
   return {
     lockBegins: () => carried.nudgeBegins(),
-    locked: ({ altitudeShiftRad, azimuthShiftRad, ...sigmas }, words) => {
-      const covariance = [sigmas.sigmaAltitudeShiftRad ** 2, 0, 0, sigmas.sigmaAzimuthShiftRad ** 2] as const;
-      const seen = { altitudeShiftRad, azimuthShiftRad, covariance };
+    locked: (shift, words) => {
+      const seen = seenOf(shift);
       quietly(carried.shifted(seen, 'locking', words));
       const { site } = session;
       if (!session.virtual && site) quietly(keepLocking(seen, session.clipping ?? {}, site, new Date()));

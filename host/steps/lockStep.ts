@@ -102,7 +102,14 @@ export class LockStep implements Step<LockProgress, LockShift> {
   }
 }
 
-/** A shift that was read with a covariance of its own, as the board's is told. */
+/** The board's shift with its covariance, as the log and the mount remember one. */
+export const seenOf = (shift: LockShift): SeenShift => ({
+  altitudeShiftRad: shift.altitudeShiftRad,
+  azimuthShiftRad: shift.azimuthShiftRad,
+  covariance: [shift.sigmaAltitudeShiftRad ** 2, 0, 0, shift.sigmaAzimuthShiftRad ** 2],
+});
+
+/** The other way round: a shift that was read with a covariance of its own, as the board's is told. */
 export function shiftOf({ altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift, latitudeRad: number): LockShift {
   const level = Math.cos(latitudeRad);
   const across = azimuthShiftRad * level;

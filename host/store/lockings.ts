@@ -31,6 +31,10 @@ type ShiftsFile = z.infer<typeof shiftsFile>;
 /** What moved the axis: the locking of the bolts, or a load of this name that went on. */
 export type Mover = 'locking' | { load: string };
 
+/** A load is told apart by its name. */
+export const ofMover = (words: string, mover: Mover): string =>
+  mover === 'locking' ? words : `${words} Load: ${mover.load}.`;
+
 /** Older shifts than these tell nothing of bolts that wear. */
 const mostKept = 12;
 

@@ -2,8 +2,8 @@ import { arcminute } from '../../../calibration/angle.ts';
 import type { LockShift } from '../../../calibration/lock.ts';
 import type { SeenShift } from '../../../calibration/nudge/habit.ts';
 import type { Needles } from '../../live/session.ts';
-import { isShiftSeen, LockStep, lockWords } from '../../steps/lockStep.ts';
-import { keepShift, type Mover } from '../../store/lockings.ts';
+import { isShiftSeen, LockStep, lockWords, seenOf } from '../../steps/lockStep.ts';
+import { keepShift, ofMover, type Mover } from '../../store/lockings.ts';
 import type { Axis } from '../../words/reading.ts';
 import type { Action, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
@@ -118,13 +118,10 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
 
   protected async conclude(shift: LockShift): Promise<void> {
     this.shift = shift;
-    const { sigmaAltitudeShiftRad, sigmaAzimuthShiftRad } = shift;
-    const covariance = [sigmaAltitudeShiftRad ** 2, 0, 0, sigmaAzimuthShiftRad ** 2] as const;
-    const seen: SeenShift = { ...shift, covariance };
+    const seen = seenOf(shift);
     this.saw(seen);
     const mover = this.mover();
-    const named = mover === 'locking' ? '' : ` Load: ${mover.load}.`;
-    await this.night.carried.shifted(seen, this.by, `${lockWords(shift, this.by)}${named}`);
+    await this.night.carried.shifted(seen, this.by, ofMover(lockWords(shift, this.by), mover));
     const { session, site } = this.night;
     if (!session.virtual) await keepShift(seen, mover, session.clipping ?? {}, site, this.night.now());
   }
