@@ -14,7 +14,7 @@ export interface NextOptions {
 
 /** The `next` command. */
 export async function runNext({ json, mount }: NextOptions): Promise<ExitCode> {
-  const { step, reason, command, expected } = ofMount(nextStep(await keptTonight(new Date(), { mount })), mount);
+  const { step, reason, command, expected } = await nextTonight(mount);
   if (json) {
     const distances = expected && {
       expectedNowArcmin: rounded(expected.nowRad / arcminute, 3),
@@ -38,7 +38,9 @@ export async function runNext({ json, mount }: NextOptions): Promise<ExitCode> {
 /** Steps whose commands keep what they find by the name of the mount. */
 const byMount: ReadonlySet<NextStep['step']> = new Set(['swing', 'needles', 'load', 'sight', 'lock']);
 
-function ofMount(coming: NextStep, mount: string | undefined): NextStep {
+/** What comes next by the log of tonight, its command with the mount's name. */
+async function nextTonight(mount: string | undefined): Promise<NextStep> {
+  const coming = nextStep(await keptTonight(new Date(), { mount }));
   if (mount === undefined || !byMount.has(coming.step)) return coming;
   return { ...coming, command: `${coming.command} --mount "${mount}"` };
 }
@@ -57,10 +59,7 @@ export async function sayNext(
 ): Promise<void> {
   try {
     const step = stepOfCommand[command] ?? stepOrder.find((name) => name === command);
-    const coming =
-      virtual === undefined
-        ? ofMount(nextStep(await keptTonight(new Date(), { mount })), mount)
-        : step && nextAfter(step, virtual);
+    const coming = virtual === undefined ? await nextTonight(mount) : step && nextAfter(step, virtual);
     if (coming) say(nextWords(coming));
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
