@@ -11,7 +11,7 @@ import { saveSwing } from '../store/profile.ts';
 import { feedStep, type Feeding } from './feedStep.ts';
 import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
-import { fitEndForEnd, restOnSeat, ReversalStep } from '../steps/reversalStep.ts';
+import { fitEndForEnd, reverseByHands, ReversalStep } from '../steps/reversalStep.ts';
 import { sayCautions } from './sayCautions.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
 import { reversalWords, swingJson, swingWords } from '../steps/swingReport.ts';
@@ -113,7 +113,7 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
   };
   if (step instanceof ReversalStep) return reversalFeeding(step);
   return {
-    offer: (sample) => step.offer(sample),
+    ...turnedByLine(step),
     words: () => {
       const { face, dwells, leftOut, arcDeg, instruction, isEnough } = step.progress();
       const told = `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}.`;
@@ -122,12 +122,6 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
         isEnough && reversed && face === 1 ? 'Clip the board on end for end, then press r and Enter.' : instruction;
       return `${told} ${next}`;
     },
-    onLine: (line) => {
-      if (line !== 'r') return true;
-      step.turnEndForEnd();
-      return false;
-    },
-    isEnough: () => step.progress().isEnough,
     hands: async ({ virtual }) => {
       await swingByHands(virtual?.hands);
       if (!reversed) return;
@@ -139,21 +133,21 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
   };
 }
 
-const reversalFeeding = (step: ReversalStep): Feeding => ({
+/** Fed until it is enough; the line `r` says that the board was clipped on end for end. */
+const turnedByLine = (step: SwingStep | ReversalStep): Pick<Feeding, 'offer' | 'onLine' | 'isEnough'> => ({
   offer: (sample) => step.offer(sample),
-  words: () => step.progress().instruction,
   onLine: (line) => {
     if (line !== 'r') return true;
     step.turnEndForEnd();
     return false;
   },
   isEnough: () => step.progress().isEnough,
-  hands: async ({ virtual }) => {
-    await restOnSeat(step, virtual?.hands);
-    step.turnEndForEnd();
-    virtual?.hands.seat(true);
-    await restOnSeat(step, virtual?.hands);
-  },
+});
+
+const reversalFeeding = (step: ReversalStep): Feeding => ({
+  ...turnedByLine(step),
+  words: () => step.progress().instruction,
+  hands: ({ virtual }) => reverseByHands(step, virtual?.hands),
 });
 
 /** `+x`, `-y`, `z` ... as a unit vector of the board. */

@@ -83,12 +83,20 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
 const mostRests = 20;
 
 /** Virtual hands stay off until the rest is long enough. */
-export async function restOnSeat(step: ReversalStep, hands: Hands | undefined): Promise<void> {
+async function restOnSeat(step: ReversalStep, hands: Hands | undefined): Promise<void> {
   for (let rests = 0; rests < mostRests; rests += 1) {
     hands?.rest(1.5);
     await hands?.whenDone();
     if (step.progress().restCounts) return;
   }
+}
+
+/** Virtual hands rest the board on the seat, clip it on end for end and rest it again. */
+export async function reverseByHands(step: ReversalStep, hands: Hands | undefined): Promise<void> {
+  await restOnSeat(step, hands);
+  step.turnEndForEnd();
+  hands?.seat(true);
+  await restOnSeat(step, hands);
 }
 
 /** What no turning round tells (`seatRad` of `fitReversal`, two sigmas). */

@@ -5,7 +5,7 @@ import type { SwingCircle, SwingOptions, SwingResult } from '../../../calibratio
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import { norm } from '../../../calibration/vector.ts';
 import { saveSwing } from '../../store/profile.ts';
-import { restOnSeat, ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
+import { reverseByHands, ReversalStep, seatWords, type ReversalProgress } from '../../steps/reversalStep.ts';
 import { standingIronWords } from '../../steps/swingReport.ts';
 import { SwingStep, type SwingProgress } from '../../steps/swingStep.ts';
 import { swingSite } from '../../site/swingSite.ts';
@@ -73,10 +73,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     const { step } = this;
     if (step instanceof ReversalStep) {
       hands.seat();
-      await restOnSeat(step, hands);
-      step.turnEndForEnd();
-      hands.seat(true);
-      await restOnSeat(step, hands);
+      await reverseByHands(step, hands);
     } else {
       hands.clip();
       hands.swing({ dwells: 10 });
@@ -96,12 +93,12 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     return [calibration, { site: swingSite(this.night.site, new Date()) }];
   }
 
-  /** The rests are the same, but another site has another pole, variation and dip. */
   /** The hands put the board back on its clip, where that axis is not its own. */
   private get isPractisedOnSeat(): boolean {
     return this.made instanceof ReversalStep && this.night.session.virtual !== undefined;
   }
 
+  /** The rests are the same, but another site has another pole, variation and dip. */
   private async judgeAnew(): Promise<void> {
     if (this.step) this.step.judgeBy(...(await this.basis()));
     if (!this.made) return;
