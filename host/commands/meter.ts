@@ -1,4 +1,5 @@
 import { asTyped } from '../words/asTyped.ts';
+import { clockWords } from '../words/clock.ts';
 
 const everyMs = 500;
 
@@ -14,8 +15,7 @@ export function showMeter(
   const startMs = performance.now();
   const clear = (): unknown => stream.write('\r\u001B[K');
   const draw = (): void => {
-    const seconds = Math.floor((performance.now() - startMs) / 1000);
-    const text = `${clockOf(seconds)}  ${words()}`;
+    const text = `${clockWords((performance.now() - startMs) / 1000)}  ${words()}`;
     stream.write(`\r\u001B[K${asTyped(text).slice(0, Math.max((stream.columns || 80) - 1, 0))}`);
   };
   draw();
@@ -32,6 +32,3 @@ export function showMeter(
     },
   };
 }
-
-/** "0:07", "12:40". */
-const clockOf = (seconds: number): string => `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;

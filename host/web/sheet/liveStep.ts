@@ -2,6 +2,7 @@ import type { AxisModel } from '../../../calibration/axisModel.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { LiveSession } from '../../live/session.ts';
 import type { Step } from '../../steps/step.ts';
+import { clockWords } from '../../words/clock.ts';
 
 /** A step that is being fed from the session's samples until it is ended. */
 export class LiveStep<S extends Step<unknown, unknown>> {
@@ -24,9 +25,7 @@ export class LiveStep<S extends Step<unknown, unknown>> {
 
   /** `0:12, 607 readings`: it goes on, and the board sends. */
   get words(): string {
-    const seconds = Math.floor((performance.now() - this.startMs) / 1000);
-    const clock = `${Math.floor(seconds / 60)}:${String(seconds % 60).padStart(2, '0')}`;
-    return `${clock}, ${this.readings} readings`;
+    return `${clockWords((performance.now() - this.startMs) / 1000)}, ${this.readings} readings`;
   }
 }
 
