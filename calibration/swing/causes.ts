@@ -35,7 +35,7 @@ export function endForEndGates({ model, adjustment, clippings }: AdjustedSwing):
     .map((axis) =>
       turnGate(
         angleBetweenRad(axes[0], axis),
-        'Clip the board on end for end and swing again, or give up the second swing; the same rests twice tell nothing new.',
+        'Clip the board on end for end and swing again, or give up the second swing; the same rests twice add nothing new.',
       ),
     );
 }
@@ -63,7 +63,7 @@ export function siteGates({ calibration }: AdjustedSwing, site: SwingSite | unde
  */
 export function causesFirst(causes: readonly Gate[], others: readonly Gate[]): Gate[] {
   if (!causes.some(({ verdict }) => verdict === 'stop')) return [...causes, ...others];
-  const nextAction = 'This may follow from the refusal above: mend that first.';
+  const nextAction = 'This may follow from the refusal above: correct that first.';
   return [
     ...causes,
     ...others
@@ -81,7 +81,7 @@ export function poleGates(swing: AdjustedSwing, errors: PolarErrors | undefined)
       reason: 'distance of the axis from the elevated pole, where a mount is set down roughly right',
       unit: 'deg',
       nextAction:
-        'See that the axis turned was the right-ascension axis and not the declination axis, that its upper end points to the pole, and that latitude and longitude of the site are right.',
+        'Check that you turned the right-ascension axis, not the declination axis. Check that its upper end points to the pole, and that latitude and longitude of the site are right.',
     },
   ];
 }

@@ -139,7 +139,7 @@ export const strengthChecks = (residualPercent: number, driftPercent: number | u
     ? []
     : [
         {
-          reason: 'drift of the field strength during the tumble: iron or a magnet near by',
+          reason: 'drift of the field strength during the tumble: iron or a magnet nearby',
           value: driftPercent,
           limits: { caution: 1, stop: 2.5 },
           unit: 'percent',

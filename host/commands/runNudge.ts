@@ -134,7 +134,7 @@ async function listStars(
   else
     for (const { star, where, shiftRad, spread } of list)
       printResult(
-        `${star.name.padEnd(16)} ${where.padEnd(28)} moves ${(shiftRad / arcminute).toFixed(0)}′, tells the axis to ${((2 * spread * eye.sigmaReadRad * Math.SQRT2) / arcminute).toFixed(1)}′`,
+        `${star.name.padEnd(16)} ${where.padEnd(28)} moves ${(shiftRad / arcminute).toFixed(0)}′, gives the axis to ${((2 * spread * eye.sigmaReadRad * Math.SQRT2) / arcminute).toFixed(1)}′`,
       );
   return exitCode.done;
 }

@@ -46,7 +46,7 @@ export function nightHtml(account: NightAccount): string {
 ${paragraphs([place, plan && `Plan: ${plan}.`].filter((line) => line !== undefined))}
 <h2>What was measured, set, locked and checked</h2>
 <table>
-<caption>Times in UTC; “give or take” holds 19 times in 20.</caption>
+<caption>Times in UTC; "give or take" holds 19 times in 20.</caption>
 ${rows.join('\n')}
 </table>
 ${plots === '' ? '' : `<h2>Drawings</h2>\n${plots}`}

@@ -141,7 +141,7 @@ export function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number):
   if (isWithin(answer, latitudeRad, plan?.allowedRad ?? nearRad))
     return finished(tonight, plan ? `${where}: good enough for ${plan.words}.` : `${where}.`);
   const wanted = plan
-    ? `; tonight’s plan allows ${angle(plan.allowedRad, Math.max(plan.allowedRad / 10, 0.25 * arcminute))} (${plan.words})`
+    ? `; tonight's plan allows ${angle(plan.allowedRad, Math.max(plan.allowedRad / 10, 0.25 * arcminute))} (${plan.words})`
     : '';
   const bolts = boltsOf(tonight, answer, latitudeRad);
   const { nowRad, afterRad } = bolts;

@@ -143,7 +143,7 @@ export function sheetPlots(rungs: readonly Rung[], latitudeRad: number): string 
   const [first, last] = [rungs.at(0), rungs.at(-1)];
   if (!first || !last) return '';
   return [
-    `<figure><figcaption>The needles at the end; the grey band is “give or take”${rungs.length > 1 ? ', the thin line the first reading where it lies within the scale' : ''}.</figcaption>${needles(first, last, latitudeRad)}</figure>`,
+    `<figure><figcaption>The needles at the end; the grey band is "give or take"${rungs.length > 1 ? ', the thin line the first reading where it lies within the scale' : ''}.</figcaption>${needles(first, last, latitudeRad)}</figure>`,
     `<figure><figcaption>The answer rung by rung, with its band. The scale is even near zero and shrinks farther out.</figcaption>${chart(rungs, 'altitude', latitudeRad)}${chart(rungs, 'azimuth', latitudeRad)}</figure>`,
   ].join('\n');
 }

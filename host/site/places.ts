@@ -66,8 +66,8 @@ export function findPlace(text: string): Place {
     exitCode.usage,
     `There is no town "${text}" in the shipped list of ${list.places.length} towns.`,
     near.length > 0
-      ? `Did you mean ${near.join(', ')}? Otherwise name a larger town near by, or give --lat and --lon.`
-      : 'Name a larger town near by, or read its latitude and longitude off a map or a phone, and give --lat and --lon.',
+      ? `Did you mean ${near.join(', ')}? Otherwise name a larger town nearby, or give --lat and --lon.`
+      : 'Name a larger town nearby, or read its latitude and longitude off a map or a phone, and give --lat and --lon.',
   );
 }
 

@@ -113,7 +113,7 @@ export function starlight(
   const darkFrom = findDark(date.getTime(), (ms) => watch(ms).faintestMagnitude >= magnitude);
   const whatToDo = darkFrom
     ? `Take ${name} from ${minuteWords(darkFrom)} on.`
-    : 'Within the next 24 hours the Sun does not sink far enough. By day its shadow tells the azimuth.';
+    : 'Within the next 24 hours the Sun does not sink far enough. By day its shadow gives the azimuth.';
   return {
     sunAltitudeRad: look.sunAltitudeRad,
     faintestMagnitude: look.faintestMagnitude,

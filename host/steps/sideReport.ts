@@ -79,7 +79,7 @@ export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg
   const other = side === 'west' ? 'east' : 'west';
   const target = name === 'direction' ? 'this direction' : name;
   if (name === 'Sun')
-    return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow tells the azimuth.'];
+    return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow gives the azimuth.'];
   if (place.refractedAltitudeRad < 0)
     return [`${target === name ? name : 'This direction'} is below the horizon. ${clearWords(sideNow, at)}`];
   if (notNow !== '')

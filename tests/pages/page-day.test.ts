@@ -44,7 +44,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await horizon.press('Keep what is typed');
     await horizon.shows(/Kept until the program ends/);
     await horizon.press('Trace it');
-    await horizon.shows(/Point the board’s x arrow/);
+    await horizon.shows(/Point the board's x arrow/);
     await horizon.is('under-way');
     await horizon.press('Finish', 409);
     await horizon.shows(/Only \d+ percent of the horizon was swept/);

@@ -37,7 +37,7 @@ describe('joint tumbles', () => {
   });
 
   it('refuses broad32-b-truth: a magnet came and went', () => {
-    expect(stops(tumbleOf('broad32-b-truth.csv'))).toMatch(/^scatter of the field strength.*magnet near by/);
+    expect(stops(tumbleOf('broad32-b-truth.csv'))).toMatch(/^scatter of the field strength.*magnet nearby/);
   });
 
   it.each(['fxos8700-sixpos-static.csv', 'lis3mdl-lsm6dsox-sixpos-static.csv'])(

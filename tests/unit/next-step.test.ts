@@ -98,7 +98,7 @@ describe('on the sky', () => {
     const told = nextStep(tonight({ ...sky, plan: strict, answer: answerAt(9, -12, 2, 3) }));
     expect(told.step).toBe('nudge');
     expect(told.reason).toContain(
-      '15′ from the pole, give or take 5′; tonight’s plan allows 2.0′ (exposures of 120 s).',
+      "15′ from the pole, give or take 5′; tonight's plan allows 2.0′ (exposures of 120 s).",
     );
     expect(told.reason).toContain('A nudge on a star brings it to about 3.9′, locked.');
   });

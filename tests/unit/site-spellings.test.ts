@@ -184,7 +184,7 @@ describe('places', () => {
       expect.unreachable();
     } catch (error) {
       expect((error as Failure).message).toContain('There is no town "Qwrtzk"');
-      expect((error as Failure).whatToDo).toMatch(/^Name a larger town near by, or read its latitude/);
+      expect((error as Failure).whatToDo).toMatch(/^Name a larger town nearby, or read its latitude/);
     }
   });
   it('says what a longitude without sign and letter is taken for', () => {

@@ -73,7 +73,7 @@ function refuseUntimed(path: string): never {
   throw new Failure(
     exitCode.badData,
     `${path}: accelerometer and magnetometer stand in different rows, and no time tells which belong together.`,
-    'Write a column with the time, or one row for each reading of the magnetometer with the acceleration of the same instant; or leave one of the two out with --columns.',
+    'Add a column with the time. Or write one row for each reading of the magnetometer, with the acceleration of the same instant. Or leave out one of the two with --columns.',
   );
 }
 

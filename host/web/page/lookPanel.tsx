@@ -33,7 +33,7 @@ export function LookPanel({ choices, change, awake }: Props) {
       <p>
         {awake
           ? 'The screen is kept awake.'
-          : 'This browser does not let the page keep the screen awake. Lengthen the screen time-out in the device’s settings.'}
+          : "This browser does not let the page keep the screen awake. Lengthen the screen time-out in the device's settings."}
       </p>
       <label class="tick">
         <input

@@ -29,7 +29,7 @@ export class AnswerSheet implements SheetStep {
       return {
         ...blank,
         toDo: ['The log is empty. Take sights of stars, the shadow of the Sun, or the drift of a star.'],
-        howSure: 'This joins all of tonight’s measurements, each with its weight and age.',
+        howSure: "This joins all of tonight's measurements, each with its weight and age.",
       };
     const { axisCovariance, distanceRad, sigmaDistanceRad, parts, agreement } = answer;
     return {
@@ -56,7 +56,7 @@ export class AnswerSheet implements SheetStep {
           .slice(-lastEntries)
           .map((entry) => ({ label: `${entry.timeUtc.slice(11, 16)} UTC`, value: entryWords(entry) })),
       ],
-      howSure: `“Give or take” holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that you did not report count only as far as the needles noticed them.`,
+      howSure: `"Give or take" holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that you did not report count only as far as the needles noticed them.`,
       next: asTyped(
         'To print the night sheet: More, print the night sheet. Elsewhere: lodepole night --html night.html',
       ),

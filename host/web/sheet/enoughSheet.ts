@@ -54,14 +54,14 @@ export class EnoughSheet implements SheetStep {
     const blank: StepView = {
       ...blankView(this.name, 'Good enough?'),
       toDo: [
-        'Type tonight’s plan: exposure, focal length and pixel for photographs, or field and minutes for the eye.',
+        "Type tonight's plan: exposure, focal length and pixel for photographs, or field and minutes for the eye.",
       ],
       howSure: 'The verdict includes the uncertainty of both errors.',
       fields: [
         field('exposure', 'Exposure, seconds', '120'),
         field('focal', 'Focal length, mm', '400'),
         field('pixel', 'Pixel, micrometres', '3.8'),
-        field('dec', 'Declination of the target', '0, or -33d30’'),
+        field('dec', 'Declination of the target', "0, or -33d30'"),
         field('field', 'Field of the eyepiece, arcminutes', '50'),
         field('minutes', 'Minutes it should stay', '20'),
       ],

@@ -33,7 +33,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
         ...blank,
         status: 'under way',
         figure: `${(100 * this.step.progress().coverage).toFixed(0)} percent`,
-        toDo: ['Point the board’s x arrow at the tree line. Sweep slowly along it, once round.'],
+        toDo: ["Point the board's x arrow at the tree line. Sweep slowly along it, once round."],
         howSure: 'The program adds two degrees to your trace.',
         actions: [finishAction, cancelAction],
       };
@@ -47,7 +47,7 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
           : 'Say what hides the sky: the program then recommends visible stars only.',
         'Type it, or trace it: before you clip the board on, hold it and sweep its arrow along the tree line.',
       ],
-      howSure: 'If you cannot see the recommended star, type another star’s name.',
+      howSure: "If you cannot see the recommended star, type another star's name.",
       next: 'Level the base, or go on to the swing.',
       fields: [
         {

@@ -21,7 +21,7 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
   view(): StepView {
     const blank = {
       ...blankView(this.name, 'Level'),
-      howSure: 'Turning the board round cancels the accelerometer’s error and that of the seat.',
+      howSure: "Turning the board round cancels the accelerometer's error and that of the seat.",
     };
     const progress = this.step?.progress();
     if (progress) {

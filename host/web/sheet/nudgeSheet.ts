@@ -67,8 +67,8 @@ export class NudgeSheet implements SheetStep {
         this.before
           ? 'Turn one bolt and count the turns. Wait for the needle, then press the button for that bolt.'
           : axes.every(({ knob }) => knob)
-            ? 'One turn is measured. “Count a turn” repeats it; one turn back measures the backlash.'
-            : 'To see turns instead of angles, press “Count a turn”, make one turn of one bolt, then press the button for that bolt.',
+            ? 'One turn is measured. "Count a turn" repeats it; one turn back measures the backlash.'
+            : 'To see turns instead of angles, press "Count a turn", make one turn of one bolt, then press the button for that bolt.',
       ],
       measured: axes.flatMap(({ axis, knob }) =>
         knob

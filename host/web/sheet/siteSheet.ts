@@ -77,7 +77,7 @@ export class SiteSheet implements SheetStep {
       return [
         `${kept} The needles use it from now on.`,
         ...(this.isElsewhere
-          ? ['Tonight’s tumble and swing are recalculated for it. Repeat everything else that you measured.']
+          ? ["Tonight's tumble and swing are recalculated for it. Repeat everything else that you measured."]
           : []),
       ];
     return [

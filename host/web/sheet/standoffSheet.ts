@@ -38,7 +38,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
     const blank: StepView = {
       ...blankView(this.name, 'Stand-off'),
       howSure:
-        'The further the board stands off, the less the mount’s iron bends the field. A swing cannot detect this iron.',
+        "The further the board stands off, the less the mount's iron bends the field. A swing cannot detect this iron.",
       cautions: [cautions.spacer],
     };
     const progress = this.step?.progress();

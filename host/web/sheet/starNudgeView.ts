@@ -32,7 +32,7 @@ export function starNudgeView(state: StarNudgeState): StepView {
     measured: read ? shiftRows(read) : [],
     status: read ? 'done' : 'to do',
     figure: read ? 'kept' : '',
-    howSure: 'Read to a twentieth of the field’s radius, a star tells a nudge three times better than the compass.',
+    howSure: "Read to a twentieth of the field's radius, a star tells a nudge three times better than the compass.",
     next: read ? 'Lock the bolts while you watch the star, then watch a drift to prove it.' : '',
   };
   if (!plan) return { ...blank, toDo: [busy || why], actions: [] };
@@ -69,7 +69,7 @@ function wayWords({ fieldRad, mirrored, isCentred }: StarNudgeState, plan: Nudge
   return isCentred
     ? [...turns, ...more, clockWords(mirrored)]
     : [
-        `Centre ${plan.star.name}, the drive running, then press “It is centred”.`,
+        `Centre ${plan.star.name}, the drive running, then press "It is centred".`,
         clockWords(mirrored),
         ...turns,
         ...more,

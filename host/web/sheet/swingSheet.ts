@@ -49,7 +49,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
         'Turn it by 90 degrees or more: the further, the better.',
         session.virtual !== undefined
           ? 'The hands can also clip the board on a fixed part. That is practice: the needles do not use it.'
-          : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and press “Start on a fixed part”.',
+          : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and press "Start on a fixed part".',
       ],
       howSure: 'The clip need not be square. Iron that turns with the axis cancels out.',
       next: 'Nudge the bolts by the needles.',
@@ -105,7 +105,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     this.made.judgeBy(...(await this.basis()));
     await this.use(
       this.made.finish(),
-      'Axis from tonight’s swing, recalculated for this site. Swing again if the mount was moved.',
+      "Axis from tonight's swing, recalculated for this site. Swing again if the mount was moved.",
     );
   }
 

@@ -1,0 +1,91 @@
+import { describe, expect, it } from 'vitest';
+import { drawn } from '../words/draw.ts';
+import { faultsOf } from '../words/rules.ts';
+import { allSentences, sentencesOf } from '../words/sentences.ts';
+import { registered, typedFault, typedIn } from '../words/typed.ts';
+
+const all = allSentences();
+const texts = (source: string): string[] => sentencesOf('host/steps/made.ts', source).map(({ text }) => text);
+
+describe('the list of all that a person can read', () => {
+  it.each([
+    ['host', 'There is no command "{word}".'],
+    ['host/capture', '{path} is empty.'],
+    ['host/commands', 'Live needles: how far the polar axis is off in altitude and azimuth, with the uncertainty.'],
+    ['host/link', 'No board found. Plug one in; charge-only cables do not work.'],
+    ['host/live', 'The {axis} needle did not move.'],
+    ['host/night', 'Nothing was measured this night.'],
+    ['host/practice', 'Take the hands off the mount.'],
+    ['host/site', 'it does not read as an angle.'],
+    ['host/sky', 'No listed star is visible from here now.'],
+    ['host/steps', 'Lay the board down with its arrow Z pointing up.'],
+    ['host/store', 'Close every other Lodepole, then try again.'],
+    ['host/terminal', 'Wait for the needles first.'],
+    ['host/web', 'This device is not paired.'],
+    ['host/web/page', 'Brightness'],
+    ['host/web/page', 'Pair this device'],
+    ['host/web/sheet', 'The tumble calibrates accelerometer and magnetometer together.'],
+    ['host/words', 'The magnetic azimuth is not for navigation.'],
+    ['calibration/tumble', 'Turn the board through more attitudes.'],
+    ['firmware-proto/virtual', 'tumbling the board in the hand, away from iron'],
+    ['firmware-proto/guide', '# Wiring'],
+    ['README.md', '## No board yet'],
+  ])('holds what %s says: %s', (room, said) => {
+    expect(all.filter(({ text }) => text === said).map((sentence) => sentence.room)).toContain(room);
+  });
+
+  it('shows a sentence whole, with what is filled in by name and what may stand there', () => {
+    expect(texts("say(`Board ${hello.boardId} is ${isOn ? 'on' : 'off'} since ${deg(2 * sigma)} ago.`)")).toEqual([
+      'Board {boardId} is (on|off) since {deg} ago.',
+    ]);
+    expect(texts("say('Take the board ' + 'off its clip.')")).toEqual(['Take the board off its clip.']);
+    expect(texts('say(`Tilt ${sized(`${side} higher in the east`)}.`)')).toEqual([
+      'Tilt {sized}.',
+      '{side} higher in the east',
+    ]);
+  });
+
+  it('leaves out what is for the program alone', () => {
+    expect(texts("if (state === 'far too high') throw new RangeError('no such state here');")).toEqual([]);
+    expect(texts("import { a } from './a b.ts'; type Way = 'far west' | 'far east'; // a note here")).toEqual([]);
+  });
+
+  it('draws by a seed, each sentence once', () => {
+    const numbers = Array.from({ length: 400 }, (_, index) => index);
+    const taken = drawn(numbers, 300, 7);
+    expect(new Set(taken).size).toBe(300);
+    expect(drawn(numbers, 300, 7)).toEqual(taken);
+    expect(drawn(numbers, 300, 8)).not.toEqual(taken);
+    expect(drawn(numbers, 900, 7)).toHaveLength(400);
+  });
+});
+
+describe('every sentence', () => {
+  it('keeps the rules that a machine can hold', () => {
+    expect(all.length).toBeGreaterThan(2000);
+    expect(faultsOf(all)).toEqual([]);
+  });
+
+  it.each([
+    ['The board is being read.', 'is being'],
+    ['Please wait.', 'please'],
+    ['The play of the bolt.', 'backlash'],
+    ['Iron near by.', 'nearby'],
+    ['Tonight’s plan.', 'straight'],
+    ['Take the the board.', 'twice'],
+    [`Take ${'one more star and '.repeat(8)}end.`, '30 words'],
+  ])('breaks a rule: %s', (text, rule) => {
+    const faults = faultsOf([{ room: 'r', file: 'f', line: 1, text }]);
+    expect(faults.map(({ says }) => says).join()).toContain(rule);
+  });
+
+  it('names only commands and options that there are', async () => {
+    const commands = await registered();
+    const typed = typedIn(all);
+    expect(typed.length).toBeGreaterThan(100);
+    const wrong = typed.map(({ where, typed: words }) => ({ where, fault: typedFault(words, commands) }));
+    expect(wrong.filter(({ fault }) => fault !== undefined)).toEqual([]);
+    expect(typedFault(['swing', '--form', 'a.csv'], commands)).toBe('swing has no --form');
+    expect(typedFault(['swinge'], commands)).toBe('no command swinge');
+  });
+});

@@ -1,0 +1,36 @@
+import { readdirSync } from 'node:fs';
+import { fileURLToPath } from 'node:url';
+import { Command } from 'commander';
+import type { Sentence } from './sentences.ts';
+
+const folder = fileURLToPath(new URL('../../host/commands/', import.meta.url));
+
+/** The commands as the program registers them. */
+export async function registered(): Promise<Map<string, Command>> {
+  const program = new Command('lodepole');
+  for (const file of readdirSync(folder).filter((name) => name.endsWith('.ts'))) {
+    const { register } = (await import(`../../host/commands/${file}`)) as { register?: (to: Command) => void };
+    register?.(program);
+  }
+  return new Map(program.commands.map((command) => [command.name(), command]));
+}
+
+/** The command lines that sentences and guides name, as words: `lodepole swing --from a.csv`, `npm start -- swing`. */
+export function typedIn(sentences: readonly Sentence[]): { where: string; typed: string[] }[] {
+  return sentences.flatMap(({ file, line, text }) =>
+    [...text.matchAll(/(?<!-u |# )(?:\blodepole|npm start --) (?=(--)?[a-z])([^\n`|]*?)(?=\blodepole|[;,.)] |[\n`|]|$)/g)].map(
+      ([, , typed]) => ({ where: `${file}:${line}`, typed: typed!.match(/"[^"]*"|[^\s;,.)"]+/g) ?? [] }),
+    ),
+  );
+}
+
+/** What is wrong with a command line that names a command or an option which is none; undefined where nothing is. */
+export function typedFault(typed: readonly string[], commands: ReadonlyMap<string, Command>): string | undefined {
+  const [first = ''] = typed;
+  const command = commands.get(first.startsWith('-') ? 'watch' : first.replace(/\{.*/, ''));
+  if (!command) return `no command ${first}`;
+  const known = new Set(['--help', ...command.options.flatMap(({ long }) => long ?? [])]);
+  const named = typed.filter((word) => word.startsWith('--')).map((word) => word.replace(/=.*/, ''));
+  const wrong = named.find((word) => !known.has(word));
+  return wrong && `${command.name()} has no ${wrong}`;
+}
