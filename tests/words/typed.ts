@@ -18,9 +18,11 @@ export async function registered(): Promise<Map<string, Command>> {
 /** The command lines that sentences and guides name, as words: `lodepole swing --from a.csv`, `npm start -- swing`. */
 export function typedIn(sentences: readonly Sentence[]): { where: string; typed: string[] }[] {
   return sentences.flatMap(({ file, line, text }) =>
-    [...text.matchAll(/(?<!-u |# )(?:\blodepole|npm start --) (?=(--)?[a-z])([^\n`|]*?)(?=\blodepole|[;,.)] |[\n`|]|$)/g)].map(
-      ([, , typed]) => ({ where: `${file}:${line}`, typed: typed!.match(/"[^"]*"|[^\s;,.)"]+/g) ?? [] }),
-    ),
+    [
+      ...text.matchAll(
+        /(?<!-u |# )(?:\blodepole|npm start --) (?=(--)?[a-z])([^\n`|]*?)(?=\blodepole|[;,.)] |[\n`|]|$)/g,
+      ),
+    ].map(([, , typed]) => ({ where: `${file}:${line}`, typed: typed!.match(/"[^"]*"|[^\s;,.)"]+/g) ?? [] })),
   );
 }
 
