@@ -2,6 +2,7 @@
 import { spawnSync } from 'node:child_process';
 import { readdirSync, readFileSync, statSync, writeFileSync } from 'node:fs';
 import { join, relative, resolve } from 'node:path';
+import { parseArgs } from 'node:util';
 import { Instrumenter } from '@stryker-mutator/instrumenter';
 import { testsThatReach } from './chosenTests.mjs';
 import { hashOf, instrumentedFile, mutantsFile, Verdicts } from './kept.mjs';
@@ -12,8 +13,21 @@ const refuse = (text) => {
   process.exit(64);
 };
 
-const isByStryker = process.argv[2] === '--stryker';
-const places = process.argv.slice(isByStryker ? 3 : 2);
+/** What the command line says; `draw`: how many of the mutants, Infinity for all. */
+function asked() {
+  try {
+    const { values, positionals } = parseArgs({
+      allowPositionals: true,
+      options: { stryker: { type: 'boolean' }, draw: { type: 'string' }, seed: { type: 'string', default: '1' } },
+    });
+    const draw = Number(values.draw ?? Infinity);
+    if (!(draw >= 1)) refuse(`--draw ${values.draw}: a number of mutants is needed. Example: --draw 300 --seed 7`);
+    return { isByStryker: values.stryker, draw, seed: values.seed, places: positionals };
+  } catch ({ message }) {
+    return refuse(message);
+  }
+}
+const { isByStryker, draw, seed, places } = asked();
 if (places.length === 0) refuse('Which folder or file? Example: npm run mutants -- calibration/nudge');
 const files = places.flatMap((place) => {
   const kind = statSync(place, { throwIfNoEntry: false });
@@ -39,11 +53,17 @@ const options = { plugins: null, excludedMutations: ['StringLiteral'], ignorers:
 const { files: instrumented, mutants } = await new Instrumenter(logger).instrument(sources, options);
 const contents = new Map(sources.map(({ name, content }) => [name, content.split('\n')]));
 const hashes = new Map(sources.map(({ name, content }) => [name, hashOf(content)]));
-const known = mutants.map(({ id, fileName, location: { start, end }, mutatorName, replacement }) => {
-  const at = `${relative('.', fileName)}:${start.line + 1}:${start.column + 1}`;
-  const key = [at, hashes.get(fileName), mutatorName, hashOf(`${end.line} ${end.column} ${replacement}`)].join(' ');
-  return { id, key, at, fileName, mutatorName, replacement, line: contents.get(fileName)[start.line].trim() };
-});
+const all = mutants
+  .filter(({ status }) => status !== 'Ignored')
+  .map(({ id, fileName, location: { start, end }, mutatorName, replacement }) => {
+    const at = `${relative('.', fileName)}:${start.line + 1}:${start.column + 1}`;
+    const key = [at, hashes.get(fileName), mutatorName, hashOf(`${end.line} ${end.column} ${replacement}`)].join(' ');
+    return { id, key, at, fileName, mutatorName, replacement, line: contents.get(fileName)[start.line].trim() };
+  });
+/** The first ones in an order that the seed makes: a larger draw of the same seed holds the smaller one. */
+const inOrder = (some) => some.toSorted((one, other) => (hashOf(seed + one.key) < hashOf(seed + other.key) ? -1 : 1));
+const drawn = new Set(inOrder(all).slice(0, draw));
+const known = all.filter((mutant) => drawn.has(mutant));
 writeFileSync(
   instrumentedFile,
   JSON.stringify(Object.fromEntries(instrumented.map(({ name, content }) => [name, content]))),
@@ -51,7 +71,8 @@ writeFileSync(
 writeFileSync(mutantsFile, JSON.stringify(known));
 
 const tests = testsThatReach(sources.map(({ name }) => name)).map((file) => relative('.', file));
-say(`${mutants.length} mutants in ${sources.length} files; ${tests.length} files of tests import them.`);
+const share = known.length < all.length ? `${known.length} drawn with seed ${seed} of ${all.length}` : all.length;
+say(`${share} mutants in ${sources.length} files; ${tests.length} files of tests import them.`);
 const config = join('tests', 'mutants', 'vitest.config.mjs');
 const { status } = spawnSync('node_modules/.bin/vitest', ['run', '--config', config, '--reporter', 'dot', ...tests], {
   stdio: ['ignore', 'ignore', 'inherit'],
@@ -87,3 +108,10 @@ for (const [name, row] of rows) {
   for (const key of Object.keys(total)) total[key] += row[key];
 }
 told('all', total);
+if (known.length < all.length) {
+  const judged = total.killed + total.endless + total.lives + total.unmet;
+  const part = (total.killed + total.endless) / judged;
+  const left = (all.length - known.length) / (all.length - 1);
+  const sigma = 100 * Math.sqrt((part * (1 - part) * left) / judged);
+  say(`A draw: the whole place is at ${(100 * part).toFixed(1)} percent, standard error ${sigma.toFixed(1)}.`);
+}
