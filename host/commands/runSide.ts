@@ -7,10 +7,11 @@ import { parseInstant } from '../site/instant.ts';
 import { parseSectors } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { mountSideOf } from '../sky/mountSide.ts';
+import { notNowWords } from '../sky/mayTake.ts';
 import { starlight, starlightJson } from '../sky/starlight.ts';
 import { nameOf } from '../sky/target.ts';
 import { sideJson, sideWords, untilWords } from '../steps/sideReport.ts';
-import { sidesNow, whyNotNow } from '../steps/sidesNow.ts';
+import { sidesNow } from '../steps/sidesNow.ts';
 import { loadRig, measuresOf } from '../store/rig.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { cautions } from '../words/cautions.ts';
@@ -58,7 +59,7 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
   const target = targetOf(options);
   const name = nameOf(target);
   const sideNow = mountSideOf(target, site, date, { allowedRad: allowedDeg * degree, measures });
-  const notNow = whyNotNow(target, site, date);
+  const notNow = notNowWords(target, site, date);
   if (notNow !== '') sayCautions(...new Set([cautions.sun, notNow]));
   if (options.json)
     printJson({ kind: 'side', ...(notNow !== '' && { reason: notNow }), ...sideJson(name, sideNow, date, allowedDeg) });

@@ -5,7 +5,8 @@ import { eyepieceOf, type Eyepiece } from '../live/eyepiece.ts';
 import { driftStars, requireSeen, roughCovariance } from '../steps/drift.ts';
 import type { TypedReading } from '../steps/driftFile.ts';
 import type { VirtualNight } from './rehearseNight.ts';
-import { noStarWords, requireStarlight, starlight } from '../sky/starlight.ts';
+import { requireStarlight } from '../sky/mayTake.ts';
+import { noStarWords, starlight } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
 import { starPlace } from './watchByEye.ts';
 

@@ -1,9 +1,7 @@
-import { Body, Illumination } from 'astronomy-engine';
+import { Body } from 'astronomy-engine';
 import { arcminute, degree } from '../../calibration/angle.ts';
-import { exitCode, Failure } from '../failure.ts';
 import type { Site } from '../site/site.ts';
 import { placeOf, type Target } from './place.ts';
-import { nameOf } from './target.ts';
 
 /** Whether stars may be taken through an instrument. */
 interface Starlight {
@@ -25,7 +23,7 @@ const aheadMs = 20 * 60_000;
 const stepMs = 5 * 60_000;
 const dayMs = 24 * 3_600_000;
 const resolutionMs = 10_000;
-const firstMagnitude = 1;
+export const firstMagnitude = 1;
 /** Fainter than the stars of the list, but for one at the southern pole. */
 const darkMagnitude = 4;
 
@@ -41,7 +39,7 @@ const magnitudeFound = (sunAltitudeRad: number): number => -2 - sunAltitudeRad /
 type Look = Pick<Starlight, 'sunAltitudeRad' | 'faintestMagnitude'> & { isRising: boolean };
 
 /** Looks at the Sun at an instant and in the twenty minutes after it. */
-function sunWatch(site: Site): (ms: number) => Look {
+export function sunWatch(site: Site): (ms: number) => Look {
   const known = new Map<number, number>();
   const altitudeAt = (ms: number): number => {
     const altitudeRad = known.get(ms) ?? placeOf(sun, site, new Date(ms)).altitudeRad;
@@ -64,14 +62,14 @@ function sunWatch(site: Site): (ms: number) => Look {
 /** Magnitude of the faintest star that may be taken from `site` at `date`; -Infinity where none may. */
 export const faintestMagnitude = (site: Site, date: Date): number => sunWatch(site)(date.getTime()).faintestMagnitude;
 
-/** The first instant within a day from `startMs` on for which `isDark`, to ten seconds. */
-function findDark(startMs: number, isDark: (ms: number) => boolean): Date | null {
+/** The first instant within a day from `startMs` on for which `holds`, to ten seconds. */
+export function firstWithinDay(startMs: number, holds: (ms: number) => boolean): Date | null {
   for (let ms = startMs; ms <= startMs + dayMs; ms += stepMs) {
-    if (!isDark(ms)) continue;
+    if (!holds(ms)) continue;
     let [low, high] = [ms - stepMs, ms];
     while (ms > startMs && high - low > resolutionMs) {
       const middle = (low + high) / 2;
-      if (isDark(middle)) high = middle;
+      if (holds(middle)) high = middle;
       else low = middle;
     }
     return new Date(high);
@@ -99,20 +97,14 @@ export const minuteWords = (date: Date): string =>
 /**
  * Whether stars may be taken from `site` at `date`: none while the Sun stands above -1 degree (lower where the site is high) or comes
  * there within twenty minutes, in twilight the bright ones only.
- * @param magnitude of the star in question: for it `darkFrom` and `whatToDo` hold
- * @param name of that star, for the words
+ * @param magnitude for which `darkFrom` and `whatToDo` hold
  */
-export function starlight(
-  site: Site,
-  date: Date,
-  magnitude = firstMagnitude,
-  name = 'stars of the first magnitude',
-): Starlight {
+export function starlight(site: Site, date: Date, magnitude = firstMagnitude): Starlight {
   const watch = sunWatch(site);
   const look = watch(date.getTime());
-  const darkFrom = findDark(date.getTime(), (ms) => watch(ms).faintestMagnitude >= magnitude);
+  const darkFrom = firstWithinDay(date.getTime(), (ms) => watch(ms).faintestMagnitude >= magnitude);
   const whatToDo = darkFrom
-    ? `Take ${name} from ${minuteWords(darkFrom)} on.`
+    ? `Take stars of the first magnitude from ${minuteWords(darkFrom)} on.`
     : 'Within the next 24 hours the Sun does not sink far enough. By day its shadow gives the azimuth.';
   return {
     sunAltitudeRad: look.sunAltitudeRad,
@@ -133,28 +125,3 @@ export const starlightJson = ({ reason, whatToDo, sunAltitudeRad, darkFrom }: St
   sunAltitudeDeg: Number((sunAltitudeRad / degree).toFixed(3)),
   darkFrom: darkFrom?.toISOString() ?? null,
 });
-
-/** Throws Failure, with the time when it may be taken, where `target` may not be taken through an instrument at `date`. */
-export function requireStarlight(target: Target, site: Site, date: Date): void {
-  if (target.kind === 'body' && target.body === Body.Sun) {
-    throw new Failure(
-      exitCode.refused,
-      'The Sun is never taken through an instrument: it blinds at once.',
-      'By day go by its shadow: lodepole sight --sun',
-    );
-  }
-  const name = target.kind === 'direction' ? 'this direction' : nameOf(target).replace(/^Moon$/, 'the Moon');
-  const magnitude =
-    target.kind === 'star'
-      ? target.star.magnitude
-      : target.kind === 'body'
-        ? Illumination(target.body, date).mag
-        : firstMagnitude;
-  const seen = starlight(site, date, magnitude, name);
-  if (seen.faintestMagnitude < magnitude)
-    throw new Failure(
-      exitCode.refused,
-      `${name[0].toUpperCase()}${name.slice(1)} may not be taken now. ${seen.reason}`,
-      seen.whatToDo,
-    );
-}

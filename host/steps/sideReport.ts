@@ -81,7 +81,10 @@ export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg
   if (name === 'Sun')
     return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow gives the azimuth.'];
   if (place.refractedAltitudeRad < 0)
-    return [`${target === name ? name : 'This direction'} is below the horizon. ${clearWords(sideNow, at)}`];
+    return [
+      `${target === name ? name : 'This direction'} is below the horizon. ${clearWords(sideNow, at)}`,
+      ...(notNow === '' ? [] : [notNow]),
+    ];
   if (notNow !== '')
     return [
       notNow,

@@ -1,10 +1,9 @@
 import { degree } from '../../calibration/angle.ts';
-import { Failure } from '../failure.ts';
 import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { mountSideOf, type MountSide } from '../sky/mountSide.ts';
-import { placeOf, type Target } from '../sky/place.ts';
-import { requireStarlight, starlight } from '../sky/starlight.ts';
+import { placeOf } from '../sky/place.ts';
+import { starlight } from '../sky/starlight.ts';
 import { nameOf, targetNamed } from '../sky/target.ts';
 import { lowestAltitudeRad, visibleStars, whereWords } from '../sky/visible.ts';
 
@@ -41,15 +40,4 @@ export function sidesNow(site: Site, date: Date, allowedDeg: number, most: numbe
     listed.push({ name, magnitude, where: whereWords(place), sideNow });
   }
   return listed;
-}
-
-/** Why a target may not be taken through an instrument at `date`, and when it may; empty where it may. */
-export function whyNotNow(target: Target, site: Site, date: Date): string {
-  try {
-    requireStarlight(target, site, date);
-    return '';
-  } catch (error) {
-    if (!(error instanceof Failure)) throw error;
-    return `${error.message} ${error.whatToDo}`;
-  }
 }

@@ -19,7 +19,8 @@ import type { Site } from '../site/site.ts';
 import type { Step } from './step.ts';
 import { placeOf } from '../sky/place.ts';
 import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSight } from './sights.ts';
-import { noStarWords, requireStarlight, starlight } from '../sky/starlight.ts';
+import { requireStarlight } from '../sky/mayTake.ts';
+import { noStarWords, starlight } from '../sky/starlight.ts';
 import { starNamed, type Star } from '../sky/stars.ts';
 
 /** What is known before the first sight: by gravity and compass from the needles, by the swing of the board's own errors. */
@@ -101,16 +102,16 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   press(name: string, utc: Date, side?: Side): void {
     const star = starNamed(name);
     if (!star) throw new Failure(exitCode.usage, `"${name}" is not among the shipped stars.`, 'Check its spelling.');
+    requireStarlight({ kind: 'star', star }, this.site, utc);
     const place = placeOf({ kind: 'star', star }, this.site, utc);
+    const { next } = this.told;
     if (place.refractedAltitudeRad < 0) {
       throw new Failure(
         exitCode.usage,
         `${star.name} is below the horizon.`,
-        'Check the name, the clock and the site.',
+        `Check the name, the clock and the site${next ? `, or take ${next.star.name}, ${next.where}` : ''}.`,
       );
     }
-    requireStarlight({ kind: 'star', star }, this.site, utc);
-    const { next } = this.told;
     this.reading = {
       star,
       side: side ?? (star === next?.star ? next.side : sideWithCounterweightBelow(place.hourAngleRad)),

@@ -10,7 +10,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { placeOf, type Place } from '../sky/place.ts';
-import { faintestMagnitude, starlight } from '../sky/starlight.ts';
+import { whyNotNow } from '../sky/mayTake.ts';
 import type { Star } from '../sky/stars.ts';
 import { seenDirection, starsToTake, whereWords } from '../sky/visible.ts';
 
@@ -135,9 +135,10 @@ function afterRad(
 }
 
 /** By day and in twilight: whether this star may be taken. */
-function lightGate({ name, magnitude }: Star, site: Site, utc: Date): Gate[] {
-  if (faintestMagnitude(site, utc) >= magnitude) return [];
-  const { sunAltitudeRad, reason, whatToDo } = starlight(site, utc, magnitude, name);
+function lightGate(star: Star, site: Site, utc: Date): Gate[] {
+  const notNow = whyNotNow({ kind: 'star', star }, site, utc);
+  if (!notNow) return [];
+  const { sunAltitudeRad, reason, whatToDo } = notNow;
   return [
     {
       verdict: 'stop',

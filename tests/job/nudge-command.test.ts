@@ -80,6 +80,15 @@ describe('nudge on a star', () => {
       /No listed star .* The Sun is up.*\n?.*Take stars of the first magnitude from 2026-08-14/,
     );
     expect((await nudge('--list', ...noon)).stdout).toMatch(/The Sun is up/);
+    // Spica, of declination -11.2 and 13.4 h, stands beside the Sun of August, 9.6 h, in the evening: too low when it is dark
+    const spica = await nudge('--star', 'spica', ...noon, '--json');
+    expect(spica.code).toBe(1);
+    expect(json(spica)).toMatchObject({
+      accepted: false,
+      reason: expect.stringMatching(
+        /^Spica may not be taken now\. The Sun is up.* Spica stands 12° high only by day\. Take .* UTC on instead\.$/,
+      ),
+    });
   });
 
   it('refuses without an answer of tonight, goes on from it, and keeps what was read', async () => {

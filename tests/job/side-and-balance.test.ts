@@ -84,6 +84,15 @@ describe('side', () => {
       reason: expect.stringContaining('The Sun is up'),
       side: 'west',
     });
+    // at 47 degrees north, of declination -52.7: it never rises
+    const canopus = await lodepole('side', '--star', 'canopus', ...noon);
+    expect(canopus.stdout).toMatch(
+      /Canopus does not rise 12° high here\. Take [A-Z].* from 2026-11-25 16:\d\d UTC on\n? ?instead/,
+    );
+    expect(json(await lodepole('side', '--star', 'canopus', ...noon, '--json'))).toMatchObject({
+      reason: expect.stringMatching(/Canopus does not rise 12° high here\. Take .* instead\.$/),
+      clear: [],
+    });
     const day = json(await lodepole('side', '--list', ...noon, '--json'));
     expect(day).toMatchObject({ targets: [], darkFrom: expect.stringMatching(/^2026-11-25T16:/) });
     expect(day.reason).toContain('The Sun is up');

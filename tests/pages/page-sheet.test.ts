@@ -185,6 +185,10 @@ describe('the sheet of steps', () => {
     }
     expect(view('drift').toDo.join(' ')).toContain('The Sun is up');
     await expect(act('drift', 'note', { star: 'sirius', north: '0' })).rejects.toThrow(/Sirius may not be taken now/);
+    // declination -63: never up in the northern scene
+    await expect(act('drift', 'note', { star: 'acrux', north: '0' })).rejects.toMatchObject({
+      whatToDo: expect.stringMatching(/^Acrux does not rise 12° high here\. Take .* UTC on instead\.$/),
+    });
     vi.setSystemTime(new Date('2026-11-30T06:30:00Z'));
     for (const step of ['sights', 'drift']) expect(view(step).cautions.join(' ')).not.toContain('The Sun is');
     await act('drift', 'note', { star: 'sirius', north: '0' });

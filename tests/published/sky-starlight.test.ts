@@ -1,9 +1,10 @@
 import { describe, expect, it } from 'vitest';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import { degree } from '../../calibration/angle.ts';
-import type { Failure } from '../../host/failure.ts';
 import type { Site } from '../../host/site/site.ts';
-import { requireStarlight, starlight, starlightJson } from '../../host/sky/starlight.ts';
+import { notNowWords, requireStarlight } from '../../host/sky/mayTake.ts';
+import { starlight, starlightJson } from '../../host/sky/starlight.ts';
+import { placeOf } from '../../host/sky/place.ts';
 import { targetNamed } from '../../host/sky/target.ts';
 import { starsToTake, visibleStars } from '../../host/sky/visible.ts';
 import { driftStars, roughCovariance } from '../../host/steps/drift.ts';
@@ -92,15 +93,7 @@ describe('stars and the Sun', () => {
     expect(count).toEqual({ day: 100, night: 70, between: 30 });
   });
 
-  const told = (site: Site, utc: string, name: string): string => {
-    try {
-      requireStarlight(targetNamed(name), site, new Date(utc));
-      return '';
-    } catch (error) {
-      const { message, whatToDo } = error as Failure;
-      return `${message} ${whatToDo}`;
-    }
-  };
+  const told = (site: Site, utc: string, name: string): string => notNowWords(targetNamed(name), site, new Date(utc));
   /** In the Alps, at the end of November: the Sun sets about 15:43 UTC. */
   const alps = siteAt(46, 8);
 
@@ -122,15 +115,70 @@ describe('stars and the Sun', () => {
     expect(told(alps, '2026-11-29T12:00Z', 'vega')).toBe(
       'Vega may not be taken now. The Sun is up, 21.8° high: take no star, planet or Moon. Take Vega from 2026-11-29 16:07 UTC on.',
     );
+    // five days after full it rises five hours after sunset
     expect(told(alps, '2026-11-29T12:00Z', 'moon')).toMatch(
-      /^The Moon may not .* Take the Moon from 2026-11-29 15:4\d UTC on\.$/,
+      /^The Moon may not .* Take the Moon from 2026-11-29 22:\d\d UTC on\.$/,
     );
     expect(told(alps, '2026-11-29T16:10Z', 'vega')).toBe('');
     expect(told(alps, '2026-11-29T16:10Z', 'ain')).toBe(
-      'Ain may not be taken now. The Sun is only 4.6° below the horizon: stars fainter than magnitude 0.3 cannot be found. Take Ain from 2026-11-29 16:51 UTC on.',
+      'Ain may not be taken now. The Sun is only 4.6° below the horizon: stars fainter than magnitude 0.3 cannot be found. Take Ain from 2026-11-29 17:14 UTC on.',
     );
     expect(told(alps, '2026-11-29T06:33Z', 'vega')).toMatch(/only \d\.\d° below the horizon and about to rise/);
     expect(told(alps, '2026-11-29T22:00Z', 'sun')).toContain('never taken through an instrument');
+  });
+
+  /** In the south of New Zealand. */
+  const south = siteAt(-45, 169);
+
+  // A star culminates at 90 degrees less its distance in declination from the latitude (Meeus 1998, ch. 13); declinations of the Hipparcos Catalogue.
+  it.each([
+    // -52.7: culminates 8.7 degrees below the horizon
+    [alps, '2026-11-29T12:00Z', 'canopus', 'Canopus does not rise 12° high here.', 'Vega, Capella or Altair'],
+    // -34.4: culminates at 9.6 degrees
+    [alps, '2026-11-29T12:00Z', 'kaus australis', 'Kaus Australis does not rise 12°', 'Vega, Capella or Altair'],
+    // +38.8: culminates at 6.2 degrees
+    [south, '2026-11-29T00:00Z', 'vega', 'Vega does not rise 12° high here.', 'Canopus'],
+    // right ascension 16.5 h, the Sun's 16.3 h
+    [alps, '2026-11-29T12:00Z', 'antares', 'Within the next 24 hours Antares stands 12° high only by day.', 'Vega, '],
+    [south, '2026-11-29T00:00Z', 'antares', 'Within the next 24 hours Antares stands 12° high only by day.', 'Canopus'],
+  ])('names others in place of a star that does not stand well in the dark: %#', (site, utc, name, why, others) => {
+    const words = told(site, utc, name);
+    expect(words).toContain(`take no star, planet or Moon. ${why}`);
+    const [, names, from] = /Take (.*) from (.*) UTC on instead\.$/.exec(words) ?? [];
+    expect(names).toContain(others);
+    const then = new Date(`${from.replace(' ', 'T')}Z`);
+    const standing = visibleStars(site, then).map(({ star }) => star.name);
+    for (const other of names.split(/, | or /)) {
+      expect(standing).toContain(other);
+      expect(told(site, then.toISOString(), other)).toBe('');
+    }
+  });
+
+  it('says from when a star stands 12 degrees high in the dark, in the middle of the night and at dawn as well', () => {
+    for (const [site, name, from] of [
+      [alps, 'jupiter', '2026-11-29 23:0\\d'],
+      [alps, 'arcturus', '2026-11-30 03:0\\d'],
+      [south, 'spica', '2026-11-29 16:0\\d'],
+    ] as const) {
+      const words = told(site, '2026-11-29T06:30Z', name);
+      const [, utc] = /Take .* from (.*) UTC on\.$/.exec(words) ?? [];
+      expect(utc, words).toMatch(new RegExp(from));
+      const at = (minutes: number): number =>
+        placeOf(targetNamed(name), site, new Date(Date.parse(`${utc.replace(' ', 'T')}Z`) + minutes * minute))
+          .refractedAltitudeRad / degree;
+      expect(at(0)).toBeGreaterThan(12);
+      expect(at(-2)).toBeLessThan(12);
+    }
+  });
+
+  it('waits until a star clears what is marked on the horizon', () => {
+    const wood = { ...alps, horizon: [{ fromAzimuthRad: 0, toAzimuthRad: 6.28, altitudeRad: 40 * degree }] };
+    expect(told(alps, '2026-11-29T12:00Z', 'rigel')).toMatch(/from 2026-11-29 19:5\d UTC on\.$/);
+    // -8.2: culminates at 35.8 degrees
+    expect(told(wood, '2026-11-29T12:00Z', 'rigel')).toContain(
+      'Rigel does not rise 12° high here and clear of what you marked on the horizon. Take Vega, Altair or Deneb from',
+    );
+    expect(told(wood, '2026-11-29T12:00Z', 'aldebaran')).toMatch(/from 2026-11-29 2[01]:\d\d UTC on\.$/);
   });
 
   it('waits longer on a mountain, from which the Sun is seen below the level horizon', () => {

@@ -6,7 +6,7 @@ import { driftStars, judgeDrift, type DriftChoice, type DriftOutcome } from '../
 import type { TypedReading } from '../../steps/driftFile.ts';
 import { parseReadingUnit, readingFloorRad } from '../../steps/readingUnit.ts';
 import { axisWords } from '../../steps/sightReport.ts';
-import { requireStarlight } from '../../sky/starlight.ts';
+import { requireStarlight } from '../../sky/mayTake.ts';
 import { cautions } from '../../words/cautions.ts';
 import { requireStar, type Star } from '../../sky/stars.ts';
 import { watchByEye } from '../../practice/watchByEye.ts';

@@ -1,8 +1,9 @@
 import { mountSideOf } from '../../sky/mountSide.ts';
+import { notNowWords } from '../../sky/mayTake.ts';
 import { noStarWords, starlight } from '../../sky/starlight.ts';
 import { nameOf, targetNamed } from '../../sky/target.ts';
 import { sideWords, untilWords } from '../../steps/sideReport.ts';
-import { sidesNow, whyNotNow } from '../../steps/sidesNow.ts';
+import { sidesNow } from '../../steps/sidesNow.ts';
 import { cautions } from '../../words/cautions.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
@@ -64,7 +65,7 @@ export class SideSheet implements SheetStep {
       this.told = {
         status: 'done',
         figure: name === 'Sun' ? '' : `tube ${sideNow.side}`,
-        toDo: sideWords(name, sideNow, now, allowedDeg, whyNotNow(target, site, now)),
+        toDo: sideWords(name, sideNow, now, allowedDeg, notNowWords(target, site, now)),
         measured: [],
       };
     }
