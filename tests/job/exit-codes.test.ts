@@ -4,7 +4,8 @@ import { mkdtemp, mkdir, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
-import { bundled, endOf, run, start, type Ran } from './lodepole.ts';
+import { runHere } from './inProcess.ts';
+import { bundled, endOf, start, type Ran } from './lodepole.ts';
 
 const place = ['--lat', '47.2', '--lon', '11.4'];
 const hasFull = existsSync('/dev/full');
@@ -69,7 +70,7 @@ describe('exit codes', () => {
       .map((word) =>
         word.replace(/^(POOR|TORN|NONE|FOLDER)/, (name) => join(folder, places[name as keyof typeof places])),
       );
-    const { code: was, stderr } = await run(join(folder, home), filled);
+    const { code: was, stderr } = await runHere(join(folder, home), filled);
     expect({ was, stderr }).toMatchObject({ was: code });
     if (says) expect(stderr).toMatch(says);
     // no inner names of the system, of a parser or of the program
