@@ -42,7 +42,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await horizon.shows(/Say what hides the sky/);
     await horizon.fill('Hidden: from-to:altitude', 'none');
     await horizon.press('Keep what is typed');
-    await horizon.shows(/Kept until the program ends/);
+    await horizon.shows(/Saved until the program ends/);
     await horizon.press('Trace it');
     await horizon.shows(/Point the board's x arrow/);
     await horizon.is('under-way');
@@ -50,7 +50,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await horizon.shows(/Only \d+ percent of the horizon was swept/);
     await horizon.press('Give up');
     await horizon.press('Hands sweep the board');
-    await horizon.shows(/Kept until the program ends/);
+    await horizon.shows(/Saved until the program ends/);
     const traced = await horizon.row.getByRole('textbox', { name: 'Hidden: from-to:altitude' }).inputValue();
     const sectors = traced.split(', ').map((text) => {
       const [from, to, altitude] = text.split(/[-:]/).map((part) => Number(part) * degree);
@@ -84,10 +84,10 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     const marks = await sun.row.locator('svg[aria-label^="The scale where"] text').allTextContents();
     const middle = ((Math.round(shadowRad / degree / 5) * 5 + 360) % 360).toString();
     expect(marks).toContain(middle);
-    await sun.fill('The shadow falls at, degrees', `${Math.round((shadowRad / degree) * 2) / 2 + 180}`);
+    await sun.fill('Angle of the shadow, degrees', `${Math.round((shadowRad / degree) * 2) / 2 + 180}`);
     await sun.press('Read it now', 409);
     await sun.shows(/This shadow cannot be used|The shadow and the compass differ by 1\d\d°/);
-    await sun.fill('The shadow falls at, degrees', `${Math.round((shadowRad / degree) * 2) / 2}`);
+    await sun.fill('Angle of the shadow, degrees', `${Math.round((shadowRad / degree) * 2) / 2}`);
     await sun.press('Read it now');
     await sun.shows(/Azimuth by the Sun\s.*give or take/);
     expect(await sun.text()).toMatch(/Compass against the Sun/);
@@ -114,7 +114,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
 
     const sun = await stepOf(page, 'Sun by shadow');
     await expect.poll(() => session.latest()?.state).toBe('still');
-    await sun.fill('The shadow falls at, degrees', `${shadowDeg(world, place, new Date())}`);
+    await sun.fill('Angle of the shadow, degrees', `${shadowDeg(world, place, new Date())}`);
     await sun.press('Read it now');
     await sun.shows(/Compass against the Sun/);
     await sun.press('Keep this deviation for the site', 409);
@@ -125,7 +125,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     await site.press('Keep this position');
     const { variationRad } = world.modelled;
     await sun.press('Keep this deviation for the site');
-    await sun.shows(/The compass goes by it from now on/);
+    await sun.shows(/The compass is corrected by it from now on/);
     const { deviation } = (await loadSite())!;
     expect(deviation?.foundBy).toBe('the Sun');
     // What the scene has drawn beside the model, and what the scatter of the compass adds to it.

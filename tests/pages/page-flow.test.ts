@@ -48,7 +48,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     await expect.poll(() => page.locator('.fault').textContent()).toMatch(/not been calibrated yet/);
 
     const tumble = await byHands(page, 'Tumble', 'Hands tumble the board');
-    expect(tumble).toMatch(/Heading uncertain by 0\.\d+°/);
+    expect(tumble).toMatch(/heading is uncertain by 0\.\d+°/);
     const byPerson = await stepOf(page, 'Level');
     await byPerson.press('Start');
     await byPerson.is('under-way');

@@ -77,7 +77,7 @@ describe('the sheet of steps', () => {
     const saved = await loadSite();
     expect(saved?.latitudeRad).toBeCloseTo(-33.5 * degree, 9);
     expect(saved?.elevationM).toBeCloseTo(350.5, 1);
-    expect(view('site').toDo[0]).toMatch(/^Kept: 33°30/);
+    expect(view('site').toDo[0]).toMatch(/^Saved: 33°30/);
   });
 
   it('holds all against a site that is typed, where the session can move, and drops what rested on the old one', async () => {

@@ -47,7 +47,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     await tumble.press('Start');
     await byPerson(() => world.hands.tumble());
     await tumble.press('Finish');
-    await tumble.shows(/Heading uncertain by/);
+    await tumble.shows(/heading is uncertain by/);
     world.hands.clip();
     const swing = await stepOf(page, 'Swing');
     await swing.press('Start');

@@ -1,9 +1,13 @@
+import { readdirSync, readFileSync } from 'node:fs';
+import { basename, join } from 'node:path';
+import { fileURLToPath } from 'node:url';
 import { describe, expect, it } from 'vitest';
 import { drawn } from '../words/draw.ts';
 import { faultsOf } from '../words/rules.ts';
 import { allSentences, sentencesOf } from '../words/sentences.ts';
 import { registered, typedFault, typedIn } from '../words/typed.ts';
 
+const root = fileURLToPath(new URL('../../', import.meta.url));
 const all = allSentences();
 const texts = (source: string): string[] => sentencesOf('host/steps/made.ts', source).map(({ text }) => text);
 
@@ -60,6 +64,30 @@ describe('the list of all that a person can read', () => {
   });
 });
 
+describe('a words file', () => {
+  const rooms = ['host/web/sheet'];
+  const files = rooms.flatMap((room) =>
+    readdirSync(join(root, room, 'words')).map((file) => ({ room, file: join(room, 'words', file) })),
+  );
+
+  it.each(rooms)('holds all that %s says, but for what a refusal says beside its check', (room) => {
+    const astray = all.filter((sentence) => sentence.room === room && !sentence.file.startsWith(`${room}/words/`));
+    const told = astray.filter(({ isRefusal, text }) => !isRefusal && / .* /.test(text));
+    expect(told.map(({ file, line, text }) => `${file}:${line} ${text}`)).toEqual([]);
+  });
+
+  it.each(files)('$file holds nothing that is not said', ({ room, file }) => {
+    const sources = readdirSync(join(root, room))
+      .filter((name) => name.endsWith('.ts'))
+      .map((name) => readFileSync(join(root, room, name), 'utf8'))
+      .filter((text) => text.includes(`from './words/${basename(file)}'`))
+      .join('\n');
+    const keys = [...readFileSync(join(root, file), 'utf8').matchAll(/^  (\w+):/gm)].map(([, key]) => key!);
+    expect(keys.length).toBeGreaterThan(2);
+    expect(keys.filter((key) => !new RegExp(`\\btexts\\.${key}\\b`).test(sources))).toEqual([]);
+  });
+});
+
 describe('every sentence', () => {
   it('keeps the rules that a machine can hold', () => {
     expect(all.length).toBeGreaterThan(2000);
@@ -75,7 +103,7 @@ describe('every sentence', () => {
     ['Take the the board.', 'twice'],
     [`Take ${'one more star and '.repeat(8)}end.`, '30 words'],
   ])('breaks a rule: %s', (text, rule) => {
-    const faults = faultsOf([{ room: 'r', file: 'f', line: 1, text }]);
+    const faults = faultsOf([{ room: 'r', file: 'f', line: 1, text, isRefusal: false }]);
     expect(faults.map(({ says }) => says).join()).toContain(rule);
   });
 

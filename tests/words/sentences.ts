@@ -10,6 +10,8 @@ export interface Sentence {
   file: string;
   line: number;
   text: string;
+  /** Said by a `Failure`: it stands beside the check that throws it. */
+  isRefusal: boolean;
 }
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
@@ -43,12 +45,12 @@ export function sentencesOf(file: string, text: string): Sentence[] {
   return found
     .flatMap(withoutMarkup)
     .filter(({ text: said }) => isWords(said))
-    .map(({ line, text: said }) => ({ room: roomOf(file), file, line, text: said }));
+    .map(({ line, text: said, isRefusal = false }) => ({ room: roomOf(file), file, line, text: said, isRefusal }));
 }
 
 /** The words of a page or a drawing that is written as one text. */
-function withoutMarkup({ line, text }: Found): Found[] {
-  if (!/<\/?[a-z][^<>]*>/.test(text) || /<[a-z]+>(?:$| )/.test(text)) return [{ line, text }];
+function withoutMarkup({ line, text, isRefusal }: Found): Found[] {
+  if (!/<\/?[a-z][^<>]*>/.test(text) || /<[a-z]+>(?:$| )/.test(text)) return [{ line, text, isRefusal }];
   const shown = text.replace(/<style>[\s\S]*?<\/style>/g, '');
   const labels = [...shown.matchAll(/aria-label="([^"]*)"/g)].map(([, label]) => label!);
   const pieces = shown.split(/<[^<>]*>/).flatMap((piece) => piece.split('\n'));
@@ -64,16 +66,23 @@ function roomOf(file: string): string {
   return folders.slice(0, folders[1] === 'web' ? 3 : 2).join('/');
 }
 
-type Found = Pick<Sentence, 'line' | 'text'>;
+type Found = Pick<Sentence, 'line' | 'text'> & Partial<Pick<Sentence, 'isRefusal'>>;
 
 function inSource(file: string, text: string): Found[] {
   const source = ts.createSourceFile(file, text, ts.ScriptTarget.Latest, true);
   const found: Found[] = [];
+  let isRefusal = false;
   const visit = (node: ts.Node): void => {
     if (isHidden(node)) return;
+    if (ts.isNewExpression(node) && node.expression.getText() === 'Failure') {
+      isRefusal = true;
+      ts.forEachChild(node, visit);
+      isRefusal = false;
+      return;
+    }
     if (isText(node)) {
       const said = plain(rendered(node));
-      if (isSeen(said, node)) found.push({ line: lineOf(source, node), text: said });
+      if (isSeen(said, node)) found.push({ line: lineOf(source, node), text: said, isRefusal });
       eachFilled(node, visit);
       return;
     }

@@ -1,4 +1,4 @@
-import { readdirSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import type { Sentence } from './sentences.ts';
@@ -8,9 +8,10 @@ const folder = fileURLToPath(new URL('../../host/commands/', import.meta.url));
 /** The commands as the program registers them. */
 export async function registered(): Promise<Map<string, Command>> {
   const program = new Command('lodepole');
-  for (const file of readdirSync(folder).filter((name) => name.endsWith('.ts'))) {
-    const { register } = (await import(`../../host/commands/${file}`)) as { register?: (to: Command) => void };
-    register?.(program);
+  for (const file of readdirSync(folder).filter((name) => /^(?!run)\w+\.ts$/.test(name))) {
+    if (!readFileSync(`${folder}${file}`, 'utf8').includes('export function register(')) continue;
+    const { register } = (await import(`../../host/commands/${file}`)) as { register: (to: Command) => void };
+    register(program);
   }
   return new Map(program.commands.map((command) => [command.name(), command]));
 }

@@ -7,6 +7,7 @@ import { blankView } from './blankView.ts';
 import { axisRows, sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/answer.ts';
 
 const lastEntries = 6;
 /** Chance below which measurements that should agree do not. */
@@ -23,13 +24,13 @@ export class AnswerSheet implements SheetStep {
 
   view(): StepView {
     const { carried } = this.night;
-    const blank = blankView(this.name, 'Answer of the night');
+    const blank = blankView(this.name, texts.title);
     const answer = carried.answer();
     if (!answer)
       return {
         ...blank,
-        toDo: ['The log is empty. Take sights of stars, the shadow of the Sun, or the drift of a star.'],
-        howSure: "This joins all of tonight's measurements, each with its weight and age.",
+        toDo: [texts.logIsEmpty],
+        howSure: texts.whatItJoins,
       };
     const { axisCovariance, distanceRad, sigmaDistanceRad, parts, agreement } = answer;
     return {
@@ -38,29 +39,23 @@ export class AnswerSheet implements SheetStep {
       figure: sized(distanceRad, sigmaDistanceRad).split(',')[0],
       toDo: [
         axisWords(answer)[1],
-        carried.isNudging
-          ? 'The bolts are turning: the answer follows once they rest.'
-          : carried.isCarrying
-            ? 'The needles carry this answer while you turn the bolts.'
-            : 'So far the needles use the compass only.',
-        ...(agreement < disagreement ? ['Caution: the measurements disagree. Repeat the most reliable one.'] : []),
+        carried.isNudging ? texts.boltsTurn : carried.isCarrying ? texts.needlesCarryIt : texts.compassOnly,
+        ...(agreement < disagreement ? [texts.disagree] : []),
       ],
       measured: [
         ...axisRows({ ...answer, axisCovariance }),
-        { label: 'From the pole', value: sized(distanceRad, sigmaDistanceRad) },
+        { label: texts.distance, value: sized(distanceRad, sigmaDistanceRad) },
         ...parts.map((part) => ({
-          label: `${partNames[part.kind]}, ${ageWords(part.ageS)} ago`,
+          label: texts.was(partNames[part.kind], ageWords(part.ageS)),
           value: weightWords(part),
         })),
         ...carried.log.entries
           .slice(-lastEntries)
           .map((entry) => ({ label: `${entry.timeUtc.slice(11, 16)} UTC`, value: entryWords(entry) })),
       ],
-      howSure: `"Give or take" holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that you did not report count only as far as the needles noticed them.`,
-      next: asTyped(
-        'To print the night sheet: More, print the night sheet. Elsewhere: lodepole night --html night.html',
-      ),
-      actions: [{ name: 'forget', label: 'The tripod was knocked: start again', isMain: false }],
+      howSure: texts.whatGiveOrTakeMeans,
+      next: asTyped(texts.howToPrint),
+      actions: [{ name: 'forget', label: texts.knocked, isMain: false }],
     };
   }
 
@@ -71,12 +66,12 @@ export class AnswerSheet implements SheetStep {
     const shown = await this.night.atRest();
     await carried.log.keep(this.night.compassOf(shown), {
       replacesEarlier: true,
-      words: 'Earlier measurements were discarded.',
+      words: texts.discarded,
     });
   }
 }
 
 const weightWords = ({ altitudeWeight, azimuthWeight }: AnswerPart): string => {
   const percent = (share: number): string => (100 * Math.max(0, share)).toFixed(0);
-  return `altitude ${percent(altitudeWeight)}, azimuth ${percent(azimuthWeight)} percent`;
+  return texts.weights(percent(altitudeWeight), percent(azimuthWeight));
 };

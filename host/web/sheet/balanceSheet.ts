@@ -12,20 +12,21 @@ import { blankView } from './blankView.ts';
 import type { Night } from './nightAtPage.ts';
 import { fieldsOf, rigTyped } from './rigTyped.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/balance.ts';
 
 const hints = {
   rig: 'barn',
-  parts: 'tube 5.2 40 180; camera 0.9 -330 180',
+  parts: texts.partsHint,
   weights: '5 90-340',
   shaft: '1.1 170',
   travel: '-60 90',
 } as const;
 const labels: Readonly<Record<keyof typeof hints, string>> = {
-  rig: 'Name of the rig',
-  parts: 'Parts: name, kg, mm along the tube (sky end +), mm from the RA axis',
-  weights: 'Counterweights: kg, from-to in mm',
-  shaft: 'Shaft: kg, mm to its middle',
-  travel: 'Travel of the dovetail, mm',
+  rig: texts.nameLabel,
+  parts: texts.partsLabel,
+  weights: texts.weightsLabel,
+  shaft: texts.shaftLabel,
+  travel: texts.travelLabel,
 };
 
 /** Where dovetail and counterweights go, with a drawing to scale. */
@@ -41,13 +42,11 @@ export class BalanceSheet implements SheetStep {
 
   view(): StepView {
     const blank: StepView = {
-      ...blankView(this.name, 'Balance'),
+      ...blankView(this.name, texts.title),
       cautions: [...balanceCautions],
-      toDo: [
-        'Type everything that you will use on the mount tonight, and where it sits. To load a saved rig, type its name.',
-      ],
-      howSure: 'The result is as good as your masses and distances: weigh the parts and measure to a few millimetres.',
-      next: 'Take sights of stars.',
+      toDo: [texts.typeEverything],
+      howSure: texts.asGoodAsMeasured,
+      next: texts.takeSights,
       fields: (Object.keys(hints) as (keyof typeof hints)[]).map((name) => ({
         name,
         label: labels[name],
@@ -55,9 +54,9 @@ export class BalanceSheet implements SheetStep {
         value: this.typed[name] ?? '',
       })),
       actions: [
-        { name: 'balance', label: 'Balance it', isMain: true },
-        { name: 'keep', label: 'Save this rig' },
-        { name: 'take', label: 'Load the saved rig' },
+        { name: 'balance', label: texts.balanceButton, isMain: true },
+        { name: 'keep', label: texts.saveButton },
+        { name: 'take', label: texts.loadButton },
       ],
     };
     if (!this.judged) return blank;
@@ -66,13 +65,13 @@ export class BalanceSheet implements SheetStep {
     return {
       ...blank,
       status: accepted ? 'done' : 'refused',
-      figure: accepted ? `counterweight ${balance.counterweightAtMm.toFixed(0)} mm` : 'cannot be balanced',
+      figure: accepted ? texts.weightAt(balance.counterweightAtMm.toFixed(0)) : texts.cannotBeBalanced,
       toDo: accepted ? balanceSteps(rig, verdict) : [reason, ...cures],
       measured: [
-        { label: 'On the tube side', value: `${tubeMassKg(rig).toFixed(1)} kg` },
-        { label: 'Counterweights', value: `${weightsMassKg(rig).toFixed(1)} kg` },
-        { label: 'Tube, before', value: moment(balance.declinationMomentBeforeNm, 'sky', 'eyepiece') },
-        { label: 'Tube, after', value: moment(balance.declinationMomentAfterNm, 'sky', 'eyepiece') },
+        { label: texts.onTheTubeSide, value: texts.kilograms(tubeMassKg(rig).toFixed(1)) },
+        { label: texts.counterweights, value: texts.kilograms(weightsMassKg(rig).toFixed(1)) },
+        { label: texts.tubeBefore, value: moment(balance.declinationMomentBeforeNm, 'sky', 'eyepiece') },
+        { label: texts.tubeAfter, value: moment(balance.declinationMomentAfterNm, 'sky', 'eyepiece') },
       ],
       drawing: drawingOf(rig, verdict),
     };
@@ -100,7 +99,7 @@ export class BalanceSheet implements SheetStep {
 }
 
 const moment = (nm: number, plus: string, minus: string): string =>
-  Math.abs(nm) < 0.005 ? 'level' : `${Math.abs(nm).toFixed(2)} Nm, ${nm > 0 ? plus : minus} end heavy`;
+  Math.abs(nm) < 0.005 ? 'level' : texts.heavyEnd(Math.abs(nm).toFixed(2), nm > 0 ? plus : minus);
 
 function drawingOf({ parts, counterweights, shaft, travelMm }: Rig, { balance }: BalanceVerdict): Drawing {
   const shiftMm = balance.dovetailShiftMm - balance.dovetailShortMm;

@@ -1,5 +1,6 @@
 import type { LiveSession } from '../../live/session.ts';
 import type { StepName, StepView } from '../messages.ts';
+import { texts } from './words/shared.ts';
 
 /** A step about which nothing is known yet. */
 export const blankView = <N extends StepName>(name: N, title: string): StepView => ({
@@ -18,4 +19,4 @@ export const blankView = <N extends StepName>(name: N, title: string): StepView 
 
 /** The needles of a virtual board rest on a rehearsal: nothing is missing when the step is skipped. */
 export const rehearsedWords = ({ virtual }: Pick<LiveSession, 'virtual'>): string[] =>
-  virtual ? ['Virtual hands have rehearsed this for the needles; do it here to see how.'] : [];
+  virtual ? [texts.rehearsed] : [];

@@ -15,6 +15,7 @@ import { blankView } from './blankView.ts';
 import { axisRows, gateWords } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/drift.ts';
 
 const watchMinutes = 5;
 /** How often the choice of star is looked at again: it costs a few milliseconds. */
@@ -48,34 +49,26 @@ export class DriftSheet implements SheetStep {
   view(): StepView {
     const count = this.readings.length;
     const blank: StepView = {
-      ...blankView(this.name, 'Drift of a star'),
+      ...blankView(this.name, texts.title),
       status: count > 0 ? 'under way' : 'to do',
-      figure: count > 0 ? `${count} readings` : '',
+      figure: count > 0 ? texts.readingsOf(count) : '',
       cautions: [cautions.sun, ...this.night.sunWords(), cautions.clutch, cautions.rules],
-      toDo: this.busy
-        ? [this.busy]
-        : [
-            count === 0
-              ? 'Let the drive run and centre a star. Every half minute, type how far north of the start it is.'
-              : 'Go on every half minute for five minutes, then do the same with a second star. Leave the bolts.',
-            this.starWords(),
-            'To find north in the field, nudge the tube toward the pole: the star moves south.',
-          ],
+      toDo: this.busy ? [this.busy] : [count === 0 ? texts.begin : texts.goOn, this.starWords(), texts.whereNorthIs],
       measured: this.stars().map((star) => ({ label: star.name, value: this.lineWords(star) })),
-      howSure: 'Common practice: an arcminute of error drifts at most about a quarter of an arcsecond in a minute.',
-      next: 'Ask whether it is good enough.',
+      howSure: texts.howFast,
+      next: texts.askEnough,
       fields: this.busy ? [] : this.fields(),
       actions: [
-        ...(this.busy ? [] : [{ name: 'note', label: 'Note it now' }]),
+        ...(this.busy ? [] : [{ name: 'note', label: texts.noteButton }]),
         ...(count > 0 && !this.busy
           ? [
-              { name: 'undo', label: 'Undo' },
-              { name: 'finish', label: 'Finish' },
+              { name: 'undo', label: texts.undoButton },
+              { name: 'finish', label: texts.finishButton },
             ]
           : []),
-        ...(count > 0 ? [{ name: 'cancel', label: 'Give up' }] : []),
+        ...(count > 0 ? [{ name: 'cancel', label: texts.giveUpButton }] : []),
         ...(this.night.session.virtual?.eyepiece && !this.busy
-          ? [{ name: 'hands', label: `Hands watch two stars, ${2 * watchMinutes} minutes`, byHands: true }]
+          ? [{ name: 'hands', label: texts.handsButton(2 * watchMinutes), byHands: true }]
           : []),
       ],
       drawing: count > 0 ? linesOf(this.readings, this.floorRad) : this.drawn,
@@ -88,9 +81,9 @@ export class DriftSheet implements SheetStep {
       figure: stars.map(({ name }) => name).join(', '),
       toDo: [
         ...gates.map(gateWords),
-        ...(stars.length === 1 ? ['One star shows one direction only: watch a second star far from it.'] : []),
+        ...(stars.length === 1 ? [texts.oneStarOneDirection] : []),
         axisWords(fit)[1],
-        'The needles show this from now on.',
+        texts.needlesShowIt,
       ],
       measured: [
         ...axisRows(fit),
@@ -101,14 +94,14 @@ export class DriftSheet implements SheetStep {
 
   private fields(): StepView['fields'] {
     return [
-      { name: 'star', label: 'Star', value: this.typed.star ?? '', hint: 'Vega, alpha Lyr or HIP 91262' },
+      { name: 'star', label: texts.starLabel, value: this.typed.star ?? '', hint: texts.starHint },
       {
         name: 'unit',
-        label: 'Unit of the reading',
+        label: texts.unitLabel,
         value: this.typed.unit ?? 'arcsec',
-        hint: 'arcsec, division 12, pixel 1.9 or field 40',
+        hint: texts.unitHint,
       },
-      { name: 'north', label: 'North of the start', value: '', hint: '0, 1.5 or -2', number: 'signed' },
+      { name: 'north', label: texts.northLabel, value: '', hint: texts.northHint, number: 'signed' },
     ];
   }
 
@@ -161,7 +154,7 @@ export class DriftSheet implements SheetStep {
     this.readings = [];
     await this.night.noteCompass(await this.night.atRest());
     const names = outcome.stars.map(({ name }) => name).join(' and ');
-    await this.night.believe({ kind: 'drift', ...outcome.fit }, { words: `${readings.length} readings of ${names}` });
+    await this.night.believe({ kind: 'drift', ...outcome.fit }, { words: texts.noted(readings.length, names) });
   }
 
   private async byHands(): Promise<void> {
@@ -172,20 +165,19 @@ export class DriftSheet implements SheetStep {
     this.choose();
     if (this.choice.stars.length === 0)
       throw new Failure(exitCode.refused, this.starWords(), 'Try again when stars are visible.');
-    this.busy = 'The needles come to rest first …';
+    this.busy = texts.needlesRestFirst;
     try {
       await this.night.noteCompass(await this.night.atRest());
       const stars = pairOf(this.choice.stars);
       for (const { star, where } of stars) {
-        const told = `The hands watch ${star.name}, ${where}`;
-        this.busy = `${told} …`;
+        this.busy = texts.handsWatch(star.name, where);
         const over = (): boolean => this.busy === '';
         let firstMs: number | undefined;
         const note = (reading: TypedReading): void => {
           this.keep(reading);
           firstMs ??= reading.utc.getTime();
           const minutes = ((reading.utc.getTime() - firstMs) / 60_000).toFixed(1);
-          if (!over()) this.busy = `${told}: ${minutes} of ${watchMinutes} minutes.`;
+          if (!over()) this.busy = texts.handsHaveWatched(star.name, where, minutes, watchMinutes);
         };
         await watchByEye(eyepiece, site, star, watchMinutes, note, over);
         if (over()) return;
@@ -203,7 +195,7 @@ export class DriftSheet implements SheetStep {
   private lineWords(star: Star): string {
     const mine = this.readings.filter((reading) => reading.star === star);
     const line = lineOf(mine, this.floorRad);
-    return line ? rateWords(line) : `${mine.length} ${mine.length === 1 ? 'reading' : 'readings'}`;
+    return line ? rateWords(line) : texts.readingsOf(mine.length);
   }
 
   private choose(): void {
@@ -221,13 +213,13 @@ export class DriftSheet implements SheetStep {
   }
 
   private starWords(): string {
-    if (!this.night.session.site) return 'Type the site first: then the best star is named.';
+    if (!this.night.session.site) return texts.typeSiteFirst;
     this.choose();
     const best = pairOf(this.choice.stars).map(({ star, where, tells }) =>
-      tells === 'both' ? `${star.name}, ${where}` : `for ${tells} ${star.name}, ${where}`,
+      tells === 'both' ? texts.bestForBoth(star.name, where) : texts.bestFor(tells, star.name, where),
     );
-    if (best.length > 0) return `Best now: ${best.join('; ')}.`;
-    return this.night.sunWords().at(0) ?? 'No listed star is visible from here now.';
+    if (best.length > 0) return texts.bestNow(best.join('; '));
+    return this.night.sunWords().at(0) ?? texts.noStar;
   }
 }
 
@@ -250,7 +242,7 @@ function lineOf(readings: readonly TypedReading[], floorRad: number): DriftLine 
 
 function rateWords({ rateRadPerS, sigmaRateRadPerS }: DriftLine): string {
   const perMinute = (rate: number): string => ((Math.abs(rate) * 60) / arcsecond).toFixed(2);
-  return `${rateRadPerS < 0 ? 'south' : 'north'} ${perMinute(rateRadPerS)}″ a minute, give or take ${perMinute(2 * sigmaRateRadPerS)}″`;
+  return texts.rate(rateRadPerS < 0, perMinute(rateRadPerS), perMinute(2 * sigmaRateRadPerS));
 }
 
 /** Readings from the first one on against minutes, each star's with its line. */
@@ -258,9 +250,9 @@ function linesOf(readings: readonly TypedReading[], floorRad: number): Drawing {
   const stars = [...new Set(readings.map(({ star }) => star))];
   return {
     kind: 'lines',
-    across: 'minutes',
-    up: '″ north',
-    down: '″ south',
+    across: texts.minutes,
+    up: texts.north,
+    down: texts.south,
     lines: stars.map((star) => {
       const mine = readings.filter((reading) => reading.star === star);
       const points = mine.map(({ utc, north }): [number, number] => [

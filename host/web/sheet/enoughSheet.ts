@@ -16,6 +16,7 @@ import { blankView } from './blankView.ts';
 import { capital } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/enough.ts';
 
 /** Sensor and smear where nothing is typed: 23.5 x 15.7 mm, one pixel. */
 const usualDiagonalM = Math.hypot(23.5, 15.7) / 1000;
@@ -52,20 +53,18 @@ export class EnoughSheet implements SheetStep {
       value: this.typed[name] ?? '',
     });
     const blank: StepView = {
-      ...blankView(this.name, 'Good enough?'),
-      toDo: [
-        "Type tonight's plan: exposure, focal length and pixel for photographs, or field and minutes for the eye.",
-      ],
-      howSure: 'The verdict includes the uncertainty of both errors.',
+      ...blankView(this.name, texts.title),
+      toDo: [texts.typePlan],
+      howSure: texts.includesUncertainty,
       fields: [
-        field('exposure', 'Exposure, seconds', '120'),
-        field('focal', 'Focal length, mm', '400'),
-        field('pixel', 'Pixel, micrometres', '3.8'),
-        field('dec', 'Declination of the target', "0, or -33d30'"),
-        field('field', 'Field of the eyepiece, arcminutes', '50'),
-        field('minutes', 'Minutes it should stay', '20'),
+        field('exposure', texts.exposureLabel, '120'),
+        field('focal', texts.focalLabel, '400'),
+        field('pixel', texts.pixelLabel, '3.8'),
+        field('dec', texts.declinationLabel, texts.declinationHint),
+        field('field', texts.fieldLabel, '50'),
+        field('minutes', texts.minutesLabel, '20'),
       ],
-      actions: [{ name: 'ask', label: 'Is it good enough?' }],
+      actions: [{ name: 'ask', label: texts.judgeButton }],
     };
     if (!this.answer) return blank;
     const { verdict, chance, allowedRad, distanceRad, plan } = this.answer;
@@ -74,11 +73,11 @@ export class EnoughSheet implements SheetStep {
       status: 'done',
       figure: verdict,
       toDo: [
-        `${capital(verdict)} for ${plan}.`,
-        `Up to ${plainAngle(allowedRad / degree, 0.01)} from the pole is allowed; the axis is at ${plainAngle(distanceRad / degree, 0.05)}.`,
+        texts.verdict(capital(verdict), plan),
+        texts.allowed(plainAngle(allowedRad / degree, 0.01), plainAngle(distanceRad / degree, 0.05)),
       ],
-      howSure: capital(`${chanceWords(chance)} that it is within.`),
-      next: verdict === 'good enough' ? 'Observe.' : 'Take sights or drift, nudge, and ask again.',
+      howSure: capital(texts.chance(chanceWords(chance))),
+      next: verdict === 'good enough' ? texts.observe : texts.improve,
     };
   }
 
@@ -103,7 +102,7 @@ export class EnoughSheet implements SheetStep {
     const { log } = this.night.carried;
     log.plan = { allowedRad, words: plan };
     if (!session.virtual) await keepPlan(log.plan);
-    await log.noteStep('enough', `The plan: ${plan}.`);
+    await log.noteStep('enough', texts.thePlan(plan));
   }
 
   private plan(): { allowedRad: number; plan: string } {
@@ -119,14 +118,14 @@ export class EnoughSheet implements SheetStep {
         cornerRad: Math.atan(usualDiagonalM / 2 / focalLengthM),
         guided: false,
       });
-      return { allowedRad: distanceRad, plan: `exposures of ${exposureS} s at ${focalMm} mm, not guided` };
+      return { allowedRad: distanceRad, plan: texts.photographPlan(exposureS, focalMm) };
     }
     if (!field?.trim())
       throw new Failure(exitCode.usage, 'The plan is missing.', 'Type it for a photograph or for the eye.');
     const [fieldArcmin, minutes] = ['field', 'minutes'].map((name) => this.positive(name));
     return {
       allowedRad: allowedForEyepiece(fieldArcmin * arcminute, minutes * 60),
-      plan: `${minutes} minutes in a field of ${fieldArcmin}′, driven`,
+      plan: texts.eyePlan(minutes, fieldArcmin),
     };
   }
 

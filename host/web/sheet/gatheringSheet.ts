@@ -4,6 +4,7 @@ import type { Action, StepName, StepRequest, StepView } from '../messages.ts';
 import { LiveStep } from './liveStep.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/shared.ts';
 
 /**
  * A step that gathers samples. All of them are begun, finished and given up by the same buttons, and done by the virtual hands
@@ -55,8 +56,8 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     if (!this.gathering) return [];
     const hands = this.isByHands ? this.night.session.virtual?.hands.words() : undefined;
     return [
-      { label: 'Under way', value: this.gathering.words },
-      ...(hands === undefined ? [] : [{ label: 'Hands', value: hands }]),
+      { label: texts.underWayLabel, value: this.gathering.words },
+      ...(hands === undefined ? [] : [{ label: texts.handsLabel, value: hands }]),
     ];
   }
 
@@ -103,5 +104,5 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
   }
 }
 
-export const finishAction: Action = { name: 'finish', label: 'Finish' };
-export const cancelAction: Action = { name: 'cancel', label: 'Give up' };
+export const finishAction: Action = { name: 'finish', label: texts.finishButton };
+export const cancelAction: Action = { name: 'cancel', label: texts.giveUpButton };

@@ -4,17 +4,18 @@ import type { Gate } from '../../../calibration/gate.ts';
 import type { StepView } from '../messages.ts';
 import { gateWords as wordsOfGate } from '../../words/gate.ts';
 import { bandSigmas, plainAngle, sideWords, type Axis } from '../../words/reading.ts';
+import { texts } from './words/shared.ts';
 
 /** `41′, give or take 22′`: size only, the band of two sigmas. */
 export function sized(angleRad: number, sigmaRad: number): string {
   const bandDeg = (bandSigmas * sigmaRad) / degree;
-  return `${plainAngle(angleRad / degree, bandDeg)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
+  return texts.sized(plainAngle(angleRad / degree, bandDeg), plainAngle(bandDeg, bandDeg));
 }
 
 /** `41′ east, give or take 22′`. */
 export function sided(axis: Axis, errorRad: number, sigmaRad: number): string {
   const bandDeg = (bandSigmas * sigmaRad) / degree;
-  return `${sideWords(axis, errorRad / degree, bandDeg)}, give or take ${plainAngle(bandDeg, bandDeg)}`;
+  return texts.sidedReading(sideWords(axis, errorRad / degree, bandDeg), plainAngle(bandDeg, bandDeg));
 }
 
 /** With a capital letter, as a sentence begins. */
@@ -29,6 +30,6 @@ export const axisRows = ({
   azimuthErrorRad,
   axisCovariance,
 }: Pick<AxisEstimate, 'altitudeErrorRad' | 'azimuthErrorRad' | 'axisCovariance'>): StepView['measured'] => [
-  { label: 'Azimuth', value: sided('azimuth', azimuthErrorRad, Math.sqrt(axisCovariance[3])) },
-  { label: 'Altitude', value: sided('altitude', altitudeErrorRad, Math.sqrt(axisCovariance[0])) },
+  { label: texts.azimuth, value: sided('azimuth', azimuthErrorRad, Math.sqrt(axisCovariance[3])) },
+  { label: texts.altitude, value: sided('altitude', altitudeErrorRad, Math.sqrt(axisCovariance[0])) },
 ];

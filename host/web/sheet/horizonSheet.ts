@@ -8,6 +8,7 @@ import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import { skylineOf } from './skyline.ts';
+import { texts } from './words/horizon.ts';
 
 const sweepS = 40;
 
@@ -22,42 +23,36 @@ export class HorizonSheet extends GatheringSheet<TraceStep> {
   }
 
   view(): StepView {
-    const blank = blankView(this.name, 'Horizon');
+    const blank = blankView(this.name, texts.title);
     const { session } = this.night;
-    if (!session.site)
-      return { ...blank, toDo: ['Type the site first.'], howSure: 'Stars behind trees are not recommended.' };
+    if (!session.site) return { ...blank, toDo: [texts.siteFirst], howSure: texts.whyMark };
     const { site } = this.night;
     const sectors = site.horizon ?? [];
     if (this.step)
       return {
         ...blank,
         status: 'under way',
-        figure: `${(100 * this.step.progress().coverage).toFixed(0)} percent`,
-        toDo: ["Point the board's x arrow at the tree line. Sweep slowly along it, once round."],
-        howSure: 'The program adds two degrees to your trace.',
+        figure: texts.swept((100 * this.step.progress().coverage).toFixed(0)),
+        toDo: [texts.sweep],
+        howSure: texts.margin,
         actions: [finishAction, cancelAction],
       };
     return {
       ...blank,
       status: sectors.length > 0 ? 'done' : 'to do',
-      figure: sectors.length > 0 ? `${sectors.length} stretches hidden` : '',
-      toDo: [
-        this.isKept
-          ? `Kept ${session.virtual !== undefined ? 'until the program ends' : 'with the site'}: stars behind it are not recommended.`
-          : 'Say what hides the sky: the program then recommends visible stars only.',
-        'Type it, or trace it: before you clip the board on, hold it and sweep its arrow along the tree line.',
-      ],
-      howSure: "If you cannot see the recommended star, type another star's name.",
-      next: 'Level the base, or go on to the swing.',
+      figure: sectors.length > 0 ? texts.hidden(sectors.length) : '',
+      toDo: [this.isKept ? texts.kept(session.virtual !== undefined) : texts.sayWhatHides, texts.howToMark],
+      howSure: texts.otherStar,
+      next: texts.nextStep,
       fields: [
         {
           name: 'sectors',
-          label: 'Hidden: from-to:altitude, clockwise',
+          label: texts.sectorsLabel,
           value: sectors.map(sectorText).join(', '),
-          hint: '330-60:55, 120-180:20',
+          hint: texts.sectorsHint,
         },
       ],
-      actions: [{ name: 'keep', label: 'Keep what is typed' }, ...this.beginnings('Trace it', 'Hands sweep the board')],
+      actions: [{ name: 'keep', label: texts.keepButton }, ...this.beginnings(texts.traceButton, texts.handsButton)],
       drawing: skylineOf(site, [], undefined),
     };
   }

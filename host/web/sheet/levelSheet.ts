@@ -7,6 +7,7 @@ import { blankView } from './blankView.ts';
 import { gateWords, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
+import { texts } from './words/level.ts';
 
 /** Tilt of the base, from the board laid on it twice, turned by half a turn in between. */
 export class LevelSheet extends GatheringSheet<LevelStep> {
@@ -20,8 +21,8 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
 
   view(): StepView {
     const blank = {
-      ...blankView(this.name, 'Level'),
-      howSure: "Turning the board round cancels the accelerometer's error and that of the seat.",
+      ...blankView(this.name, texts.title),
+      howSure: texts.whyTurn,
     };
     const progress = this.step?.progress();
     if (progress) {
@@ -29,20 +30,17 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
       return {
         ...blank,
         status: 'under way',
-        figure: isSecond ? 'second position' : 'first position',
+        figure: isSecond ? texts.secondPosition : texts.firstPosition,
         toDo: [progress.instruction],
-        actions: [isSecond ? finishAction : { name: 'turned', label: 'It is turned' }, cancelAction],
+        actions: [isSecond ? finishAction : { name: 'turned', label: texts.turnedButton }, cancelAction],
       };
     }
-    const actions = this.beginnings(this.result ? 'Measure again' : 'Start', 'Hands do it');
+    const actions = this.beginnings(this.result ? texts.againButton : texts.startButton, texts.handsButton);
     if (this.result) return { ...blank, ...resultView(this.result), actions };
     return {
       ...blank,
-      toDo: [
-        'Lay the board flat on the base of the mount, z up and x north. Then turn it half round.',
-        'Do this before the swing, because it takes the board off its clip. You can skip it.',
-      ],
-      next: 'Clip the board to the turning part and swing the axis.',
+      toDo: [texts.layBoard, texts.beforeSwing],
+      next: texts.thenSwing,
       actions,
     };
   }
@@ -76,24 +74,24 @@ export class LevelSheet extends GatheringSheet<LevelStep> {
 
   protected async conclude(result: LevelResult): Promise<void> {
     this.result = result;
-    if (result.accepted) await this.night.carried.log.noteStep('level', `Level: ${levelWords(result)[0]}`);
+    if (result.accepted) await this.night.carried.log.noteStep('level', texts.noted(levelWords(result)[0]));
   }
 }
 
 function resultView(result: LevelResult): Partial<StepView> {
   const high = (rad: number, one: string, other: string): string =>
-    `${(Math.abs(rad) / degree).toFixed(2)}° higher in the ${rad > 0 ? one : other}`;
+    texts.higher((Math.abs(rad) / degree).toFixed(2), rad > 0 ? one : other);
   const gate = decisive(result.gates);
-  if (!result.accepted) return { status: 'refused', toDo: gate ? [gateWords(gate)] : [], next: 'Measure again.' };
+  if (!result.accepted) return { status: 'refused', toDo: gate ? [gateWords(gate)] : [], next: texts.measureAgain };
   return {
     status: 'done',
     figure: `${(result.tiltRad / degree).toFixed(2)}°`,
     toDo: levelWords(result).slice(-1),
     measured: [
-      { label: 'Along the meridian', value: high(result.northHighRad, 'north', 'south') },
-      { label: 'Across it', value: high(result.eastHighRad, 'east', 'west') },
+      { label: texts.alongMeridian, value: high(result.northHighRad, 'north', 'south') },
+      { label: texts.acrossMeridian, value: high(result.eastHighRad, 'east', 'west') },
     ],
-    howSure: `Tilt ${sized(result.tiltRad, result.sigmaTiltRad)}. ${levelWords(result)[1]}`,
-    next: 'Clip the board to the turning part and swing the axis.',
+    howSure: texts.tilt(sized(result.tiltRad, result.sigmaTiltRad), levelWords(result)[1]),
+    next: texts.thenSwing,
   };
 }

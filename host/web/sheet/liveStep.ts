@@ -3,6 +3,7 @@ import { exitCode, Failure } from '../../failure.ts';
 import type { LiveSession } from '../../live/session.ts';
 import type { Step } from '../../steps/step.ts';
 import { clockWords } from '../../words/clock.ts';
+import { texts } from './words/shared.ts';
 
 /** A step that is being fed from the session's samples until it is ended. */
 export class LiveStep<S extends Step<unknown, unknown>> {
@@ -25,7 +26,7 @@ export class LiveStep<S extends Step<unknown, unknown>> {
 
   /** `0:12, 607 readings`: it goes on, and the board sends. */
   get words(): string {
-    return `${clockWords((performance.now() - this.startMs) / 1000)}, ${this.readings} readings`;
+    return texts.goneOn(clockWords((performance.now() - this.startMs) / 1000), this.readings);
   }
 }
 

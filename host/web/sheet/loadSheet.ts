@@ -5,22 +5,23 @@ import { keptLoads, loadShifts } from '../../store/lockings.ts';
 import { cautions } from '../../words/cautions.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import { ShiftSheet } from './shiftSheet.ts';
+import { texts } from './words/load.ts';
 
 /** How far tube, weights and camera move the axis as they go on: remembered for the mount and the load. */
 export class LoadSheet extends ShiftSheet {
   readonly name = 'load';
   protected readonly by = 'load';
-  protected readonly texts = {
-    title: 'Load',
+  protected readonly own = {
+    title: texts.title,
     cautions: [cautions.clutch],
-    again: 'Measure it again',
-    byHands: 'Hands put the load on',
-    now: 'put it on now',
-    begin: { name: 'loading', label: 'Now put it on' },
-    done: 'Everything is on',
+    again: texts.againButton,
+    byHands: texts.handsButton,
+    now: texts.putItOnNow,
+    begin: { name: 'loading', label: texts.putOnButton },
+    done: texts.onButton,
     next: {
-      moved: 'Bring the axis back with the next nudge. Balance.',
-      still: 'Balance.',
+      moved: texts.thenNudge,
+      still: texts.thenBalance,
     },
   };
   /** What goes on, once it is typed. */
@@ -47,7 +48,7 @@ export class LoadSheet extends ShiftSheet {
   protected override press(request: StepRequest): boolean {
     const { load } = request.fields;
     if (load?.trim()) {
-      checkName(load.trim(), 'a load');
+      checkName(load.trim(), texts.aLoad);
       this.typed = load.trim();
     }
     return super.press(request);
@@ -55,12 +56,9 @@ export class LoadSheet extends ShiftSheet {
 
   protected before(): Partial<StepView> {
     return {
-      toDo: [
-        'Press the button before you put anything on: it records where the axis points. Weights go on first.',
-        ...this.habits(),
-      ],
-      next: 'Balance.',
-      fields: [{ name: 'load', label: 'What goes on', value: this.load, hint: 'refractor' }],
+      toDo: [texts.pressFirst, ...this.habits()],
+      next: texts.thenBalance,
+      fields: [{ name: 'load', label: texts.nameLabel, value: this.load, hint: texts.nameHint }],
     };
   }
 

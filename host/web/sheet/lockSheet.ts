@@ -4,23 +4,23 @@ import { loadLockings } from '../../store/lockings.ts';
 import { cautions } from '../../words/cautions.ts';
 import type { StepView } from '../messages.ts';
 import { ShiftSheet } from './shiftSheet.ts';
+import { texts } from './words/lock.ts';
 
 /** What tightening the bolts does to the axis. */
 export class LockSheet extends ShiftSheet {
   readonly name = 'lock';
   protected readonly by = 'locking';
-  protected readonly texts = {
-    title: 'Lock',
+  protected readonly own = {
+    title: texts.title,
     cautions: [cautions.fingers, cautions.clutch],
-    again: 'Lock again',
-    byHands: 'Hands lock the bolts',
-    now: 'tighten now',
-    begin: { name: 'locking', label: 'Now tighten' },
-    done: 'They are tight',
+    again: texts.againButton,
+    byHands: texts.handsButton,
+    now: texts.tightenNow,
+    begin: { name: 'locking', label: texts.tightenButton },
+    done: texts.tightButton,
     next: {
-      moved:
-        'If that is too far: loosen, offset the axis by as much the other way, and lock again. Then load and balance.',
-      still: 'Load and balance.',
+      moved: texts.ifTooFar,
+      still: texts.thenLoad,
     },
   };
   /** What locking did to this mount, oldest first. */
@@ -41,11 +41,8 @@ export class LockSheet extends ShiftSheet {
 
   protected before(): Partial<StepView> {
     return {
-      toDo: [
-        'Press the button before you tighten the bolts: it records where the axis points.',
-        ...lockHabitWords(this.seen),
-      ],
-      next: 'Load and balance.',
+      toDo: [texts.pressFirst, ...lockHabitWords(this.seen)],
+      next: texts.thenLoad,
     };
   }
 

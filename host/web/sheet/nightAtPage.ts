@@ -13,6 +13,7 @@ import type { EntryMore } from '../../night/nightEntry.ts';
 import { noStarWords, starlight } from '../../sky/starlight.ts';
 import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
+import { texts } from './words/shared.ts';
 
 type Hello = NonNullable<ReturnType<NonNullable<LiveSession['hello']>>>;
 
@@ -62,10 +63,7 @@ export class Night {
     await this.session.moveTo(site);
     this.horizon = undefined;
     if (before && isSamePlace(before, site)) return false;
-    const works = [
-      () => this.carried.giveUp('The site was changed: earlier measurements no longer count.'),
-      ...this.moved,
-    ];
+    const works = [() => this.carried.giveUp(texts.siteChanged), ...this.moved];
     // one that cannot be kept on disk must not stop the others
     const faults: unknown[] = [];
     for (const work of works) {

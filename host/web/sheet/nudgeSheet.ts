@@ -12,6 +12,7 @@ import { blankView } from './blankView.ts';
 import { sided, sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/nudge.ts';
 
 const handsToleranceRad = 2 * arcminute;
 const mostNudges = 30;
@@ -35,9 +36,9 @@ export class NudgeSheet implements SheetStep {
   view(): StepView {
     const { session, knobs } = this.night;
     const needles = session.latest();
-    const blank = blankView(this.name, 'Nudge');
-    if (!needles || needles.state === 'stale') return { ...blank, toDo: ['Wait for the needles.'] };
-    if (needles.isOffClip) return { ...blank, toDo: ['Clip the board on first.'] };
+    const blank = blankView(this.name, texts.title);
+    if (!needles || needles.state === 'stale') return { ...blank, toDo: [texts.waitForNeedles] };
+    if (needles.isOffClip) return { ...blank, toDo: [texts.clipOnFirst] };
     const { shown } = needles;
     const isDisturbed = needles.state === 'disturbed';
     const axes = (['azimuth', 'altitude'] as const).map((axis) => ({
@@ -52,11 +53,11 @@ export class NudgeSheet implements SheetStep {
     return {
       ...blank,
       status: isTurning ? 'under way' : isDone ? 'done' : 'to do',
-      figure: isDone ? 'as close as the needles show' : '',
+      figure: isDone ? texts.asClose : '',
       toDo: [
         this.busy ||
           (isDone
-            ? 'Stop here: the needles cannot show a smaller error.'
+            ? texts.stopHere
             : axes
                 .map(({ axis, errorRad, sigmaRad, knob }) =>
                   isDisturbed && axis === 'azimuth'
@@ -64,44 +65,37 @@ export class NudgeSheet implements SheetStep {
                     : instructionWords(axis, errorRad / degree, sigmaRad / degree, boltTurn(knob)),
                 )
                 .join(' ')),
-        this.before
-          ? 'Turn one bolt and count the turns. Wait for the needle, then press the button for that bolt.'
-          : axes.every(({ knob }) => knob)
-            ? 'One turn is measured. "Count a turn" repeats it; one turn back measures the backlash.'
-            : 'To see turns instead of angles, press "Count a turn", make one turn of one bolt, then press the button for that bolt.',
+        this.before ? texts.countTurns : axes.every(({ knob }) => knob) ? texts.turnMeasured : texts.howToCount,
       ],
       measured: axes.flatMap(({ axis, knob }) =>
         knob
           ? [
-              { label: `One turn in ${axis}`, value: sized(knob.radPerTurn, knob.sigmaRadPerTurn) },
-              { label: `Backlash of the ${axis} bolt`, value: playWords(knob) },
+              { label: texts.oneTurn(axis), value: sized(knob.radPerTurn, knob.sigmaRadPerTurn) },
+              { label: texts.backlash(axis), value: playWords(knob) },
             ]
           : [],
       ),
       howSure: axes
-        .map(
-          ({ axis, errorRad, sigmaRad }) =>
-            `${axis === 'azimuth' ? 'Azimuth' : 'Altitude'} ${sided(axis, errorRad, sigmaRad)}.`,
-        )
+        .map(({ axis, errorRad, sigmaRad }) => texts.reads(axis === 'azimuth', sided(axis, errorRad, sigmaRad)))
         .join(' '),
-      next: isDone ? 'Lock the bolts, and see what locking moves.' : '',
+      next: isDone ? texts.thenLock : '',
       cautions: [cautions.fingers, slowIronWords],
       fields: this.before
-        ? [{ name: 'turns', label: 'Turns made', value: '1', hint: '1, or 0.5', number: 'plain' }]
+        ? [{ name: 'turns', label: texts.turnsLabel, value: '1', hint: texts.turnsHint, number: 'plain' }]
         : [],
       actions: [
         ...(this.night.carried.isNudging
-          ? [{ name: 'end', label: 'The bolts rest', isMain: true }]
+          ? [{ name: 'end', label: texts.boltsRestButton, isMain: true }]
           : this.night.carried.isCarrying
-            ? [{ name: 'begin', label: 'I turn the bolts now', isMain: true }]
+            ? [{ name: 'begin', label: texts.turningButton, isMain: true }]
             : []),
         ...(this.before
-          ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: `It was ${axis}` }))
-          : [{ name: 'count', label: 'Count a turn' }]),
+          ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: texts.wasButton(axis) }))
+          : [{ name: 'count', label: texts.countButton }]),
         ...(session.virtual?.hands
           ? [
-              { name: 'hands-count', label: 'Demo: count one turn of each bolt', byHands: true },
-              { name: 'hands-nudge', label: 'Hands nudge to zero', byHands: true },
+              { name: 'hands-count', label: texts.demoButton, byHands: true },
+              { name: 'hands-nudge', label: texts.handsButton, byHands: true },
             ]
           : []),
       ],
@@ -115,11 +109,9 @@ export class NudgeSheet implements SheetStep {
     else if (action === 'end') await carried.nudgeEnds(await this.night.atRest());
     else if (action === 'count') await this.begin();
     else if (action === 'hands-count')
-      await this.whileBusy('The hands count a turn of each bolt …', () => this.night.nudging(() => this.handsCount()));
+      await this.whileBusy(texts.handsCount, () => this.night.nudging(() => this.handsCount()));
     else if (action === 'hands-nudge')
-      await this.whileBusy('The hands turn the bolts by the needles …', () =>
-        this.night.nudging(() => this.handsNudge()),
-      );
+      await this.whileBusy(texts.handsNudge, () => this.night.nudging(() => this.handsNudge()));
     else await this.learn(action === 'turned-altitude' ? 'altitude' : 'azimuth', Number(fields.turns));
   }
 

@@ -2,6 +2,7 @@ import type { Counterweight, Part, Rig } from '../../../calibration/balance/rig.
 import { exitCode, Failure } from '../../failure.ts';
 import { rigFile, type SavedRig } from '../../store/rig.ts';
 import type { StepRequest } from '../messages.ts';
+import { texts } from './words/balance.ts';
 
 const number = String.raw`[+-]?\d+(?:\.\d+)?`;
 const partForm = new RegExp(String.raw`^(.+?)\s+(${number})\s+(${number})\s+(${number})$`);
@@ -20,14 +21,14 @@ function refuse(what: string, text: string, example: string): never {
 
 function partOf(text: string): Part {
   const read = partForm.exec(text);
-  if (!read) return refuse('The part', text, 'name, kg, mm along, mm out: tube 5.2 40 180; camera 0.9 -330 180');
+  if (!read) return refuse(texts.thePart, text, texts.partExample);
   const [massKg, alongMm, outMm] = read.slice(2).map(Number);
   return { name: read[1], massKg, alongMm, outMm };
 }
 
 function weightOf(text: string): Counterweight {
   const read = weightForm.exec(text);
-  if (!read) return refuse('The counterweight', text, 'kg, then from-to in mm: 5 90-340; 2.5 90-340');
+  if (!read) return refuse(texts.theWeight, text, texts.weightExample);
   const [massKg, fromMm, toMm] = read.slice(1).map(Number);
   return { massKg, fromMm, toMm };
 }
@@ -45,11 +46,11 @@ export function rigTyped({
   shaft = '',
   travel = '',
 }: StepRequest['fields']): SavedRig {
-  const [massKg, centreMm] = pairOf('The shaft', shaft, 'kg, mm to its middle: 1.1 170');
+  const [massKg, centreMm] = pairOf(texts.theShaft, shaft, texts.shaftExample);
   const typed: Rig & { schema: 1 } = {
     schema: 1,
     name: name.trim() || 'rig',
-    travelMm: pairOf('The travel', travel, 'from and to in mm: -60 90'),
+    travelMm: pairOf(texts.theTravel, travel, texts.travelExample),
     parts: listOf(parts).map(partOf),
     counterweights: listOf(weights).map(weightOf),
     shaft: { massKg, centreMm },

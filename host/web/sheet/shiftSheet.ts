@@ -10,6 +10,7 @@ import { blankView } from './blankView.ts';
 import { sided, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
 import { cancelAction, GatheringSheet } from './gatheringSheet.ts';
+import { texts } from './words/shift.ts';
 
 interface ShiftTexts {
   title: string;
@@ -25,7 +26,7 @@ interface ShiftTexts {
 
 /** What moves the axis between a rest before and a rest after, and by how much: the locking of the bolts, or a load. */
 export abstract class ShiftSheet extends GatheringSheet<LockStep> {
-  protected abstract readonly texts: ShiftTexts;
+  protected abstract readonly own: ShiftTexts;
   protected abstract readonly by: 'locking' | 'load';
   private needlesBefore: Needles | undefined;
   private shift: LockShift | undefined;
@@ -49,26 +50,26 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
   }
 
   view(): StepView {
-    const { texts } = this;
+    const { own } = this;
     const blank = {
-      ...blankView(this.name, texts.title),
-      cautions: texts.cautions,
-      howSure: `Only the difference counts, so variation and iron cancel out.${this.mountWords()}`,
+      ...blankView(this.name, own.title),
+      cautions: own.cautions,
+      howSure: texts.onlyDifference(this.night.session.clipping?.mount),
     };
     const progress = this.step?.progress();
     if (progress)
       return {
         ...blank,
         status: 'under way',
-        figure: progress.isBeforeKept ? texts.now : 'rest before',
-        toDo: [progress.instruction, 'Do not turn the right-ascension axis meanwhile.'],
-        actions: [progress.isBeforeKept ? { name: 'finish', label: texts.done } : texts.begin, cancelAction],
+        figure: progress.isBeforeKept ? own.now : texts.restBefore,
+        toDo: [progress.instruction, texts.keepAxis],
+        actions: [progress.isBeforeKept ? { name: 'finish', label: own.done } : own.begin, cancelAction],
       };
     // what cannot be read is told when the step is begun
     this.remembered().catch(() => {});
     const begins = {
       ...this.before(),
-      actions: this.beginnings(this.shift ? texts.again : 'Start', texts.byHands),
+      actions: this.beginnings(this.shift ? own.again : texts.startButton, own.byHands),
     };
     if (!this.shift || !this.needlesBefore) return { ...blank, ...begins };
     const isSouth = this.night.site.latitudeRad < 0;
@@ -88,7 +89,7 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
   }
 
   protected override press({ action }: StepRequest): boolean {
-    if (action !== this.texts.begin.name) return false;
+    if (action !== this.own.begin.name) return false;
     this.moves();
     return true;
   }
@@ -132,23 +133,18 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
     await (this.reading ??= this.read());
   }
 
-  private mountWords(): string {
-    const { mount } = this.night.session.clipping ?? {};
-    return mount === undefined ? '' : ` It is remembered for the mount ${mount}.`;
-  }
-
   /** Where one faces south, east is drawn at the left, as on the needles. */
   private shiftView(shift: LockShift, before: Needles, isSouth: boolean): Partial<StepView> {
-    const { next } = this.texts;
+    const { next } = this.own;
     return {
       status: 'done',
-      figure: isShiftSeen(shift) ? `moved ${(shift.distanceRad / arcminute).toFixed(1)}′` : 'no measurable shift',
+      figure: isShiftSeen(shift) ? texts.movedBy((shift.distanceRad / arcminute).toFixed(1)) : texts.noShift,
       toDo: [lockWords(shift, this.by), ...this.after()],
       measured: [
-        { label: 'Altitude moved', value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
-        { label: 'Azimuth moved', value: sided('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad) },
+        { label: texts.altitudeMoved, value: sided('altitude', shift.altitudeShiftRad, shift.sigmaAltitudeShiftRad) },
+        { label: texts.azimuthMoved, value: sided('azimuth', shift.azimuthShiftRad, shift.sigmaAzimuthShiftRad) },
       ],
-      howSure: `The axis moved by ${sized(shift.distanceRad, shift.sigmaDistanceRad)}.`,
+      howSure: texts.noted(sized(shift.distanceRad, shift.sigmaDistanceRad)),
       next: isShiftSeen(shift) ? next.moved : next.still,
       drawing: {
         kind: 'shift',

@@ -9,6 +9,7 @@ import type { StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/side.ts';
 
 const mostListed = 10;
 /** The counterweight may rise to here. */
@@ -29,18 +30,16 @@ export class SideSheet implements SheetStep {
 
   view(): StepView {
     return {
-      ...blankView(this.name, 'Side of the mount'),
+      ...blankView(this.name, texts.title),
       cautions: [cautions.sun, cautions.counterweight],
-      toDo: [
-        'Name a target, or list what can be seen now: on which side of the mount the tube belongs, and when to flip.',
-      ],
-      howSure: 'The counterweight then stays below the tube.',
-      fields: [{ name: 'star', label: 'Star or planet', value: '', hint: 'Capella' }],
-      next: 'Observe.',
+      toDo: [texts.nameTarget],
+      howSure: texts.counterweightBelow,
+      fields: [{ name: 'star', label: texts.targetLabel, value: '', hint: texts.targetHint }],
+      next: texts.observe,
       ...this.told,
       actions: [
-        { name: 'list', label: 'List what can be seen now', isMain: true },
-        { name: 'show', label: 'Show this target' },
+        { name: 'list', label: texts.listButton, isMain: true },
+        { name: 'show', label: texts.showButton },
       ],
     };
   }
@@ -54,8 +53,8 @@ export class SideSheet implements SheetStep {
         status: 'done',
         toDo: listed.length > 0 ? [] : [noStarWords(starlight(site, now))],
         measured: listed.map(({ name, where, sideNow }) => ({
-          label: `${name}, ${where}`,
-          value: `tube ${sideNow.side}; ${untilWords(sideNow)}`,
+          label: texts.target(name, where),
+          value: texts.belongs(sideNow.side, untilWords(sideNow)),
         })),
       };
     } else {
@@ -64,11 +63,11 @@ export class SideSheet implements SheetStep {
       const sideNow = mountSideOf(target, site, now, { allowedRad: 0 });
       this.told = {
         status: 'done',
-        figure: name === 'Sun' ? '' : `tube ${sideNow.side}`,
+        figure: name === 'Sun' ? '' : texts.tubeSide(sideNow.side),
         toDo: sideWords(name, sideNow, now, allowedDeg, notNowWords(target, site, now)),
         measured: [],
       };
     }
-    if (carried.answer()) await carried.log.noteStep('observe', 'The sides of the mount were looked up.');
+    if (carried.answer()) await carried.log.noteStep('observe', texts.noted);
   }
 }

@@ -15,6 +15,7 @@ import { LiveStep, modelInUse } from './liveStep.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 import { skylineOf } from './skyline.ts';
+import { texts } from './words/sights.ts';
 
 const handsSights = 6;
 const readingLimitMs = 15_000;
@@ -39,12 +40,12 @@ export class SightsSheet implements SheetStep {
 
   view(): StepView {
     const blank = {
-      ...blankView(this.name, 'Sights of stars'),
+      ...blankView(this.name, texts.title),
       cautions: [cautions.sun, ...this.night.sunWords(), cautions.clutch, cautions.rules],
-      howSure: 'Four sights, on both sides of the mount, find the pole to a few arcminutes. The compass cannot.',
+      howSure: texts.begin,
     };
     const hands = this.night.session.virtual?.eyepiece
-      ? [{ name: 'hands', label: `Hands take ${handsSights} sights`, byHands: true }]
+      ? [{ name: 'hands', label: texts.handsButton(handsSights), byHands: true }]
       : [];
     const step = this.gathering?.step;
     if (step) {
@@ -52,42 +53,39 @@ export class SightsSheet implements SheetStep {
       return {
         ...blank,
         status: 'under way',
-        figure: count === 1 ? '1 sight' : `${count} sights`,
+        figure: count === 1 ? texts.oneSight : texts.sights(count),
         toDo: starFirst(instruction),
         ...this.runningView(step),
         fields: [
           {
             name: 'star',
-            label: 'Another star (leave empty for the one named)',
+            label: texts.otherStarLabel,
             value: '',
-            hint: 'Vega, alpha Lyr or HIP 91262',
+            hint: texts.starHint,
           },
-          { name: 'side', label: 'Another side', value: '', hint: 'west or east' },
+          { name: 'side', label: texts.otherSideLabel, value: '', hint: texts.sideHint },
         ],
         actions: isReading
           ? []
           : [
-              { name: 'take', label: 'It is centred', isMain: true },
+              { name: 'take', label: texts.centredButton, isMain: true },
               ...(count > 0
                 ? [
-                    { name: 'undo', label: 'Undo' },
-                    { name: 'finish', label: 'Finish' },
+                    { name: 'undo', label: texts.undoButton },
+                    { name: 'finish', label: texts.finishButton },
                   ]
                 : []),
-              { name: 'cancel', label: 'Give up' },
+              { name: 'cancel', label: texts.giveUpButton },
             ],
       };
     }
-    const actions = [{ name: 'start', label: this.outcome ? 'Begin again' : 'Start' }, ...hands];
+    const actions = [{ name: 'start', label: this.outcome ? texts.againButton : texts.startButton }, ...hands];
     if (this.outcome)
       return { ...blank, ...resultView(this.outcome, this.count, this.night.site.latitudeRad), actions };
     return {
       ...blank,
-      toDo: [
-        'Centre a star that you can name, take your hands off, and press the button. Gravity is read for one second.',
-        'The program names the visible star that reduces the uncertainty most.',
-      ],
-      next: 'The needles take the answer as their zero: nudge again.',
+      toDo: [texts.howToTake, texts.namesBestStar],
+      next: texts.needlesTakeIt,
       actions,
     };
   }
@@ -141,17 +139,12 @@ export class SightsSheet implements SheetStep {
       measured: [
         ...(fit ? axisRows(fit) : []),
         ...taken.map(({ star, side, utc }) => ({
-          label: `${star.name}, tube ${side}`,
+          label: texts.starSide(star.name, side),
           value: `${utc.toISOString().slice(11, 19)} UTC`,
         })),
       ],
-      howSure: `So far the axis is uncertain by ${bandOf(sigmaRad)} on the sky, 19 times in 20.`,
-      next:
-        gates.length > 0
-          ? gates.map(gateWords).join(' ')
-          : helps
-            ? 'One more sight helps. Or finish: the needles then use this answer.'
-            : 'More sights no longer help. Finish.',
+      howSure: texts.soFar(bandOf(sigmaRad)),
+      next: gates.length > 0 ? gates.map(gateWords).join(' ') : helps ? texts.oneMoreHelps : texts.noMoreHelps,
     };
   }
 
@@ -200,7 +193,7 @@ export class SightsSheet implements SheetStep {
         azimuthErrorRad: fit.azimuthErrorRad,
         axisCovariance: fit.axisCovariance,
       },
-      { replacesEarlier: true, words: `${this.count} sights: ${starNames(step)}` },
+      { replacesEarlier: true, words: texts.noted(this.count, starNames(step)) },
     );
   }
 }
@@ -220,10 +213,10 @@ function resultView(outcome: SightsOutcome, count: number, latitudeRad: number):
   const words = sightsWords(outcome, count, latitudeRad);
   return {
     status: fit && gates.length === 0 ? 'done' : 'refused',
-    figure: `uncertain by ${bandOf(sigmaRad)}`,
+    figure: texts.uncertainBy(bandOf(sigmaRad)),
     toDo: gates.length > 0 ? gates.map(gateWords) : [words[words.length - 1], ...outcome.remarks],
-    measured: fit ? [...axisRows(fit), { label: 'Sights', value: `${count}` }] : [],
-    howSure: `The axis is uncertain by ${bandOf(sigmaRad)} on the sky, 19 times in 20.`,
-    next: 'The needles show this from now on: nudge again, or watch the drift of a star.',
+    measured: fit ? [...axisRows(fit), { label: texts.sightsLabel, value: `${count}` }] : [],
+    howSure: texts.uncertainty(bandOf(sigmaRad)),
+    next: texts.needlesShowIt,
   };
 }

@@ -12,6 +12,7 @@ import { blankView } from './blankView.ts';
 import { sized } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/site.ts';
 
 /** Where the mount stands, and what follows from it: pole, variation, dip, field. */
 export class SiteSheet implements SheetStep {
@@ -29,62 +30,53 @@ export class SiteSheet implements SheetStep {
 
   view(): StepView {
     const blank = {
-      ...blankView(this.name, 'Site'),
+      ...blankView(this.name, texts.title),
       cautions: [cautions.magnetic, cautions.rules],
       fields: [
         {
           name: 'position',
-          label: this.night.session.site ? 'Another position' : 'Position',
+          label: this.night.session.site ? texts.otherPositionLabel : texts.positionLabel,
           value: '',
-          hint: '46.43, -118.6; a geo: link; a locator such as DN06qk83',
+          hint: texts.positionHint,
         },
-        { name: 'elevation', label: 'Elevation', value: '', hint: '350 m or 1150 ft' },
+        { name: 'elevation', label: texts.elevationLabel, value: '', hint: texts.elevationHint },
       ],
-      actions: [{ name: 'save', label: 'Keep this position', isMain: true }],
+      actions: [{ name: 'save', label: texts.keepButton, isMain: true }],
     };
     const { site } = this.night.session;
-    if (!site) return { ...blank, toDo: ['Type where the mount stands, latitude first.'] };
+    if (!site) return { ...blank, toDo: [texts.typePosition] };
     const field = this.fieldOf(site);
     const { truePole, refractedPole } = polesOf(site);
     const pole = site.latitudeRad >= 0 ? 'north' : 'south';
-    const variation = `${plainAngle(field.variationRad / degree, 0.2)} ${field.variationRad >= 0 ? 'east' : 'west'}`;
+    const variation = texts.variation(plainAngle(field.variationRad / degree, 0.2), field.variationRad >= 0);
     return {
       ...blank,
       status: 'done',
       figure: site.name ?? plainAngle(site.latitudeRad / degree, 0.2) + (pole === 'north' ? ' N' : ' S'),
       toDo: this.toDo(),
       measured: [
-        { label: 'Position', value: positionText(site) },
-        { label: `True ${pole} pole`, value: `${(truePole.altitudeRad / degree).toFixed(2)}° high` },
-        { label: 'Refracted pole', value: `${(refractedPole.altitudeRad / degree).toFixed(2)}° high` },
-        { label: 'Variation', value: `${variation}` },
-        { label: 'Dip', value: `${(field.dipRad / degree).toFixed(1)}°` },
-        { label: 'Field', value: `${field.fieldNt.toFixed(0)} nT, level part ${field.horizontalNt.toFixed(0)} nT` },
+        { label: texts.positionLabel, value: positionText(site) },
+        { label: texts.truePole(pole), value: texts.high((truePole.altitudeRad / degree).toFixed(2)) },
+        { label: texts.refractedPole, value: texts.high((refractedPole.altitudeRad / degree).toFixed(2)) },
+        { label: texts.variationLabel, value: `${variation}` },
+        { label: texts.dipLabel, value: `${(field.dipRad / degree).toFixed(1)}°` },
+        { label: texts.fieldLabel, value: texts.field(field.fieldNt.toFixed(0), field.horizontalNt.toFixed(0)) },
       ],
-      howSure: `The variation comes from the magnetic model, ${sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1]}: no compass is more certain. Valid until ${field.modelValidUntil}.`,
-      next: field.zone === 'ok' ? 'Tumble the board in the hand.' : field.notes.join(' '),
+      howSure: texts.whereVariationComesFrom(
+        sized(field.sigmaVariationRad, field.sigmaVariationRad).split(', ')[1],
+        field.modelValidUntil,
+      ),
+      next: field.zone === 'ok' ? texts.thenTumble : field.notes.join(' '),
     };
   }
 
   private toDo(): string[] {
     const { virtual, moveTo } = this.night.session;
-    const kept = this.saved && `Kept: ${positionText(this.saved)}. ${this.remark}`.trimEnd();
-    if (kept && !moveTo)
-      return [
-        `${kept} A real board will use it; ${virtual ? 'the virtual mount stays where its scene is' : 'this recording stays where it was made'}.`,
-      ];
-    if (kept)
-      return [
-        `${kept} The needles use it from now on.`,
-        ...(this.isElsewhere
-          ? ["Tonight's tumble and swing are recalculated for it. Repeat everything else that you measured."]
-          : []),
-      ];
-    return [
-      virtual
-        ? 'The virtual mount stands at this place; a kept site counts only with a real board.'
-        : 'Check that this is where the mount stands.',
-    ];
+    const position = this.saved && positionText(this.saved);
+    if (position && !moveTo) return [texts.savedForRealBoard(position, this.remark, virtual !== undefined)];
+    if (position)
+      return [texts.savedForNeedles(position, this.remark), ...(this.isElsewhere ? [texts.repeatOthers] : [])];
+    return [virtual ? texts.virtualMountHere : texts.checkPosition];
   }
 
   /** The magnetic model is asked once for each site: the view is looked at several times a second. */

@@ -14,6 +14,7 @@ import { blankView } from './blankView.ts';
 import { gateWords, sized } from './giveOrTake.ts';
 import { modelInUse } from './liveStep.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
+import { texts } from './words/standoff.ts';
 
 const handsSpacersMm = [0, 50, 100];
 const restS = 2.5;
@@ -37,8 +38,7 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
   view(): StepView {
     const blank: StepView = {
       ...blankView(this.name, 'Stand-off'),
-      howSure:
-        "The further the board stands off, the less the mount's iron bends the field. A swing cannot detect this iron.",
+      howSure: texts.why,
       cautions: [cautions.spacer],
     };
     const progress = this.step?.progress();
@@ -46,29 +46,24 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
       return {
         ...blank,
         status: 'under way',
-        figure: `spacer ${progress.currentMm ?? 0} mm`,
+        figure: texts.onSpacer(progress.currentMm ?? 0),
         toDo: [progress.instruction],
-        fields: [{ name: 'spacer', label: 'Spacer, millimetres', value: '', hint: '50', number: 'plain' }],
-        actions: [{ name: 'spacer', label: 'This spacer is in place' }, finishAction, cancelAction],
+        fields: [{ name: 'spacer', label: texts.spacerLabel, value: '', hint: '50', number: 'plain' }],
+        actions: [{ name: 'spacer', label: texts.inPlaceButton }, finishAction, cancelAction],
       };
     }
-    const actions = this.beginnings(
-      this.result ? 'Measure again' : 'Start without a spacer',
-      'Hands change the spacers',
-    );
+    const actions = this.beginnings(this.result ? texts.againButton : texts.startButton, texts.handsButton);
     if (this.night.session.virtual?.hands)
       actions.push({
         name: 'iron',
-        label: this.hasIron ? 'Hands take the iron away' : 'Hands clamp iron below the clip',
+        label: this.hasIron ? texts.handsTakeIronAway : texts.handsClampIron,
         byHands: true,
       });
     if (this.result) return { ...blank, ...resultView(this.result), ...this.keeping(this.result, actions) };
     return {
       ...blank,
-      toDo: [
-        'Leave the board in its clip and the axis at rest. Spacers of wood or plastic show how much iron is below it.',
-      ],
-      next: 'Skip this where no steel is near the clip. Nudge the bolts by the needles.',
+      toDo: [texts.begin],
+      next: texts.skip,
       actions,
     };
   }
@@ -93,26 +88,26 @@ export class StandoffSheet extends GatheringSheet<StandoffStep> {
 
   /** On a mount that is not invented, what the board is left with can be kept with the site. */
   private keeping(result: StandoffResult, actions: StepView['actions']): Partial<StepView> {
-    if (!result.accepted) return { next: 'Measure again.', actions };
-    if (!isTurned(result)) return { next: 'Nudge the bolts by the needles.', actions };
+    if (!result.accepted) return { next: texts.measureAgain, actions };
+    if (!isTurned(result)) return { next: texts.thenNudge, actions };
     if (!this.night.session.moveTo)
       return {
-        next: 'With a real board you can save the rest with the site. Nudge the bolts by the needles.',
+        next: texts.couldSave,
         actions,
       };
     if (this.kept !== '') return { next: this.kept, actions };
     return {
-      next: 'Type the spacer on which the board stays and save the rest with the site: the needles then correct for it.',
+      next: texts.typeAndSave,
       fields: [
         {
           name: 'stay',
-          label: 'Spacer that stays under the board, millimetres',
+          label: texts.staysLabel,
           value: '0',
-          hint: '0 or 50',
+          hint: texts.staysHint,
           number: 'plain',
         },
       ],
-      actions: [...actions, { name: 'keep', label: 'Keep it with the site' }],
+      actions: [...actions, { name: 'keep', label: texts.saveButton }],
     };
   }
 
@@ -171,11 +166,11 @@ function resultView(result: StandoffResult): Partial<StepView> {
   const checks = result.gates.filter(({ verdict }) => verdict !== 'ok').map(gateWords);
   return {
     status: result.accepted ? 'done' : 'refused',
-    figure: turns ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : isSeen ? 'hardly turned' : 'no iron found',
+    figure: turns ? `${(Math.abs(deviationRad) / degree).toFixed(2)}°` : isSeen ? texts.hardlyTurned : texts.noIron,
     toDo: result.accepted ? [...words, ...checks] : [...checks, ...words],
     measured: [
-      { label: 'Compass error without a spacer', value: sized(deviationRad, sigmaDeviationRad) },
-      ...(isSeen ? [{ label: 'Iron below the board', value: `about ${(distanceM * 100).toFixed(0)} cm` }] : []),
+      { label: texts.compassError, value: sized(deviationRad, sigmaDeviationRad) },
+      ...(isSeen ? [{ label: texts.ironBelow, value: texts.about((distanceM * 100).toFixed(0)) }] : []),
     ],
   };
 }

@@ -15,6 +15,7 @@ import type { StepRequest, StepView } from '../messages.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 import { starNudgeView, type StarNudgeState } from './starNudgeView.ts';
+import { texts } from './words/starNudge.ts';
 
 /** How often the choice of star and the plan are looked at again: they cost some milliseconds. */
 const planMs = 5000;
@@ -46,8 +47,8 @@ export class StarNudgeSheet implements SheetStep {
     else if (action === 'centred') await this.begin();
     else if (action === 'read') await this.keep(this.placeTyped(fields));
     else if (action === 'show') this.plan = undefined;
-    else if (action === 'hands-centre') await this.whileBusy('The hands centre the star …', () => this.handsCentre());
-    else await this.whileBusy('The hands nudge on the star …', () => this.byHands());
+    else if (action === 'hands-centre') await this.whileBusy(texts.handsCentre, () => this.handsCentre());
+    else await this.whileBusy(texts.handsNudge, () => this.byHands());
   }
 
   close(): void {
@@ -155,7 +156,7 @@ export class StarNudgeSheet implements SheetStep {
     this.close();
     this.read = shift;
     this.night.session.virtual?.eyepiece.stopDrive();
-    await this.night.carried.shifted(shift, 'star', `Read on ${plan.star.name} in the eyepiece.`);
+    await this.night.carried.shifted(shift, 'star', texts.readOn(plan.star.name));
   }
 
   private async giveUp(): Promise<void> {

@@ -7,6 +7,7 @@ import { rounded } from '../../words/figures.ts';
 import type { Drawing, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
 import { gateWords, sided } from './giveOrTake.ts';
+import { texts } from './words/starNudge.ts';
 
 export interface StarNudgeState {
   plan?: NudgePlan;
@@ -26,25 +27,25 @@ export interface StarNudgeState {
 export function starNudgeView(state: StarNudgeState): StepView {
   const { plan, why, isCentred, busy, read } = state;
   const blank: StepView = {
-    ...blankView('starNudge', 'Nudge on a star'),
+    ...blankView('starNudge', texts.title),
     cautions: [...nudgeCautions],
     fields: isCentred ? readFields : setFields(state),
     measured: read ? shiftRows(read) : [],
     status: read ? 'done' : 'to do',
     figure: read ? 'kept' : '',
-    howSure: "Read to a twentieth of the field's radius, a star tells a nudge three times better than the compass.",
-    next: read ? 'Lock the bolts while you watch the star, then watch a drift to prove it.' : '',
+    howSure: texts.howFine,
+    next: read ? texts.thenLock : '',
   };
   if (!plan) return { ...blank, toDo: [busy || why], actions: [] };
   const stops = plan.gates.filter(({ verdict }) => verdict === 'stop');
   if (stops.length > 0 && !isCentred)
-    return { ...blank, toDo: stops.map(gateWords), actions: [{ name: 'show', label: 'Show' }] };
-  const expected = `Expected distance from the pole: ${arcmin(plan.expectedBeforeRad)} now, ${arcmin(plan.expectedAfterRad)} after this nudge.`;
+    return { ...blank, toDo: stops.map(gateWords), actions: [{ name: 'show', label: texts.showButton }] };
+  const expected = texts.expected(arcmin(plan.expectedBeforeRad), arcmin(plan.expectedAfterRad));
   if (!isCentred && !isNudgeAdvised(plan))
     return {
       ...blank,
-      toDo: [`Leave the bolts: a nudge on ${plan.star.name} brings the axis no nearer to the pole.`, expected],
-      actions: [{ name: 'show', label: 'Show' }],
+      toDo: [texts.leaveBolts(plan.star.name), expected],
+      actions: [{ name: 'show', label: texts.showButton }],
     };
   return {
     ...blank,
@@ -61,49 +62,47 @@ const arcmin = (rad: number): string => `${(rad / arcminute).toFixed(1)}′`;
 function wayWords({ fieldRad, mirrored, isCentred }: StarNudgeState, plan: NudgePlan): string[] {
   const [{ afterAltitude, home }] = plan.steps;
   const turns = [
-    `Turn the altitude bolt until ${plan.star.name} stands ${placeWords(afterAltitude, fieldRad, { mirrored })}.`,
-    `Then turn the azimuth bolts until it stands ${placeWords(home, fieldRad, { mirrored })}.`,
+    texts.turnAltitude(plan.star.name, placeWords(afterAltitude, fieldRad, { mirrored })),
+    texts.thenTurnAzimuth(placeWords(home, fieldRad, { mirrored })),
   ];
-  const more =
-    plan.steps.length > 1 ? [`This is the first of ${plan.steps.length} steps: the field is too small for one.`] : [];
+  const more = plan.steps.length > 1 ? [texts.firstOfSteps(plan.steps.length)] : [];
   return isCentred
     ? [...turns, ...more, clockWords(mirrored)]
-    : [
-        `Centre ${plan.star.name}, the drive running, then press "It is centred".`,
-        clockWords(mirrored),
-        ...turns,
-        ...more,
-      ];
+    : [texts.centre(plan.star.name), clockWords(mirrored), ...turns, ...more];
 }
 
 const setFields = ({ typed, plan }: StarNudgeState): StepView['fields'] => [
-  { name: 'star', label: 'Star', value: typed.star ?? '', hint: plan?.star.name ?? 'Vega' },
-  { name: 'field', label: 'True field, arcminutes', value: typed.field ?? '40', hint: '40' },
+  { name: 'star', label: texts.starLabel, value: typed.star ?? '', hint: plan?.star.name ?? texts.starHint },
+  { name: 'field', label: texts.fieldLabel, value: typed.field ?? '40', hint: '40' },
   {
     name: 'picture',
-    label: 'Picture',
+    label: texts.pictureLabel,
     value: typed.picture ?? 'straight',
-    hint: 'straight, or mirrored by a diagonal',
+    hint: texts.pictureHint,
   },
 ];
 
 const readFields: StepView['fields'] = [
-  { name: 'north', label: 'It stands north, arcminutes', value: '', hint: '-6.5; empty: where it must' },
-  { name: 'east', label: 'and east', value: '', hint: '10; empty: where it must' },
+  { name: 'north', label: texts.northLabel, value: '', hint: texts.northHint },
+  { name: 'east', label: texts.eastLabel, value: '', hint: texts.eastHint },
 ];
 
 function actionsOf({ isCentred, busy, hasHands }: StarNudgeState): StepView['actions'] {
-  const cancel = { name: 'cancel', label: 'Give up' };
+  const cancel = { name: 'cancel', label: texts.giveUpButton };
   if (busy) return isCentred ? [cancel] : [];
   const hands = hasHands
     ? [
-        ...(isCentred ? [] : [{ name: 'hands-centre', label: 'Hands centre the star', byHands: true }]),
-        { name: 'hands', label: 'Hands nudge on the star', byHands: true },
+        ...(isCentred ? [] : [{ name: 'hands-centre', label: texts.handsCentreButton, byHands: true }]),
+        { name: 'hands', label: texts.handsNudgeButton, byHands: true },
       ]
     : [];
   return isCentred
-    ? [{ name: 'read', label: 'It stands there', isMain: true }, cancel, ...hands]
-    : [{ name: 'centred', label: 'It is centred', isMain: true }, { name: 'show', label: 'Show' }, ...hands];
+    ? [{ name: 'read', label: texts.thereButton, isMain: true }, cancel, ...hands]
+    : [
+        { name: 'centred', label: texts.centredButton, isMain: true },
+        { name: 'show', label: texts.showButton },
+        ...hands,
+      ];
 }
 
 function drawingOf({ fieldRad, mirrored, seen }: StarNudgeState, plan: NudgePlan): Drawing {
@@ -118,14 +117,14 @@ function drawingOf({ fieldRad, mirrored, seen }: StarNudgeState, plan: NudgePlan
     radius: rounded(fieldRad / 2 / arcminute, 2),
     mirrored,
     places: [
-      { label: '1 altitude', ...at(afterAltitude), sigma },
-      { label: '2 home', ...at(home), sigma },
+      { label: texts.altitudePlace, ...at(afterAltitude), sigma },
+      { label: texts.homePlace, ...at(home), sigma },
     ],
     ...(seen && { star: at(seen) }),
   };
 }
 
 const shiftRows = ({ altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift): StepView['measured'] => [
-  { label: 'Azimuth moved', value: sided('azimuth', azimuthShiftRad, Math.sqrt(covariance[3])) },
-  { label: 'Altitude moved', value: sided('altitude', altitudeShiftRad, Math.sqrt(covariance[0])) },
+  { label: texts.azimuthMoved, value: sided('azimuth', azimuthShiftRad, Math.sqrt(covariance[3])) },
+  { label: texts.altitudeMoved, value: sided('altitude', altitudeShiftRad, Math.sqrt(covariance[0])) },
 ];

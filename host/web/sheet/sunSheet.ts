@@ -14,6 +14,7 @@ import { blankView } from './blankView.ts';
 import { sided } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import { texts } from './words/sun.ts';
 
 interface Found {
   sight: SunSight;
@@ -39,18 +40,13 @@ export class SunSheet implements SheetStep {
   view(): StepView {
     const practice = this.practice();
     const blank: StepView = {
-      ...blankView(this.name, 'Sun by shadow'),
+      ...blankView(this.name, texts.title),
       cautions: [cautions.sun, cautions.shadow],
-      toDo: [
-        'By day, stand a pin square on the face of the board. Read the angle of its shadow, from the x arrow toward the y arrow.',
-        'Turn the axis so that the face of the board lies about level.',
-        ...practice.toDo,
-      ],
-      howSure:
-        'A shadow read to half a degree gives the azimuth about as well as the compass, and iron does not disturb it.',
-      next: 'At night, sights of stars are ten times better.',
-      fields: [{ name: 'shadow', label: 'The shadow falls at, degrees', value: '', hint: '132.5', number: 'signed' }],
-      actions: [{ name: 'read', label: 'Read it now', isMain: true }, ...practice.actions],
+      toDo: [texts.begin, texts.turnFaceLevel, ...practice.toDo],
+      howSure: texts.howFine,
+      next: texts.atNight,
+      fields: [{ name: 'shadow', label: texts.shadowLabel, value: '', hint: '132.5', number: 'signed' }],
+      actions: [{ name: 'read', label: texts.readButton, isMain: true }, ...practice.actions],
       ...(practice.seen && { drawing: { kind: 'shadow', shadowDeg: practice.seen.shadowRad / degree } }),
     };
     if (!this.found) return blank;
@@ -62,19 +58,16 @@ export class SunSheet implements SheetStep {
       figure: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad).split(',')[0],
       toDo: [
         this.said || instructionWords('azimuth', azimuthErrorRad / degree, sigmaAzimuthRad / degree),
-        'The answer of the night includes it.',
+        texts.answerIncludesIt,
       ],
       measured: [
-        { label: 'Azimuth by the Sun', value: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad) },
-        { label: 'The Sun stood', value: `${(sight.sun.altitudeRad / degree).toFixed(1)}° high` },
+        { label: texts.azimuthLabel, value: sided('azimuth', azimuthErrorRad, sigmaAzimuthRad) },
+        { label: texts.sunStood, value: texts.high((sight.sun.altitudeRad / degree).toFixed(1)) },
         ...(deviationRad === undefined
           ? []
-          : [{ label: 'Compass against the Sun', value: sided('azimuth', deviationRad, sigmaAzimuthRad) }]),
+          : [{ label: texts.compassAgainstSun, value: sided('azimuth', deviationRad, sigmaAzimuthRad) }]),
       ],
-      actions: [
-        ...blank.actions,
-        ...(deviationRad === undefined ? [] : [{ name: 'keep', label: 'Keep this deviation for the site' }]),
-      ],
+      actions: [...blank.actions, ...(deviationRad === undefined ? [] : [{ name: 'keep', label: texts.keepButton }])],
     };
   }
 
@@ -92,14 +85,10 @@ export class SunSheet implements SheetStep {
     const seen = virtual.pinShadow.see();
     return {
       seen,
-      toDo: seen
-        ? [
-            `The virtual Sun stands as at ${minuteWords(seen.utc)}${seen.isOtherHour ? ', whatever the hour now' : ''}. The drawing shows its shadow.`,
-          ]
-        : ['No shadow can be read while the board stands so. Let the hands turn its face level.'],
+      toDo: seen ? [texts.virtualSun(minuteWords(seen.utc), seen.isOtherHour)] : [texts.noShadowYet],
       actions: [
-        { name: 'hands-level', label: 'Hands turn the face level', byHands: true },
-        { name: 'hands-read', label: 'Hands read the shadow', byHands: true },
+        { name: 'hands-level', label: texts.handsTurnButton, byHands: true },
+        { name: 'hands-read', label: texts.handsReadButton, byHands: true },
       ],
     };
   }
@@ -163,7 +152,7 @@ export class SunSheet implements SheetStep {
       );
     this.found = { sight, utc, deviationRad: undefined };
     await this.night.moveTo(kept);
-    this.said = 'The deviation is saved with the site. The compass goes by it from now on.';
+    this.said = texts.deviationSaved;
   }
 }
 

@@ -15,6 +15,7 @@ import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords, sided, sized } from './giveOrTake.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './nightAtPage.ts';
+import { texts } from './words/swing.ts';
 
 /**
  * The swing of the axis: rests at several places, the two circles they make, and the errors that follow. Where the board can
@@ -35,24 +36,21 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (step instanceof SwingStep) return { ...blank, ...turningView(step.progress()) };
     if (step) return { ...blank, ...fixedView(step.progress()) };
     const { session } = this.night;
-    const actions = this.beginnings(this.result ? 'Swing again' : 'Start', 'Hands swing the axis');
-    if (session.virtual === undefined) actions.push({ name: 'fixed', label: 'Start on a fixed part' });
-    else if (session.virtual.hands)
-      actions.push({ name: 'hands-fixed', label: 'Hands do it on a fixed part', byHands: true });
+    const actions = this.beginnings(this.result ? texts.againButton : texts.startButton, texts.handsButton);
+    if (session.virtual === undefined) actions.push({ name: 'fixed', label: texts.fixedButton });
+    else if (session.virtual.hands) actions.push({ name: 'hands-fixed', label: texts.handsFixedButton, byHands: true });
     if (this.result) return { ...blank, ...resultView(this.result, this.made, this.isPractisedOnSeat), actions };
     return {
       ...blank,
       figure: session.virtual !== undefined ? 'rehearsed' : '',
       toDo: [
         ...rehearsedWords(session),
-        'Clip the board to the part that turns. Turn the right-ascension axis in steps, and let it rest at each.',
-        'Turn it by 90 degrees or more: the further, the better.',
-        session.virtual !== undefined
-          ? 'The hands can also clip the board on a fixed part. That is practice: the needles do not use it.'
-          : 'No room on the part that turns? Clip the board on a fixed part along the polar axis, x arrow toward the pole, and press "Start on a fixed part".',
+        texts.turnInSteps,
+        texts.turnFar,
+        session.virtual !== undefined ? texts.handsCanFix : texts.noRoom,
       ],
-      howSure: 'The clip need not be square. Iron that turns with the axis cancels out.',
-      next: 'Nudge the bolts by the needles.',
+      howSure: texts.whatCancels,
+      next: texts.thenNudge,
       actions,
     };
   }
@@ -85,7 +83,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
 
   protected async conclude(result: SwingResult, step: SwingStep | ReversalStep): Promise<void> {
     this.made = step;
-    await this.use(result, 'Axis from the swing just made.');
+    await this.use(result, texts.axisFromSwing);
   }
 
   private async basis(): Promise<[TumbleCalibration, SwingOptions]> {
@@ -103,10 +101,7 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (this.step) this.step.judgeBy(...(await this.basis()));
     if (!this.made) return;
     this.made.judgeBy(...(await this.basis()));
-    await this.use(
-      this.made.finish(),
-      "Axis from tonight's swing, recalculated for this site. Swing again if the mount was moved.",
-    );
+    await this.use(this.made.finish(), texts.axisRecalculated);
   }
 
   private async use(result: SwingResult, note: string): Promise<void> {
@@ -114,14 +109,14 @@ export class SwingSheet extends GatheringSheet<SwingStep | ReversalStep> {
     if (!result.accepted || this.isPractisedOnSeat) return;
     const { session, site, hello } = this.night;
     session.useAxisModel(result.axisModel, note);
-    if (session.virtual !== undefined) return this.night.carried.log.noteStep('swing', 'The axis was swung.');
+    if (session.virtual !== undefined) return this.night.carried.log.noteStep('swing', texts.noted);
     const { clipping } = session;
     await saveSwing(hello, site, result, { ...clipping, temperatureC: session.latest()?.temperatureC });
   }
 }
 
 const blank: StepView = {
-  ...blankView('swing', 'Swing'),
+  ...blankView('swing', texts.title),
   cautions: [cautions.clutch, cautions.counterweight],
 };
 
@@ -130,32 +125,29 @@ function turningView(progress: SwingProgress): Partial<StepView> {
   const band = (sigmaDeg: number): string => plainAngle(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg);
   return {
     status: 'under way',
-    figure: `${dwells} ${dwells === 1 ? 'rest' : 'rests'}, ${arcDeg.toFixed(0)}°`,
+    figure: texts.rests(dwells, arcDeg.toFixed(0)),
     toDo: [progress.instruction],
     measured: [
-      { label: 'Rests', value: `${dwells}${face > 1 ? ', end for end' : ''}` },
-      { label: 'Way turned', value: `${arcDeg.toFixed(0)}°` },
-      ...(leftOut > 0 ? [{ label: 'Left out', value: `${leftOut}, of a board off its clip` }] : []),
+      { label: texts.restsLabel, value: texts.restsFace(dwells, face > 1) },
+      { label: texts.turnedLabel, value: `${arcDeg.toFixed(0)}°` },
+      ...(leftOut > 0 ? [{ label: texts.leftOutLabel, value: texts.leftOut(leftOut) }] : []),
     ],
     howSure:
       sigmaMagneticAzimuthDeg === undefined || sigmaAltitudeDeg === undefined
-        ? 'Four rests give a first fit.'
-        : `So far: altitude give or take ${band(sigmaAltitudeDeg)}, magnetic azimuth give or take ${band(sigmaMagneticAzimuthDeg)}.`,
-    next: progress.isEnough ? 'Finish, or turn the board end for end for a better altitude.' : '',
+        ? texts.fourRests
+        : texts.soFar(band(sigmaAltitudeDeg), band(sigmaMagneticAzimuthDeg)),
+    next: progress.isEnough ? texts.finishOrReverse : '',
     actions: [finishAction, ...(face === 1 ? [endForEndAction] : []), cancelAction],
     drawing: circlesOf(progress.gravityCircle, progress.fieldCircle),
   };
 }
 
-const endForEndAction = { name: 'reversed', label: 'It is end for end' };
+const endForEndAction = { name: 'reversed', label: texts.reversedButton };
 
 const fixedView = ({ isEndForEnd, instruction }: ReversalProgress): Partial<StepView> => ({
   status: 'under way',
-  figure: isEndForEnd ? 'end for end' : 'first way round',
-  toDo: [
-    instruction,
-    'Leave the axis where it is. For the first rest point the x arrow to the pole, for the second away from it.',
-  ],
+  figure: isEndForEnd ? texts.secondWay : texts.firstWay,
+  toDo: [instruction, texts.leaveAxis],
   howSure: seatWords,
   actions: [isEndForEnd ? finishAction : endForEndAction, cancelAction],
 });
@@ -187,39 +179,33 @@ function resultView(
   return {
     status: result.accepted ? 'done' : 'refused',
     figure: errors
-      ? `${plainAngle(errors.distanceRad / degree, (2 * (result.sigmaDistanceRad ?? 0)) / degree)} off`
+      ? texts.off(plainAngle(errors.distanceRad / degree, (2 * (result.sigmaDistanceRad ?? 0)) / degree))
       : '',
-    toDo: [
-      gate
-        ? gateWords(gate)
-        : isPractice
-          ? 'The axis is found. This was practice: the hands have put the board back on its clip, and the needles do not use it.'
-          : 'The axis is found, and the needles use it now. Leave the board as it is clipped.',
-    ],
+    toDo: [gate ? gateWords(gate) : isPractice ? texts.practised : texts.found],
     measured: [
       ...(errors
         ? [
-            { label: 'Azimuth', value: sided('azimuth', errors.azimuthErrorRad, sigma(3)) },
-            { label: 'Altitude', value: sided('altitude', errors.altitudeErrorRad, sigma(0)) },
+            { label: texts.azimuth, value: sided('azimuth', errors.azimuthErrorRad, sigma(3)) },
+            { label: texts.altitude, value: sided('altitude', errors.altitudeErrorRad, sigma(0)) },
           ]
         : []),
       ...(isFixed ? [] : turnedRows(result)),
     ],
     howSure: errors
-      ? `From the pole: ${sized(errors.distanceRad, result.sigmaDistanceRad ?? 0)}. ${isFixed ? seatWords : `Most of this uncertainty comes from the magnetic model. ${standingIronWords}`}`
+      ? isFixed
+        ? texts.fromPoleOnSeat(sized(errors.distanceRad, result.sigmaDistanceRad ?? 0), seatWords)
+        : texts.fromPole(sized(errors.distanceRad, result.sigmaDistanceRad ?? 0), standingIronWords)
       : '',
-    next: result.accepted
-      ? `Nudge the bolts by the needles.${isFixed ? ' Sights or drift then find the error of the seat.' : ''}`
-      : 'Swing again.',
+    next: result.accepted ? texts.thenNudgeSeat(isFixed) : texts.swingAgain,
     drawing: isFixed ? undefined : circlesOf(result.gravityCircle, result.fieldCircle),
   };
 }
 
 const turnedRows = (result: SwingResult): StepView['measured'] => [
-  { label: 'Way turned', value: `${(result.arcRad / degree).toFixed(0)}°, ${result.rollRad.length} rests` },
-  { label: 'Scatter of the rests', value: `${plainAngle(result.spreadRad / degree, 0.02)} rms` },
+  { label: texts.turnedLabel, value: texts.turned((result.arcRad / degree).toFixed(0), result.rollRad.length) },
+  { label: texts.scatterLabel, value: texts.scatter(plainAngle(result.spreadRad / degree, 0.02)) },
   {
-    label: 'Iron that turns with the axis',
-    value: `${(norm(result.turnAlongIronNt) / 1000).toFixed(1)} µT, taken out`,
+    label: texts.ironLabel,
+    value: texts.iron((norm(result.turnAlongIronNt) / 1000).toFixed(1)),
   },
 ];

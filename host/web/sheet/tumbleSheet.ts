@@ -11,6 +11,7 @@ import { blankView, rehearsedWords } from './blankView.ts';
 import { gateWords } from './giveOrTake.ts';
 import { cancelAction, finishAction, GatheringSheet } from './gatheringSheet.ts';
 import type { Night } from './nightAtPage.ts';
+import { texts } from './words/tumble.ts';
 
 /** Time to take the board off the mount, whose iron must not count. */
 const takingUpS = 3;
@@ -29,27 +30,27 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
   }
 
   view(): StepView {
-    const blank = blankView(this.name, 'Tumble');
+    const blank = blankView(this.name, texts.title);
     const progress = this.step?.progress();
     if (progress) {
       const { coverage, samples, shaken, elapsedS, ready, words, upNow, upNext } = progress;
       return {
         ...blank,
         status: 'under way',
-        figure: `${coverage.percent.toFixed(0)} percent`,
+        figure: texts.covered(coverage.percent.toFixed(0)),
         toDo: [words],
         measured: [
           ...sidesOf(coverage),
-          { label: 'Readings', value: `${samples} in ${elapsedS.toFixed(0)} s` },
-          { label: 'Rejected as shaken', value: `${shaken}` },
+          { label: texts.readingsLabel, value: texts.readingsIn(samples, elapsedS.toFixed(0)) },
+          { label: texts.rejectedLabel, value: `${shaken}` },
         ],
-        howSure: 'Each tile stands for the side that was up: filled tiles are covered, empty ones are missing.',
-        next: ready ? 'Finish.' : '',
+        howSure: texts.whatTilesMean,
+        next: ready ? texts.finish : '',
         actions: [finishAction, cancelAction],
         drawing: sphereOf(coverage, upNow, upNext),
       };
     }
-    const actions = this.beginnings(this.result ? 'Tumble again' : 'Start', 'Hands tumble the board');
+    const actions = this.beginnings(this.result ? texts.againButton : texts.startButton, texts.handsButton);
     if (this.result) return { ...blank, ...resultView(this.result), actions };
     const { session } = this.night;
     const boardId = session.hello()?.boardId;
@@ -58,12 +59,12 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
       figure: session.virtual !== undefined ? 'rehearsed' : '',
       toDo: [
         ...rehearsedWords(session),
-        'Take the board in your hand, a few paces from mount, car, tools and phone. Turn it slowly every way.',
-        'Half a minute is enough. If this board has a saved calibration, you can go straight to the swing.',
-        ...(boardId === undefined ? [] : [`This is board ${boardId}: the calibration is saved for this board only.`]),
+        texts.takeInHand,
+        texts.halfAMinute,
+        ...(boardId === undefined ? [] : [texts.forThisBoard(boardId)]),
       ],
-      howSure: 'The tumble calibrates accelerometer and magnetometer together.',
-      next: 'Level the base, or go on to the swing.',
+      howSure: texts.what,
+      next: texts.nextStep,
       actions,
     };
   }
@@ -82,7 +83,7 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
 
   protected async conclude(outcome: TumbleOutcome, step: TumbleStep): Promise<void> {
     this.made = step;
-    await this.use(outcome, 'Tumbled just now; the swing is still to do.');
+    await this.use(outcome, texts.tumbledNow);
   }
 
   private options(): TumbleOptions {
@@ -95,7 +96,7 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     this.step?.judgeBy(this.options());
     if (!this.made) return;
     this.made.judgeBy(this.options());
-    await this.use(this.made.finish(), 'Tumbled tonight, recalculated for this site; the swing is still to do.');
+    await this.use(this.made.finish(), texts.tumbledRecalculated);
   }
 
   /** A refused tumble leaves everything as it was. */
@@ -107,16 +108,16 @@ export class TumbleSheet extends GatheringSheet<TumbleStep> {
     await saveCalibration(this.night.hello, result.calibration, temperatureC);
     const { carried, session } = this.night;
     // of a real board it is known by what was kept
-    if (session.virtual) await carried.log.noteStep('tumble', 'The board was tumbled.');
+    if (session.virtual) await carried.log.noteStep('tumble', texts.noted);
   }
 }
 
 /** Both sensors need every side; the tiles show the first of the two. */
 function sidesOf({ cells }: Coverage): StepView['measured'] {
-  const of = (count: number): string => `${count} of ${cells.length}`;
+  const of = (count: number): string => texts.sides(count, cells.length);
   return [
-    { label: 'Sides that pointed up', value: of(cells.filter(({ accelReached }) => accelReached).length) },
-    { label: 'Sides that faced the field', value: of(cells.filter(({ fieldReached }) => fieldReached).length) },
+    { label: texts.pointedUp, value: of(cells.filter(({ accelReached }) => accelReached).length) },
+    { label: texts.facedField, value: of(cells.filter(({ fieldReached }) => fieldReached).length) },
   ];
 }
 
@@ -138,24 +139,21 @@ function resultView(result: TumbleResult): Partial<StepView> {
   const { calibration: c } = result;
   return {
     status: result.accepted ? 'done' : 'refused',
-    figure: result.accepted && c ? `heading ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°` : 'refused',
-    toDo: [
-      gate ? gateWords(gate) : 'The board is calibrated.',
-      ...(result.accepted ? [] : ['Your earlier calibration is unchanged.']),
-    ],
+    figure: result.accepted && c ? texts.heading(((2 * c.sigmaHeadingRad) / degree).toFixed(2)) : 'refused',
+    toDo: [gate ? gateWords(gate) : texts.calibrated, ...(result.accepted ? [] : [texts.unchanged])],
     measured: c
       ? [
-          { label: 'Field after correction', value: `even to ${c.fieldResidualPercent.toFixed(2)} percent` },
-          { label: 'Dip', value: `${(c.dipRad / degree).toFixed(2)}°` },
+          { label: texts.evenLabel, value: texts.even(c.fieldResidualPercent.toFixed(2)) },
+          { label: texts.dipLabel, value: `${(c.dipRad / degree).toFixed(2)}°` },
           ...sidesOf(result.coverage),
-          { label: 'Readings', value: `${result.samplesUsed} used, ${result.samplesRejected} rejected` },
+          { label: texts.readingsLabel, value: texts.usedRejected(result.samplesUsed, result.samplesRejected) },
         ]
       : [],
     howSure:
       result.accepted && c
-        ? `Heading uncertain by ${((2 * c.sigmaHeadingRad) / degree).toFixed(2)}°, tilt by ${((2 * c.sigmaTiltRad) / degree).toFixed(3)}°, 19 times in 20, before the magnetic model's own uncertainty.`
+        ? texts.howSure(((2 * c.sigmaHeadingRad) / degree).toFixed(2), ((2 * c.sigmaTiltRad) / degree).toFixed(3))
         : '',
-    next: result.accepted ? 'Clip the board to the turning part and swing the axis.' : 'Tumble again.',
+    next: result.accepted ? texts.thenSwing : texts.tumbleAgain,
     drawing: sphereOf(result.coverage),
   };
 }

@@ -1,0 +1,20 @@
+/** What the step "Level" of the page says. */
+export const texts = {
+  title: 'Level',
+  whyTurn: "Turning the board round cancels the accelerometer's error and that of the seat.",
+  secondPosition: 'second position',
+  firstPosition: 'first position',
+  turnedButton: 'It is turned',
+  againButton: 'Measure again',
+  startButton: 'Start',
+  handsButton: 'Hands do it',
+  layBoard: 'Lay the board flat on the base of the mount, z up and x north. Then turn it half round.',
+  beforeSwing: 'Do this before the swing, because it takes the board off its clip. You can skip it.',
+  thenSwing: 'Clip the board to the turning part and swing the axis.',
+  noted: (what: string): string => `Level: ${what}`,
+  higher: (degrees: string, side: string): string => `${degrees}° higher in the ${side}`,
+  measureAgain: 'Measure again.',
+  alongMeridian: 'Along the meridian',
+  acrossMeridian: 'Across the meridian',
+  tilt: (tilt: string, effect: string): string => `Tilt ${tilt}. ${effect}`,
+};

@@ -1,0 +1,13 @@
+/** What the step "Lock" of the page says. */
+export const texts = {
+  title: 'Lock',
+  againButton: 'Lock again',
+  handsButton: 'Hands lock the bolts',
+  tightenNow: 'tighten now',
+  tightenButton: 'Now tighten',
+  tightButton: 'They are tight',
+  ifTooFar:
+    'If that is too far: loosen, offset the axis by as much the other way, and lock again. Then put the load on and balance it.',
+  thenLoad: 'Put the load on and balance it.',
+  pressFirst: 'Press the button before you tighten the bolts: it records where the axis points.',
+};

@@ -1,0 +1,26 @@
+/** What the step "Nudge" of the page says. */
+export const texts = {
+  title: 'Nudge',
+  waitForNeedles: 'Wait for the needles.',
+  clipOnFirst: 'Clip the board on first.',
+  asClose: 'as close as the needles show',
+  stopHere: 'Stop here: the needles cannot show a smaller error.',
+  countTurns: 'Turn one bolt and count the turns. Wait for the needle, then press the button for that bolt.',
+  turnMeasured: 'One turn is measured. "Count a turn" repeats it; one turn back measures the backlash.',
+  howToCount:
+    'To see turns instead of angles, press "Count a turn", make one turn of one bolt, then press the button for that bolt.',
+  oneTurn: (axis: string): string => `One turn in ${axis}`,
+  backlash: (axis: string): string => `Backlash of the ${axis} bolt`,
+  reads: (isAzimuth: boolean, reading: string): string => `${isAzimuth ? 'Azimuth' : 'Altitude'} ${reading}.`,
+  thenLock: 'Lock the bolts, and see what locking moves.',
+  turnsLabel: 'Turns made',
+  turnsHint: '1, or 0.5',
+  boltsRestButton: 'The bolts rest',
+  turningButton: 'I turn the bolts now',
+  wasButton: (axis: string): string => `It was ${axis}`,
+  countButton: 'Count a turn',
+  demoButton: 'Demo: count one turn of each bolt',
+  handsButton: 'Hands nudge to zero',
+  handsCount: 'The hands count a turn of each bolt …',
+  handsNudge: 'The hands turn the bolts by the needles …',
+};

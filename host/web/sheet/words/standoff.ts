@@ -1,0 +1,27 @@
+/** What the step "Iron near the clip" of the page says. */
+export const texts = {
+  why: "The further the board stands off, the less the mount's iron bends the field. A swing cannot detect this iron.",
+  onSpacer: (millimetres: number): string => `spacer ${millimetres} mm`,
+  spacerLabel: 'Spacer, millimetres',
+  inPlaceButton: 'This spacer is in place',
+  againButton: 'Measure again',
+  startButton: 'Start without a spacer',
+  handsButton: 'Hands change the spacers',
+  handsTakeIronAway: 'Hands take the iron away',
+  handsClampIron: 'Hands clamp iron below the clip',
+  begin: 'Leave the board in its clip and the axis at rest. Spacers of wood or plastic show how much iron is below it.',
+  skip: 'Skip this where no steel is near the clip. Nudge the bolts by the needles.',
+  measureAgain: 'Measure again.',
+  thenNudge: 'Nudge the bolts by the needles.',
+  couldSave: 'With a real board you can save the remaining deviation with the site. Nudge the bolts by the needles.',
+  typeAndSave:
+    'Type the spacer on which the board stays. Save the remaining deviation with the site: the needles then correct for it.',
+  staysLabel: 'Spacer that stays under the board, millimetres',
+  staysHint: '0 or 50',
+  saveButton: 'Keep it with the site',
+  hardlyTurned: 'hardly turned',
+  noIron: 'no iron found',
+  compassError: 'Compass error without a spacer',
+  ironBelow: 'Iron below the board',
+  about: (centimetres: string): string => `about ${centimetres} cm`,
+};
