@@ -192,7 +192,7 @@ describe('the sheet of steps', () => {
     vi.setSystemTime(new Date('2026-11-30T06:30:00Z'));
     for (const step of ['sights', 'drift']) expect(view(step).cautions.join(' ')).not.toContain('The Sun is');
     await act('drift', 'note', { star: 'sirius', north: '0' });
-    expect(view('drift').figure).toBe('1 readings');
+    expect(view('drift').figure).toBe('1 reading');
   });
 
   it('keeps a typed horizon for the stars to come, and refuses one that cannot be read', async () => {
