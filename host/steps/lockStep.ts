@@ -8,7 +8,7 @@ import type { Dwell } from '../../calibration/swing/types.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { cautions } from '../words/cautions.ts';
 import { restWords } from '../words/rest.ts';
-import { bandSigmas, giveOrTake, plainAngle, readingWords, sideOf, type Axis } from '../words/reading.ts';
+import { bandSigmas, fullReading, plainAngle, sideOf, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
 
 /** Setting the axis off finer than half an arcminute before locking is in vain. */
@@ -149,7 +149,7 @@ export function lockWords(shift: LockShift, by: ShiftBy = 'locking'): string {
   const seen = axesSeen(shift);
   const words = (axis: Axis): string => {
     const { rad, sigmaRad } = partOf(axis, shift);
-    return `${readingWords(axis, rad / degree, sigmaRad / degree, '′')}, ${giveOrTake(sigmaRad / degree, '′')}`;
+    return fullReading(axis, rad / degree, sigmaRad / degree, '′');
   };
   const unseen = (['altitude', 'azimuth'] as const).filter((axis) => !seen.includes(axis));
   if (seen.length === 0) return `${shiftName[by]}: no measurable shift (${unseen.map(words).join('; ')}).`;

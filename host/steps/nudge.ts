@@ -7,7 +7,7 @@ import { axisSeen } from '../../calibration/swing/axisSeen.ts';
 import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
 import { axisDriftPerC } from '../../calibration/warmth.ts';
 import { turnsWords } from '../words/instruction.ts';
-import { giveOrTake, readingWords, errorOf, type Axis } from '../words/reading.ts';
+import { errorOf, fullReading, type Axis } from '../words/reading.ts';
 
 /** Errors of the polar axis as one rest shows them. */
 export interface RestErrors {
@@ -101,5 +101,5 @@ const nearEnough = (axis: Axis, now: RestErrors): number => Math.max(doneRad, si
 export function shown(axis: Axis, now: RestErrors): string {
   const [errorDeg, sigmaDeg] = [errorOf(axis, now.errors) / degree, sigmaOf(axis, now) / degree];
   const unit = Math.abs(errorDeg) >= 1 ? '°' : '′';
-  return `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, 2 * sigmaDeg >= 1 ? '°' : '′')}`;
+  return fullReading(axis, errorDeg, sigmaDeg, unit, 2 * sigmaDeg >= 1 ? '°' : '′');
 }

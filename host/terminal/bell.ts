@@ -1,3 +1,4 @@
+import { cannotTell } from '../words/instruction.ts';
 import type { Axis } from '../words/reading.ts';
 import { toneFor } from '../words/tone.ts';
 
@@ -37,7 +38,7 @@ export class Bell {
   /** Whether to ring now; called at every picture. @param reading undefined: none, or none to trust */
   isDue(nowS: number, reading: (axis: Axis) => { errorDeg: number; sigmaDeg: number } | undefined): boolean {
     const now = this.heard === 'off' ? undefined : reading(this.heard);
-    if (!now) return false;
+    if (!now || cannotTell(now.errorDeg, now.sigmaDeg)) return false;
     const { steady, beatsPerS } = toneFor(now.errorDeg, now.sigmaDeg);
     if (steady && !this.wasThere) this.arrivalsLeft = arrivalBells;
     if (!steady) this.arrivalsLeft = 0;

@@ -1,4 +1,4 @@
-import { giveOrTake, readingUnit, readingWords } from '../words/reading.ts';
+import { fullReading, readingUnit } from '../words/reading.ts';
 import { wrap } from '../words/lines.ts';
 import type { Canvas } from './canvas.ts';
 import type { Role } from './look.ts';
@@ -76,6 +76,6 @@ function sizeWords({ axis, errorDeg, sigmaDeg, isStale, isOff }: Reading, { need
   if (isOff) return `${axis} no reading: the board is off its clip`;
   const unit = readingUnit(errorDeg, sigmaDeg);
   const isUntrusted = needles?.state === 'disturbed' && axis === 'azimuth';
-  const size = `${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}`;
+  const size = fullReading(axis, errorDeg, sigmaDeg, unit);
   return `${axis} ${isUntrusted ? 'unreliable: ' : isStale ? 'last ' : ''}${size}`;
 }

@@ -1,4 +1,4 @@
-import { angleWords, bandSigmas, giveOrTake, readingUnit, sideOf, type Axis } from '../words/reading.ts';
+import { angleWords, bandSigmas, giveOrTake, readingUnit, saysNothing, sideOf, type Axis } from '../words/reading.ts';
 import { wrap } from '../words/lines.ts';
 import { shortened } from '../words/way.ts';
 import { bigSize, drawBig } from './bigNumber.ts';
@@ -39,9 +39,9 @@ function drawOne(
   const unit = readingUnit(errorDeg, sigmaDeg);
   const way = wayShown(reading, scenery);
   const role = way?.isNear ? 'plain' : 'strong';
-  const size = way ? shortened(angleWords(errorDeg, bandSigmas * sigmaDeg, unit)) : '--';
+  const size = way && !saysNothing(sigmaDeg) ? shortened(angleWords(errorDeg, bandSigmas * sigmaDeg, unit)) : '--';
   const figure = `${size}${way?.arrow ? arrows[way.arrow] : ''}`;
-  const side = way && Number.parseFloat(size) !== 0 ? sideOf(axis, errorDeg) : '';
+  const side = Number.parseFloat(size) > 0 ? sideOf(axis, errorDeg) : '';
   const why = isOff ? 'off its clip' : isStale ? 'no signal' : '';
   const line = (...parts: string[]): string => parts.filter((part) => part !== '').join('  ');
   const short = line(axis.toUpperCase(), side, why || (way?.words ?? ''));

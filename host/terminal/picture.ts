@@ -1,6 +1,14 @@
 import { ageWords } from '../words/age.ts';
 import { wrap } from '../words/lines.ts';
-import { angleWords, bandSigmas, giveOrTake, readingUnit, readingWords, sideOf } from '../words/reading.ts';
+import {
+  angleWords,
+  bandSigmas,
+  giveOrTake,
+  readingUnit,
+  readingWords,
+  saysNothing,
+  sideOf,
+} from '../words/reading.ts';
 import { bigNumberRows, drawBigNumber } from './bigNumber.ts';
 import { Canvas } from './canvas.ts';
 import { drawCompact } from './compactPicture.ts';
@@ -101,8 +109,9 @@ function drawReading(
   { axis, errorDeg, sigmaDeg, isStale, isOff }: Reading,
   glyphs: TerminalKind['glyphs'],
 ): void {
-  if (isOff) {
+  if (isOff || saysNothing(sigmaDeg)) {
     drawBigNumber(canvas, left, row, '--', 'faint');
+    if (!isOff && !isStale) canvas.put(left + 9, row + 1, readingWords(axis, errorDeg, sigmaDeg, '°'), 'plain');
     return;
   }
   const band = bandSigmas * sigmaDeg;

@@ -3,7 +3,7 @@ import type { Practice } from '../live/practice.ts';
 import type { LiveSession } from '../live/session.ts';
 import { printResult, say } from '../output.ts';
 import { boltTurn } from '../live/boltTurns.ts';
-import { giveOrTake, readingUnit, readingWords } from '../words/reading.ts';
+import { fullReading, readingUnit } from '../words/reading.ts';
 import { sayNotes } from './sayNotes.ts';
 import { instructionWords } from '../words/instruction.ts';
 import { azimuthUntrusted } from '../words/iron.ts';
@@ -56,7 +56,7 @@ export class PlainLines {
         isAzimuth && needles.state === 'disturbed'
           ? azimuthUntrusted
           : instructionWords(axis, errorDeg, sigmaDeg, boltTurn(this.session.knobs?.[axis]));
-      return `${axis} ${readingWords(axis, errorDeg, sigmaDeg, unit)}, ${giveOrTake(sigmaDeg, unit)}. ${toDo}`;
+      return `${axis} ${fullReading(axis, errorDeg, sigmaDeg, unit)}. ${toDo}`;
     });
     const state = this.practice.isTurning() ? `moving (${this.practice.words()})` : needles.state;
     printResult(`${time}Z  ${state}  ${words.join('  ')}`);

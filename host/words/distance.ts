@@ -1,6 +1,6 @@
 import { degree } from '../../calibration/angle.ts';
 import { canBeBettered, cannotTell } from './instruction.ts';
-import { bandSigmas, plainAngle } from './reading.ts';
+import { bandSigmas, plainAngle, saysNothing } from './reading.ts';
 
 /** Where the polar axis points, with what is known of it; degrees, one sigma. */
 export interface AxisStanding {
@@ -29,6 +29,8 @@ export const standingOf = (axis: {
   sigmaAzimuthErrorDeg: axis.sigmaAzimuthErrorRad / degree,
 });
 
+const cannotTellDistance = 'How far from the pole: cannot tell yet.';
+
 /** What the axis is judged from. */
 interface Grounds {
   isAtRest: boolean;
@@ -44,13 +46,14 @@ interface Grounds {
 export function distanceWords(axis: AxisStanding, { isAtRest, isAnchored }: Grounds): string {
   const { distanceDeg, sigmaDistanceDeg } = axis;
   const band = bandSigmas * sigmaDistanceDeg;
+  if (saysNothing(sigmaDistanceDeg)) return cannotTellDistance;
   if (distanceDeg > band)
     return `${plainAngle(distanceDeg, band)} from the pole, give or take ${plainAngle(band, band)}.`;
   if (
     cannotTell(axis.altitudeErrorDeg, axis.sigmaAltitudeErrorDeg) ||
     cannotTell(axis.azimuthErrorDeg, axis.sigmaAzimuthErrorDeg)
   )
-    return 'How far from the pole: cannot tell yet.';
+    return cannotTellDistance;
   const most = plainAngle(distanceDeg + band, band);
   const altitude = canBeBettered(axis.altitudeErrorDeg, axis.sigmaAltitudeErrorDeg);
   const azimuth = canBeBettered(axis.azimuthErrorDeg, axis.sigmaAzimuthErrorDeg);

@@ -1,4 +1,4 @@
-import { plainAngle, bandSigmas, sideOf, type Axis } from './reading.ts';
+import { plainAngle, bandSigmas, saysNothing, sideOf, type Axis } from './reading.ts';
 
 /** What is known of turning one bolt. */
 export interface BoltTurn {
@@ -34,10 +34,8 @@ export function turnsWords(turns: number): string {
 
 /** With a sigma above this a needle says nothing of the bolts: no board that was tumbled and swung comes near it. */
 const mostUsefulSigmaDeg = 2;
-/** And above this it says nothing of the axis at all, such as before the first tumble. */
-const hopelessSigmaDeg = 15;
 export const cannotTell = (errorDeg: number, sigmaDeg: number): boolean =>
-  sigmaDeg > hopelessSigmaDeg || (sigmaDeg > mostUsefulSigmaDeg && Math.abs(errorDeg) <= bandSigmas * sigmaDeg);
+  saysNothing(sigmaDeg) || (sigmaDeg > mostUsefulSigmaDeg && Math.abs(errorDeg) <= bandSigmas * sigmaDeg);
 
 /** The error is no larger than what this measurement can tell, and that is fine enough to mean something. */
 export const isWithinWhatIsKnown = (errorDeg: number, sigmaDeg: number): boolean =>

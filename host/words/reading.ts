@@ -15,6 +15,10 @@ export const sideOf = (axis: Axis, errorDeg: number): 'high' | 'low' | 'east' | 
   return errorDeg > 0 ? 'east' : 'west';
 };
 
+/** With a sigma above this a needle says nothing of the axis at all, such as before the first tumble or while the axis is swung. */
+const hopelessSigmaDeg = 15;
+export const saysNothing = (sigmaDeg: number): boolean => sigmaDeg > hopelessSigmaDeg;
+
 /** Decimals that the band justifies: its half-width has one or two figures. */
 const decimalsFor = (bandInUnit: number): number => (bandInUnit >= 2 ? 0 : bandInUnit >= 0.2 ? 1 : 2);
 
@@ -32,8 +36,9 @@ export const readingUnit = (errorDeg: number, sigmaDeg: number): Scale['unit'] =
 export const plainAngle = (angleDeg: number, bandDeg: number): string =>
   angleWords(angleDeg, bandDeg, Math.abs(angleDeg) >= 1 ? '°' : '′');
 
-/** `41′ east`; `0′` when nothing is left at the shown precision. */
+/** `41′ east`; `0′` when nothing is left at the shown precision; no figure where nothing is known. */
 export function readingWords(axis: Axis, errorDeg: number, sigmaDeg: number, unit: Scale['unit']): string {
+  if (saysNothing(sigmaDeg)) return 'not known';
   const size = angleWords(errorDeg, bandSigmas * sigmaDeg, unit);
   return Number.parseFloat(size) === 0 ? size : `${size} ${sideOf(axis, errorDeg)}`;
 }
@@ -44,5 +49,15 @@ export function sideWords(axis: Axis, errorDeg: number, bandDeg: number, too = '
   return Number.parseFloat(size) === 0 ? `${size} off` : `${size} ${too}${sideOf(axis, errorDeg)}`;
 }
 
+/** Empty where nothing is known. */
 export const giveOrTake = (sigmaDeg: number, unit: Scale['unit']): string =>
-  `give or take ${angleWords(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg, unit)}`;
+  saysNothing(sigmaDeg) ? '' : `give or take ${angleWords(bandSigmas * sigmaDeg, bandSigmas * sigmaDeg, unit)}`;
+
+/** `41′ east, give or take 50′`. */
+export const fullReading = (
+  axis: Axis,
+  errorDeg: number,
+  sigmaDeg: number,
+  unit: Scale['unit'],
+  bandUnit = unit,
+): string => [readingWords(axis, errorDeg, sigmaDeg, unit), giveOrTake(sigmaDeg, bandUnit)].filter(Boolean).join(', ');

@@ -32,6 +32,28 @@ export const glyphHeight = (page: Page, selector: string): Promise<number> =>
     })()`,
   );
 
+/** Which of these elements lie over one another, by the letters or lines that they show, in words. */
+export const overlaps = (page: Page, selectors: readonly string[]): Promise<string[]> =>
+  inPage(
+    page,
+    `(() => {
+      const boxes = ${JSON.stringify(selectors)}.flatMap((selector) => [...document.querySelectorAll(selector)].map((element) => {
+        if (!element.matches('p, h2, span')) return { selector, box: element.getBoundingClientRect() };
+        const range = document.createRange();
+        range.selectNodeContents(element);
+        // a line is higher than its letters
+        const { left, right, top, bottom, width, height } = range.getBoundingClientRect();
+        const size = parseFloat(getComputedStyle(element).fontSize);
+        return { selector, box: { left, right, top: top + 0.2 * size, bottom: bottom - 0.2 * size, width, height } };
+      })).filter(({ box }) => box.width > 0 && box.height > 0);
+      return boxes.flatMap(({ selector, box: one }, index) => boxes.slice(index + 1).flatMap(({ selector: other, box: two }) => {
+        const across = Math.min(one.right, two.right) - Math.max(one.left, two.left);
+        const down = Math.min(one.bottom, two.bottom) - Math.max(one.top, two.top);
+        return Math.min(across, down) > 3 ? [selector + ' over ' + other + ' by ' + Math.min(across, down).toFixed(0) + ' px'] : [];
+      }));
+    })()`,
+  );
+
 /** What of these elements lies outside the window or is wider than its room, in words. */
 export const cutOff = (page: Page, selectors: readonly string[]): Promise<string[]> =>
   inPage(

@@ -5,12 +5,16 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { startPage, type PageServer } from '../../host/web/startPage.ts';
 import { hasBrowser, inPage, openPage, violations } from './browser.ts';
 import { freshBrowser } from './freshBrowser.ts';
-import { arcmin, cutOff, glyphHeight, layouts } from './layouts.ts';
+import { arcmin, cutOff, glyphHeight, layouts, overlaps } from './layouts.ts';
 import { ScriptedSession } from './scriptedSession.ts';
 
 const readings = ['.state', '.azimuth .figure', '.azimuth .sure', '.altitude .figure', '.altitude .sure'];
 /** The longest title that there is. */
 const coming = { title: 'Next: turn the bolts by the needles.', reason: 'They show how far the axis is off.' };
+/** What must not lie over one another. */
+const parts = ['azimuth', 'altitude']
+  .flatMap((axis) => ['.figure .size', '.arrow', '.way', '.sure', '.instruction'].map((part) => `.${axis} ${part}`))
+  .concat('.verdict');
 const all = [
   ...readings,
   'header .coming',
@@ -35,6 +39,11 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     server = await startPage(session, { port: 0, show: () => {}, coming });
     ({ page } = await openPage(browser(), server.url));
     page.setDefaultTimeout(20_000);
+    // a browser takes seconds to fill the screen, so only one test lets it
+    await inPage(
+      page,
+      'globalThis.fill = Element.prototype.requestFullscreen, Element.prototype.requestFullscreen = undefined, 0',
+    );
   });
   afterAll(async () => {
     await server.close();
@@ -76,7 +85,22 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
         ).then(Math.abs);
       await expect.poll(belowTop, { message: 'opened at its heading' }).toBeLessThan(12);
     }
+    const sidewaysInPanel =
+      'document.querySelector("#panel").scrollWidth - document.querySelector("#panel").clientWidth';
+    expect(await inPage(page, sidewaysInPanel), 'the panel scrolls sideways').toBeLessThanOrEqual(0);
+    await page.keyboard.press('h');
+    await page.waitForSelector('.app.hands');
+    expect(await overlaps(page, [...parts, '.panel button']), 'with the hands').toEqual([]);
     await page.keyboard.press('Escape');
+    await page.keyboard.press('f');
+    for (const shown of ['far-both', 'far-azimuth', 'far-altitude']) {
+      await page.waitForSelector(`.app.${shown}`);
+      expect(await overlaps(page, parts), shown).toEqual([]);
+      const unused =
+        'document.documentElement.clientWidth - document.querySelector(".instruments").getBoundingClientRect().right';
+      expect(await inPage(page, unused), `${shown}: room left at the right`).toBeLessThan(20);
+      await page.keyboard.press('f');
+    }
   });
 
   it('name the next step beside the readings, and above the steps with its reason', async () => {
@@ -168,14 +192,19 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
 
   it('lead by key and tap to both needles, to each alone, and back', async () => {
     await resize(390, 844);
+    await inPage(page, 'Element.prototype.requestFullscreen = fill, 0');
+    const isFilled = (): Promise<boolean> => inPage(page, 'document.fullscreenElement !== null');
     for (const shown of ['far-both', 'far-azimuth', 'far-altitude']) {
       await page.keyboard.press('f');
       await page.waitForSelector(`.app.${shown}`);
+      await expect.poll(isFilled, { message: shown, timeout: 20_000 }).toBe(true);
       if (shown !== 'far-both') expect(await violations(page), shown).toEqual([]);
       expect(await cutOff(page, ['.figure .size', '.arrow', '.way', '.sure', '.verdict']), shown).toEqual([]);
     }
     await page.keyboard.press('f');
     await page.waitForSelector('.app:not(.far)');
+    await expect.poll(isFilled, { timeout: 20_000 }).toBe(false);
+    await inPage(page, 'Element.prototype.requestFullscreen = undefined, 0');
     await page.locator('.bar button', { hasText: 'far view' }).click();
     await page.locator('.altitude.reading .figure').click();
     await page.waitForSelector('.app.far-altitude');

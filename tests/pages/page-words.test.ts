@@ -1,8 +1,10 @@
 import fc from 'fast-check';
 import { readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { Bell } from '../../host/terminal/bell.ts';
+import { distanceWords } from '../../host/words/distance.ts';
 import { instructionWords, turnsWords } from '../../host/words/instruction.ts';
-import { angleWords, giveOrTake, plainAngle, readingWords } from '../../host/words/reading.ts';
+import { angleWords, fullReading, giveOrTake, plainAngle, readingWords } from '../../host/words/reading.ts';
 import { fullDeg, ScaleChooser, scales } from '../../host/words/scale.ts';
 
 describe('readings in words', () => {
@@ -23,6 +25,25 @@ describe('readings in words', () => {
     expect(plainAngle(0.99, 0.2)).toBe('59′');
     expect(plainAngle(1.01, 0.2)).toBe('1.0°');
     expect(giveOrTake(0.19, '′')).toBe('give or take 23′');
+  });
+
+  it('shows no figure that knows nothing, such as while the axis is swung', () => {
+    expect(fullReading('azimuth', 28.3, 14.8, '°')).toBe('28° east, give or take 30°');
+    expect(fullReading('azimuth', 28.3, 15.1, '°')).toBe('not known');
+    expect(readingWords('altitude', 0, 151, '°')).toBe('not known');
+    const axis = {
+      distanceDeg: 170,
+      sigmaDistanceDeg: 75,
+      altitudeErrorDeg: 2,
+      sigmaAltitudeErrorDeg: 1,
+      azimuthErrorDeg: 170,
+      sigmaAzimuthErrorDeg: 80,
+    };
+    expect(distanceWords(axis, { isAtRest: true, isAnchored: false })).toBe('How far from the pole: cannot tell yet.');
+    const bell = new Bell();
+    bell.next();
+    expect(bell.isDue(9, () => ({ errorDeg: 2.1, sigmaDeg: 1.1 }))).toBe(true);
+    expect(bell.isDue(99, () => ({ errorDeg: 28, sigmaDeg: 151 }))).toBe(false);
   });
 });
 

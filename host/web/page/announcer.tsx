@@ -22,7 +22,7 @@ export function Announcer({ feed }: { feed: Feed }) {
       if (state === 'stale') return setText(verdictWords(feed));
       const spoken = (['azimuth', 'altitude'] as const).map((axis) => {
         const { reading, sure } = axisWords(feed, axis);
-        return `${axis} ${reading}, ${sure}`;
+        return [`${axis} ${reading}`, sure].filter(Boolean).join(', ');
       });
       setText(`${spoken.join('; ')}. ${state === 'disturbed' ? verdictWords(feed) : ''}`);
     }, lookEveryMs);

@@ -189,7 +189,7 @@ export class Instrument {
         d: linePath(this.shape, at, radius - length, radius),
       });
       if (!isLabelled || index === 0) continue;
-      const [x, y] = pointAt(this.shape, at, radius + (this.shape.upright ? 12 : 14));
+      const [x, y] = pointAt(this.shape, at, radius + (this.shape.upright ? 15 : 18));
       draw(this.marks, 'text', {
         x,
         y: this.shape.upright ? y + 7 : y,

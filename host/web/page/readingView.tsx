@@ -21,11 +21,15 @@ export function Reading({ axis, feed, loop, isFar, onTap }: Props) {
   const dial = useRef<HTMLDivElement>(null);
   const instrument = loop[axis];
   useEffect(() => dial.current?.append(instrument.element), [instrument]);
-  const { size, side, sure, instruction } = axisWords(feed, axis);
+  const { size, side, sure, isUnknown, instruction } = axisWords(feed, axis);
   const way = wayShown(feed, axis);
   const shownSize = isFar ? shortened(size) : size;
   return (
-    <section class={`reading ${axis}${way.isNear ? ' near' : ''}`} aria-label={axis} onClick={onTap}>
+    <section
+      class={`reading ${axis}${way.isNear ? ' near' : ''}${isUnknown ? ' unknown' : ''}`}
+      aria-label={axis}
+      onClick={onTap}
+    >
       <div class="face" ref={dial} />
       <div class="words">
         <h2 class={isFar ? 'unseen' : ''}>{axis}</h2>
@@ -34,7 +38,7 @@ export function Reading({ axis, feed, loop, isFar, onTap }: Props) {
           {side && <span class={isFar ? 'unseen' : ''}>{` ${side}`}</span>}
         </p>
         {isFar && way.arrow && <Arrow way={way.arrow} />}
-        {isFar && <p class="way">{way.words}</p>}
+        {isFar && <p class="way">{isUnknown ? '' : way.words}</p>}
         <p class="sure">{sure}</p>
         {!isFar && <p class="instruction">{instruction}</p>}
       </div>

@@ -1,5 +1,5 @@
 import { useEffect } from 'preact/hooks';
-import { instructionWords } from '../../words/instruction.ts';
+import { cannotTell, instructionWords } from '../../words/instruction.ts';
 import { azimuthUntrusted } from '../../words/iron.ts';
 import type { Feed } from './feed.ts';
 import type { Choices } from './look.ts';
@@ -14,7 +14,8 @@ export function useHearing(feed: Feed, sounder: Sounder, { axis, volume, speech 
   useEffect(() => {
     const timer = setInterval(() => {
       const heard = chosen(feed, axis);
-      const tone = heard && toneFor(heard.errorDeg, heard.sigmaDeg);
+      const isTold = heard && !cannotTell(heard.errorDeg, heard.sigmaDeg);
+      const tone = isTold ? toneFor(heard.errorDeg, heard.sigmaDeg) : undefined;
       sounder.play(tone, volume);
       const { dataset } = document.documentElement;
       dataset.tone = sounder.isOn && tone ? `${tone.pitchHz.toFixed(1)} Hz ${tone.beatsPerS.toFixed(2)}/s` : 'silent';

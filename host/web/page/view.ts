@@ -1,4 +1,12 @@
-import { bandSigmas, giveOrTake, plainAngle, readingUnit, readingWords, type Axis } from '../../words/reading.ts';
+import {
+  bandSigmas,
+  giveOrTake,
+  plainAngle,
+  readingUnit,
+  readingWords,
+  saysNothing,
+  type Axis,
+} from '../../words/reading.ts';
 import { distanceWords } from '../../words/distance.ts';
 import { instructionWords } from '../../words/instruction.ts';
 import { azimuthUntrusted } from '../../words/iron.ts';
@@ -14,6 +22,7 @@ interface AxisWords {
   size: string;
   side: string;
   sure: string;
+  isUnknown: boolean;
   instruction: string;
 }
 
@@ -25,16 +34,18 @@ const shownOf = ({ shown }: NeedlesMessage, axis: Axis): { error: number; sigma:
 export function axisWords(feed: Feed, axis: Axis): AxisWords {
   const { needles } = feed;
   if (!needles || !feed.hasReading())
-    return { reading: 'no reading', size: 'no reading', side: '', sure: '', instruction: '' };
+    return { reading: 'no reading', size: 'no reading', side: '', sure: '', isUnknown: false, instruction: '' };
   const { error, sigma } = shownOf(needles, axis);
   const unit = readingUnit(error, sigma);
   const reading = readingWords(axis, error, sigma, unit);
-  const [size, side = ''] = reading.split(' ');
+  const isUnknown = saysNothing(sigma);
+  const [size, side = ''] = isUnknown ? [reading] : reading.split(' ');
   return {
     reading,
     size,
     side,
     sure: giveOrTake(sigma, unit),
+    isUnknown,
     instruction:
       needles.state === 'disturbed' && axis === 'azimuth'
         ? azimuthUntrusted
@@ -68,6 +79,7 @@ export function farWords(feed: Feed): string {
   if (feed.isOffClip()) return 'The board is off its clip';
   if (needles.state === 'disturbed') return 'Iron is near the board';
   const { distanceDeg, sigmaDistanceDeg } = needles.shown;
+  if (saysNothing(sigmaDistanceDeg)) return `Cannot tell yet, ${needles.state}`;
   const band = bandSigmas * sigmaDistanceDeg;
   const distance =
     distanceDeg > band
