@@ -131,7 +131,7 @@ describe.skipIf(!hasBrowser)('the layouts of the page', () => {
     await page.keyboard.type('120-180:20');
     await tabTo('Keep what is typed');
     await page.keyboard.press('Enter');
-    await expect.poll(() => page.textContent('.step .open')).toContain('Kept until the program ends');
+    await expect.poll(() => page.textContent('.step .open')).toContain('until the program ends');
   });
 
   it('pass axe in every state: moving, disturbed, off its clip, without a reading, near and far', async () => {
