@@ -1,9 +1,9 @@
-import { makeChips, type BoardChips, type ChipNames } from './chips/models.ts';
+import { makeChips, type BoardChipNames } from './chips/models.ts';
 import type { SensorChip } from './chips/sensorChip.ts';
 import { SteppedBoard } from './steppedBoard.ts';
 import type { World } from './world.ts';
 
-const ownChips: ChipNames = { accelerometer: 'LSM303AGR', magnetometer: 'LSM303AGR' };
+const ownChips: BoardChipNames = { accelerometer: 'LSM303AGR', magnetometer: 'LSM303AGR' };
 
 /** What every emulated processor has in common, from one reset to the next. */
 export interface EmulatedProcessor {
@@ -22,6 +22,8 @@ export abstract class EmulatedBoard<Processor extends EmulatedProcessor, SomeWor
   readonly world: SomeWorld;
   readonly accelerometer: SensorChip;
   readonly magnetometer: SensorChip;
+  /** All on its bus. */
+  protected readonly onTheBus: readonly SensorChip[];
   abstract processor: Processor;
   private sent: number[] = [];
   /** World time of the processor's reset. */
@@ -29,12 +31,12 @@ export abstract class EmulatedBoard<Processor extends EmulatedProcessor, SomeWor
   private awakeBeforeReset = 0;
   private latestSampleS: number;
 
-  protected constructor(world: SomeWorld, startS: number, chips: ChipNames = ownChips) {
+  protected constructor(world: SomeWorld, startS: number, chips: BoardChipNames = ownChips) {
     super({ tickMs: 4, longestCatchUpS: 0.1 });
     this.world = world;
     this.resetS = startS;
     this.latestSampleS = startS;
-    const { accelerometer, magnetometer }: BoardChips = makeChips(chips, {
+    const { accelerometer, magnetometer, all } = makeChips(chips, {
       // The chips ask in turn, each for the instants of its own clock; the world goes forward only.
       countsAt: (worldS) => {
         this.latestSampleS = Math.max(this.latestSampleS, worldS);
@@ -44,6 +46,7 @@ export abstract class EmulatedBoard<Processor extends EmulatedProcessor, SomeWor
     });
     this.accelerometer = accelerometer;
     this.magnetometer = magnetometer;
+    this.onTheBus = all;
   }
 
   get nowS(): number {
@@ -90,7 +93,6 @@ export abstract class EmulatedBoard<Processor extends EmulatedProcessor, SomeWor
     this.processor = processor;
     this.resetS = nowS;
     if (!supplyFailed) return;
-    this.accelerometer.powerUp();
-    this.magnetometer.powerUp();
+    for (const chip of this.onTheBus) chip.powerUp();
   }
 }

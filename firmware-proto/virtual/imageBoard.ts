@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { EEPROMMemoryBackend } from 'avr8js';
-import type { ChipNames } from './chips/models.ts';
+import type { BoardChipNames } from './chips/models.ts';
 import { EmulatedBoard } from './emulatedBoard.ts';
 import { parseIntelHex } from './intelHex.ts';
 import { eepromBytes, memoryBytes, Processor, programBytes, type ResetCause } from './processor.ts';
@@ -21,7 +21,7 @@ export interface ImageBoardOptions {
   /** World time at power-up, seconds. */
   startS?: number;
   /** An LSM303AGR by default. */
-  chips?: ChipNames;
+  chips?: BoardChipNames;
 }
 
 /** The board's own image on an emulated ATmega328P. */
@@ -87,7 +87,7 @@ export class ImageBoard<SomeWorld extends World = World> extends EmulatedBoard<P
       memory,
       hasBootLoader: this.hasBootLoader,
       eeprom: this.eepromBackend,
-      devices: [this.accelerometer, this.magnetometer],
+      devices: this.onTheBus,
       analogNoise: () => Math.floor(this.random.uniform() * 1024),
       onByte: this.onByte,
     });

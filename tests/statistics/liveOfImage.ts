@@ -1,5 +1,5 @@
 import { LiveEstimator, type LiveEstimate } from '../../calibration/live/estimator.ts';
-import type { ChipNames } from '../../firmware-proto/virtual/chips/models.ts';
+import type { BoardChipNames } from '../../firmware-proto/virtual/chips/models.ts';
 import { makeOf } from '../../firmware-proto/virtual/chips/parts.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
 import type { SceneName } from '../../firmware-proto/virtual/scenes.ts';
@@ -11,11 +11,15 @@ import { swingSite } from '../../host/site/swingSite.ts';
 
 export interface ImageRun {
   estimates: number;
+  /** Accelerometer and magnetometer as the board's hello names them; a hello comes by itself after the start. */
+  named?: string;
   /** Largest departure from the truth in stated sigmas, over all estimates from the second second on. */
   worstAltitude: number;
   worstAzimuth: number;
   worstDistance: number;
   last?: LiveEstimate;
+  /** Altitude and azimuth of the last one. */
+  lastInSigmas: readonly [number, number] | readonly [];
 }
 
 interface EmulatedInWorld {
@@ -25,7 +29,7 @@ interface EmulatedInWorld {
 
 interface ImageOptions {
   /** Those of the scenes by default. */
-  chips?: ChipNames;
+  chips?: BoardChipNames;
   boardIn?: (world: VirtualWorld) => EmulatedInWorld;
 }
 
@@ -42,7 +46,7 @@ export function runImage(scene: SceneName, seed: number, seconds: number, option
   const world = createWorld(scene, drawn);
   const board = options.boardIn?.(world) ?? new ImageBoard(world, { seed, chips });
   const estimator = new LiveEstimator(swing.axisModel, swingSite(world.scene.place, date));
-  const run: ImageRun = { estimates: 0, worstAltitude: 0, worstAzimuth: 0, worstDistance: 0 };
+  const run: ImageRun = { estimates: 0, worstAltitude: 0, worstAzimuth: 0, worstDistance: 0, lastInSigmas: [] };
   const intake = new LineIntake({
     onSample: (sample) => {
       const estimate = estimator.offer(sample);
@@ -51,20 +55,19 @@ export function runImage(scene: SceneName, seed: number, seconds: number, option
       const inSigmas = (shown: number, real: number, sigma: number): number => Math.abs(shown - real) / sigma;
       run.estimates += 1;
       run.last = estimate;
-      run.worstAltitude = Math.max(
-        run.worstAltitude,
-        inSigmas(estimate.altitudeErrorRad, truth.altitudeErrorRad, estimate.sigmaAltitudeErrorRad),
-      );
-      run.worstAzimuth = Math.max(
-        run.worstAzimuth,
-        inSigmas(estimate.azimuthErrorRad, truth.azimuthErrorRad, estimate.sigmaAzimuthErrorRad),
-      );
+      const altitude = inSigmas(estimate.altitudeErrorRad, truth.altitudeErrorRad, estimate.sigmaAltitudeErrorRad);
+      const azimuth = inSigmas(estimate.azimuthErrorRad, truth.azimuthErrorRad, estimate.sigmaAzimuthErrorRad);
+      run.lastInSigmas = [altitude, azimuth];
+      run.worstAltitude = Math.max(run.worstAltitude, altitude);
+      run.worstAzimuth = Math.max(run.worstAzimuth, azimuth);
       run.worstDistance = Math.max(
         run.worstDistance,
         inSigmas(estimate.distanceRad, truth.distanceRad, estimate.sigmaDistanceRad),
       );
     },
-    onHello: () => {},
+    onHello: ({ accelerometer, magnetometer }) => {
+      run.named = `${accelerometer.name} + ${magnetometer.name}`;
+    },
     onReply: () => {},
     onSoundLine: () => {},
   });

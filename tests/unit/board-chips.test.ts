@@ -136,7 +136,7 @@ const cases: readonly Case[] = [
     kind: 'acc',
     name: 'ICM-20948',
     configure:
-      'W 69 06 01; W 69 07 00; W 69 03 00; W 69 05 00; W 69 7F 20; W 69 00 04; W 69 01 21; W 69 10 00; W 69 11 04; W 69 14 21; W 69 15 00; W 69 7F 00; W 69 0F 02; W 69 11 01;',
+      'W 69 06 01; W 69 07 00; W 69 03 00; W 69 05 00; W 69 7F 20; W 69 00 04; W 69 01 21; W 69 02 00; W 69 10 00; W 69 11 04; W 69 14 21; W 69 15 00; W 69 7F 00; W 69 0F 02; W 69 11 01;',
     set: '69 1A 01 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 00 01 02 FD FD 3F FF 00 01 FF FE 03 04 FD F7',
     read: 'R 69 1A 1; R 69 2D 14;',
     reading: 'accel 258 -515 16383 field 0 0 0 rate 1 -2 772 temperature -521 fresh 10',
@@ -224,11 +224,11 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
     expect(status).toBe(0);
   }, 60_000);
 
-  test('are those of the virtual chips, with their identities and scales', () => {
+  test('are those of the virtual chips, in this order, with their identities and scales', () => {
     const listed = run('list').map((line) => line.split(' '));
     const names = (kind: string): string[] => listed.filter((words) => words[0] === kind).map((words) => words[1]);
-    expect(names('acc').sort()).toEqual(Object.keys(accelerometers).sort());
-    expect(names('mag').sort()).toEqual(Object.keys(magnetometers).sort());
+    expect(names('acc')).toEqual(Object.keys(accelerometers));
+    expect(names('mag')).toEqual(Object.keys(magnetometers));
     for (const [kind, name, , id, perCount, dps] of listed) {
       const parts: Record<string, { identity: string; perCount: number }> =
         kind === 'acc' ? accelerometers : magnetometers;
@@ -276,13 +276,13 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
 
   test.each([
     ['acc', 'LSM303AGR', 'W 19 23 8A;'],
-    ['acc', 'LSM6DS3', 'W 6A 14 01;'],
-    ['acc', 'LSM6DSOX', 'W 6A 14 01;'],
+    ['acc', 'LSM6DS3', 'W 6A 14 05;'],
+    ['acc', 'LSM6DSOX', 'W 6A 14 05;'],
     ['acc', 'LSM9DS1', 'W 6B 24 01;'],
     ['acc', 'ADXL345', 'W 53 31 88;'],
-    ['acc', 'MPU-6050', 'W 68 1C 00; W 68 38 01; W 68 1C E0;'],
-    ['acc', 'MPU-9250', 'W 68 1C E0; W 68 1D 04;'],
-    ['acc', 'ICM-20948', 'W 69 7F 20; W 69 15 1C; W 69 7F 00;'],
+    ['acc', 'MPU-6050', 'W 68 1C 00; W 68 38 01; W 68 1C E0; W 68 1B E0;'],
+    ['acc', 'MPU-9250', 'W 68 1C E0; W 68 1B E0; W 68 1D 04;'],
+    ['acc', 'ICM-20948', 'W 69 7F 20; W 69 15 1C; W 69 02 38; W 69 7F 00;'],
     ['mag', 'LSM303AGR', 'W 1E 61 02; W 1E 62 12;'],
     ['mag', 'LIS3MDL', 'W 1C 20 FF;'],
     ['mag', 'LSM9DS1', 'W 1E 20 FF;'],
@@ -327,9 +327,10 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
   });
 
   const agr = ['set 19 0F 33', 'set 1E 4F 40'];
+  const dlhc = ['set 19 0F 33', 'set 1E 0A 48 34 33'];
   test.each([
     ['an LSM303AGR', agr, ['LSM303AGR 19 33', 'LSM303AGR 1e 40']],
-    ['an LSM303DLHC', ['set 19 0F 33', 'set 1E 0A 48 34 33'], ['LSM303DLHC 19 33', 'LSM303DLHC 1e 48']],
+    ['an LSM303DLHC', dlhc, ['LSM303DLHC 19 33', 'LSM303DLHC 1e 48']],
     ['an LSM9DS1', ['set 6B 0F 68', 'set 1E 0F 3D'], ['LSM9DS1 6b 68', 'LSM9DS1 1e 3d']],
     ['an LSM9DS1 at its other addresses', ['set 6A 0F 68', 'set 1C 0F 3D'], ['LSM9DS1 6a 68', 'LSM9DS1 1c 3d']],
     ['an LSM6DS3 and a LIS3MDL', ['set 6B 0F 69', 'set 1E 0F 3D'], ['LSM6DS3 6b 69', 'LIS3MDL 1e 3d']],
@@ -338,6 +339,19 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
     ['an ICM-20948 and its AK09916', ['set 69 00 EA', 'set 0C 00 48 09'], ['ICM-20948 69 ea', 'AK09916 c 48']],
     ['an ADXL345 and a QMC5883L', ['set 1D 00 E5', 'set 0D 0D FF'], ['ADXL345 1d e5', 'QMC5883L d ff']],
     ['an LSM303AGR beside which an RM3100 was put', [...agr, 'set 23 36 22'], ['LSM303AGR 19 33', 'RM3100 23 22']],
+    ['an LSM303DLHC and a LIS3MDL', [...dlhc, 'set 1C 0F 3D'], ['LSM303DLHC 19 33', 'LIS3MDL 1c 3d']],
+    ['an LSM303DLHC and a noisier QMC5883L', [...dlhc, 'set 0D 0D FF'], ['LSM303DLHC 19 33', 'QMC5883L d ff']],
+    [
+      'an LSM9DS1 at its other address and an HMC5883L',
+      ['set 6B 0F 68', 'set 1C 0F 3D', 'set 1E 0A 48 34 33'],
+      ['LSM9DS1 6b 68', 'HMC5883L 1e 48'],
+    ],
+    [
+      'an LSM9DS1 and a LIS3MDL, which answers like the magnetometer of the first',
+      ['set 6B 0F 68', 'set 1E 0F 3D', 'set 1C 0F 3D'],
+      ['LSM9DS1 6b 68', 'LSM9DS1 1e 3d'],
+    ],
+    ['an ADXL345 and an LSM303DLHC', [...dlhc, 'set 53 00 E5'], ['LSM303DLHC 19 33', 'LSM303DLHC 1e 48']],
     [
       'a clone of an MPU-6050, named by what it answers',
       ['set 68 75 98', 'set 2C 00 80'],

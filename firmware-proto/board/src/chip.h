@@ -42,6 +42,7 @@ struct Chip {
   // `pushIsTurn`: the push turns the field itself, so that only the axis that moves most tells.
   int16_t pushLow, pushHigh;
   int16_t pushLowZ, pushHighZ;
+  int16_t ratePushLow = 0, ratePushHigh = 0;  // of the gyro
 };
 const int16_t pushIsTurn = -1;  // in the place of pushLowZ
 

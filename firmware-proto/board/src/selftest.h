@@ -19,8 +19,8 @@ class SelfTest {
   // A chip did not answer: that instant does not count, and after too many the test ends as failed.
   Step missed();
 
-  static const uint8_t rows = 8;
-  // Writes row 0 to 7 of the report. False when this chip cannot tell it, and nothing is to be sent.
+  static const uint8_t rows = 11;
+  // Writes row 0 to 10 of the report. False when this chip cannot tell it, and nothing is to be sent.
   bool report(Line &line, uint8_t row, const Sensors &sensors) const;
 
  private:
@@ -28,13 +28,14 @@ class SelfTest {
 
   Step next(Phase phase, Step step);
   int32_t changeOf(uint8_t axis) const;
-  void row(Line &line, const char *name, int32_t value, int32_t low, int32_t high) const;
+  void row(Line &line, const FlashText *name, int32_t value, int32_t low, int32_t high) const;
 
+  static const uint8_t axes = 9;
   static const uint8_t samples = 50;
   static const uint8_t settle = 12;
 
   Phase phase_ = Phase::idle;
   uint8_t count_ = 0;
   uint8_t missed_ = 0;
-  int32_t change_[6];
+  int32_t change_[axes];  // acceleration, field, rate
 };

@@ -1,4 +1,4 @@
-import type { ChipNames } from '../chips/models.ts';
+import type { BoardChipNames } from '../chips/models.ts';
 import { EmulatedBoard, type EmulatedProcessor } from '../emulatedBoard.ts';
 import type { TwoWireDevice } from '../twoWire.ts';
 import type { World } from '../world.ts';
@@ -23,7 +23,7 @@ export class ArmBoard<Processor extends ArmProcessor = ArmProcessor> extends Emu
   private readonly image: Uint8Array;
 
   /** `flash`: the image and what was kept, as a whole. */
-  constructor(world: World, flash: Uint8Array, create: (parts: ArmParts) => Processor, chips?: ChipNames) {
+  constructor(world: World, flash: Uint8Array, create: (parts: ArmParts) => Processor, chips?: BoardChipNames) {
     super(world, 0, chips);
     this.image = flash.slice();
     this.create = create;
@@ -38,7 +38,7 @@ export class ArmBoard<Processor extends ArmProcessor = ArmProcessor> extends Emu
   }
 
   private newProcessor(flash: Uint8Array, byWatchdog: boolean): Processor {
-    const { accelerometer, magnetometer, onByte } = this;
-    return this.create({ flash, byWatchdog, devices: [accelerometer, magnetometer], onByte });
+    const { onTheBus, onByte } = this;
+    return this.create({ flash, byWatchdog, devices: onTheBus, onByte });
   }
 }

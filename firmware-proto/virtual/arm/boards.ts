@@ -1,6 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { parseIntelHex } from '../intelHex.ts';
-import type { ChipNames } from '../chips/models.ts';
+import type { BoardChipNames } from '../chips/models.ts';
 import { Random } from '../random.ts';
 import type { World } from '../world.ts';
 import { ArmBoard } from './armBoard.ts';
@@ -16,7 +16,7 @@ export interface ArmBoardOptions {
   /** A whole flash, image and all that was kept; the committed image by default. */
   flash?: Uint8Array;
   /** An LSM303AGR by default; a micro:bit has no other. */
-  chips?: ChipNames;
+  chips?: BoardChipNames;
 }
 
 /** The committed image on an emulated Raspberry Pi Pico, heard on its USB or on its UART. */

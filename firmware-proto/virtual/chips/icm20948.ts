@@ -4,8 +4,9 @@ import type { ChipSurroundings } from './sensorChip.ts';
 
 // Registers and scales: InvenSense DS-000189 (ICM-20948), sections 7 to 10.
 const [userControl, power, bypass, interrupts, status, output, bankSelect] = [0x03, 0x06, 0x0f, 0x11, 0x1a, 0x2d, 0x7f];
-const [gyroConfig, accelDivider, accelConfig, accelConfig2] = [0x01, 0x11, 0x14, 0x15];
+const [gyroConfig, gyroConfig2, accelDivider, accelConfig, accelConfig2] = [0x01, 0x02, 0x11, 0x14, 0x15];
 const selfTestCounts = 7373; // 450 mg
+const selfTestRate = 13100; // 100 degrees per second
 
 export class Icm20948 extends PlainChip {
   /** Registers of the banks beyond the first. */
@@ -52,7 +53,8 @@ export class Icm20948 extends PlainChip {
     const range = (register: number): number => 1 / (1 << ((this.banks[1][register] >> 1) & 3));
     const isPushed = (this.banks[1][accelConfig2] & 0x1c) === 0x1c && !this.seized;
     this.bigEndian(output, ...scaled(accel, range(accelConfig), isPushed ? selfTestCounts * range(accelConfig) : 0));
-    this.bigEndian(output + 6, ...scaled(rate, range(gyroConfig)));
+    const isGyroPushed = (this.banks[1][gyroConfig2] & 0x38) === 0x38 && !this.seized;
+    this.bigEndian(output + 6, ...scaled(rate, range(gyroConfig), isGyroPushed ? selfTestRate * range(gyroConfig) : 0));
     this.bigEndian(output + 12, (temperature / 256 + 25 - 21) * 333.87);
   }
 

@@ -54,8 +54,8 @@ export class Lis3mdl extends Lis3mdlCore {
 
 /** Its x runs against that of the accelerometer beside it, whose y is turned in what the wire carries. */
 export class Lsm9ds1Magnetometer extends Lis3mdlCore {
-  constructor(around: ChipSurroundings) {
-    super(around, 0x1e, [1000 / 0.14, 1000 / 0.29, 1000 / 0.43, 1000 / 0.58]);
+  constructor(around: ChipSurroundings, address: number) {
+    super(around, address, [1000 / 0.14, 1000 / 0.29, 1000 / 0.43, 1000 / 0.58]);
   }
 
   protected override inChip([x, y, z]: RawCounts['field']): RawCounts['field'] {

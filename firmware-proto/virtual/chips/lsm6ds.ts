@@ -8,6 +8,7 @@ const ratesHz = [0, 12.5, 26, 52, 104, 208, 416, 833, 1660, 3330, 6660];
 /** FS_XL: +-2, 16, 4, 8 g. */
 const accelFactors = [1, 1 / 8, 1 / 2, 1 / 4];
 const selfTestCounts = 8197; // 500 mg
+const selfTestRate = 5714; // 50 degrees per second
 
 const makes = {
   LSM6DS3: { identity: 0x69, countsPerC: 16 },
@@ -39,10 +40,11 @@ export class Lsm6ds extends PlainChip {
 
   protected show({ accel, rate = [0, 0, 0], temperature }: RawCounts): void {
     const isPushed = (this.registers[control5] & 3) === 1 && !this.seized;
+    const isGyroPushed = ((this.registers[control5] >> 2) & 3) === 1 && !this.seized;
     const factor = accelFactors[(this.registers[control1] >> 2) & 3];
     const gyroFactor = this.registers[control2] >> 4 === 0 ? 0 : 1 / (1 << ((this.registers[control2] >> 2) & 3));
     this.littleEndian(0x20, (temperature / 256) * this.countsPerC);
-    this.littleEndian(0x22, ...scaled(rate, gyroFactor));
+    this.littleEndian(0x22, ...scaled(rate, gyroFactor, isGyroPushed ? selfTestRate * gyroFactor : 0));
     this.littleEndian(0x28, ...scaled(accel, factor, isPushed ? selfTestCounts * factor : 0));
   }
 }

@@ -7,11 +7,14 @@ const [divider, config, gyroRange, accelRange, bypass, interrupts, status] = [0x
 const [output, master, power] = [0x3b, 0x6a, 0x6b];
 
 const selfTestCounts = 7373; // 450 mg
+/** 50 and 100 degrees per second. */
+const selfTestRate = { first: 6550, later: 13100 };
 
 const identities = { 'MPU-6050': 0x68, 'MPU-6500': 0x70, 'MPU-9250': 0x71 };
 
 export class Mpu extends PlainChip {
   private readonly temperature: { perC: number; zeroC: number };
+  private readonly ratePush: number;
 
   constructor(around: ChipSurroundings, name: keyof typeof identities) {
     const isFirst = name === 'MPU-6050';
@@ -22,6 +25,7 @@ export class Mpu extends PlainChip {
       ready: { register: status, bit: 0x01, clearedBy: status },
       output,
     });
+    this.ratePush = isFirst ? selfTestRate.first : selfTestRate.later;
     this.temperature = isFirst ? { perC: 340, zeroC: 36.53 } : { perC: 333.87, zeroC: 21 };
   }
 
@@ -42,6 +46,8 @@ export class Mpu extends PlainChip {
     const isPushed = this.registers[accelRange] >> 5 === 7 && !this.seized;
     this.bigEndian(output, ...scaled(accel, factor, isPushed ? selfTestCounts * factor : 0));
     this.bigEndian(output + 6, (degreesC - zeroC) * perC);
-    this.bigEndian(output + 8, ...scaled(rate, 1 / (1 << ((this.registers[gyroRange] >> 3) & 3))));
+    const gyroFactor = 1 / (1 << ((this.registers[gyroRange] >> 3) & 3));
+    const isGyroPushed = this.registers[gyroRange] >> 5 === 7 && !this.seized;
+    this.bigEndian(output + 8, ...scaled(rate, gyroFactor, isGyroPushed ? this.ratePush * gyroFactor : 0));
   }
 }

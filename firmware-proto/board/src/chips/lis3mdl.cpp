@@ -18,6 +18,9 @@ const Setting settings[] IN_FLASH = {
     {CTRL_REG3, 0x00},  // MD: continuous
 };
 
+// An LSM9DS1's magnetometer answers alike, but its axes run otherwise: beside an LSM9DS1 nothing is taken for a LIS3MDL.
+bool confirm(uint8_t) { return !registerIs(0x6B, WHO_AM_I, 0x68) && !registerIs(0x6A, WHO_AM_I, 0x68); }
+
 bool configure(uint8_t address, bool push) {
   return busWriteAll(address, settings, 5) && (!push || busWrite(address, CTRL_REG1, 0xFF));
 }
@@ -34,7 +37,7 @@ bool read(uint8_t address, Reading &reading) {
 }  // namespace
 
 extern "C" const Chip lis3mdl IN_FLASH = {
-    "LIS3MDL", {0x1C, 0x1E}, WHO_AM_I, 0x3D, nullptr, configure, read,
+    "LIS3MDL", {0x1C, 0x1E}, WHO_AM_I, 0x3D, confirm, configure, read,
     "14.6156",  // 6842 per gauss
     "", "0.125", "25", 6842, 20526, 684, 6842,
 };

@@ -3,7 +3,8 @@
 // map", registers 25 to 28, 55 to 72, 106, 107, 117, from memory; not yet checked against a public driver. Self-test of the
 // accelerometer (XA_ST, YA_ST, ZA_ST): for the MPU-6500 and MPU-9250 225 to 675 mg at +-2 g, the absolute limits of InvenSense's public
 // driver for Linux (inv_mpu, "Self Test Absolute Limits"); for the MPU-6050 from the ends of its factory trim, 0.34 and 0.92 g, and 14
-// percent (RM-MPU-6000A, registers 13 to 16; PS-MPU-6000A, 6.2; from memory). The gyro is not pushed.
+// percent (RM-MPU-6000A, registers 13 to 16; PS-MPU-6000A, 6.2; from memory). Of the gyro (XG_ST, YG_ST, ZG_ST), as that driver has
+// it: 10 to 105 degrees per second for the MPU-6050, at least 60 for the others.
 #include "../chip.h"
 
 namespace {
@@ -25,7 +26,7 @@ const Setting settings[] IN_FLASH = {
 };
 
 bool configure6050(uint8_t address, bool push) {
-  return busWriteAll(address, settings, 9) && (!push || busWrite(address, ACCEL_CONFIG, 0xE0));
+  return busWriteAll(address, settings, 9) && (!push || (busWrite(address, ACCEL_CONFIG, 0xE0) && busWrite(address, GYRO_CONFIG, 0xE0)));
 }
 
 // The later ones filter the accelerometer on its own.
@@ -48,17 +49,17 @@ bool read(uint8_t address, Reading &reading) {
 extern "C" const Chip mpu6050 IN_FLASH = {
     "MPU-6050", {0x68, 0x69}, WHO_AM_I, 0x68, nullptr, configure6050, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
-    "0.00294118", "36.53", 4791, 17184, 0, 0,
+    "0.00294118", "36.53", 4791, 17184, 0, 0, 1310, 13755,
 };
 
 extern "C" const Chip mpu6500 IN_FLASH = {
     "MPU-6500", {0x68, 0x69}, WHO_AM_I, 0x70, nullptr, configure6500, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
-    "0.00299517", "21", 3686, 11059, 0, 0,
+    "0.00299517", "21", 3686, 11059, 0, 0, 7860, INT16_MAX,
 };
 
 extern "C" const Chip mpu9250 IN_FLASH = {
     "MPU-9250", {0x68, 0x69}, WHO_AM_I, 0x71, nullptr, configure6500, read,
     "0.000061035", "0.0076336",  // 16384 per g, 131 per degree per second
-    "0.00299517", "21", 3686, 11059, 0, 0,
+    "0.00299517", "21", 3686, 11059, 0, 0, 7860, INT16_MAX,
 };

@@ -1,6 +1,6 @@
 // Raspberry Pi Pico: RP2040 at 48 MHz. Registers, bits and section numbers: RP2040 Datasheet, Raspberry Pi Ltd.
 //
-// USB is in rp2040usb.cpp, the flash in rp2040flash.cpp.
+// In this order: boot stage 2, clocks and watchdog, clock, pins, two-wire bus, serial line, USB, storage, number, start.
 //
 // Two-wire bus: I2C0 on GP4 (SDA) and GP5 (SCL). Serial line: USB, and UART0 on GP0 (out) and GP1 (in).
 #ifdef LODEPOLE_RP2040
@@ -9,12 +9,16 @@
 
 #include "../firmware.h"
 #include "../ring.h"
+#include "arm.h"
 #include "busClear.h"
 #include "cdc.h"
 #include "instants.h"
-#include "rp2040.h"
 
 const char *const processorName = "rp2040";
+
+// Registers answer to atomic set and clear at these offsets (2.1.2).
+static void setBits(uint32_t address, uint32_t bits) { at(address + 0x2000) = bits; }
+static void clearBits(uint32_t address, uint32_t bits) { at(address + 0x3000) = bits; }
 
 // --- Boot stage 2 (2.8.1): the boot ROM copies these 256 bytes to memory, checks their CRC and jumps there. It lets the flash be
 // read in place by the plain read command 03h, which every serial flash has (4.10.8, SSI in "EEPROM read" mode), and goes
@@ -56,7 +60,7 @@ bootStage2:
 .text
 )");
 
-// --- Reset and clocks (2.14, 2.15 to 2.18): crystal 12 MHz; PLL of the USB to 48 MHz, which drives everything.
+// --- Clocks and watchdog (2.14, 2.15 to 2.18, 4.7): crystal 12 MHz; PLL of the USB to 48 MHz, which drives everything.
 
 static const uint32_t RESETS = 0x4000C000, CLOCKS = 0x40008000, XOSC = 0x40024000, PLL_USB = 0x4002C000,
                       WATCHDOG = 0x40058000, PSM = 0x40010000, CHIP_RESET = 0x40064008;
@@ -301,7 +305,147 @@ int16_t serialRead() {
   return cdcRead();
 }
 
-// From the ring oscillator, which is not steady (2.17.5, ROSC RANDOMBIT), against the crystal's time.
+// --- USB device controller (4.1), as cdc.h asks for it.
+
+static const uint8_t usbInterrupt = 5;
+
+static const uint32_t USB_MEMORY = 0x50100000, USB = 0x50110000;
+static const uint32_t MAIN_CTRL = USB + 0x40, SIE_CTRL = USB + 0x4C, SIE_STATUS = USB + 0x50, BUFF_STATUS = USB + 0x58,
+                      EP_STALL_ARM = USB + 0x68, USB_MUXING = USB + 0x74, USB_PWR = USB + 0x78, INTE = USB + 0x90;
+static const uint32_t BUS_RESET = 1 << 19, SETUP_REC = 1 << 17;
+static const uint32_t bufferFull = 1 << 15, bufferData1 = 1 << 13, bufferStall = 1 << 11, bufferAvailable = 1 << 10;
+
+static uint32_t bufferControl(uint8_t endpoint, bool isIn) {
+  return USB_MEMORY + 0x80 + 8 * endpoint + (isIn ? 0 : 4);
+}
+static uint32_t bufferOffset(uint8_t endpoint, bool isIn) {
+  return endpoint == 0 ? 0x100 : 0x180 + 128 * (endpoint - 1) + (isIn ? 0 : 64);
+}
+
+// "Concurrent access" (4.1.2.5.1): the buffer is made available some cycles after the rest of its control word.
+static void makeAvailable(uint8_t endpoint, bool isIn, uint32_t control) {
+  at(bufferControl(endpoint, isIn)) = control;
+  asm volatile("nop; nop; nop; nop; nop; nop; nop; nop; nop; nop; nop; nop");
+  at(bufferControl(endpoint, isIn)) = control | bufferAvailable;
+}
+
+void usbSend(uint8_t endpoint, const uint8_t *bytes, uint8_t length, bool isData1) {
+  volatile uint8_t *to = (volatile uint8_t *)(USB_MEMORY + bufferOffset(endpoint, true));
+  for (uint8_t i = 0; i < length; i++) to[i] = bytes[i];
+  makeAvailable(endpoint, true, length | bufferFull | (isData1 ? bufferData1 : 0));
+}
+
+void usbExpect(uint8_t endpoint, bool isData1) { makeAvailable(endpoint, false, 64 | (isData1 ? bufferData1 : 0)); }
+
+void usbStall() {
+  at(EP_STALL_ARM) = 3;
+  at(bufferControl(0, true)) = bufferStall;
+  at(bufferControl(0, false)) = bufferStall;
+}
+
+void usbSetAddress(uint8_t address) { at(USB) = address; }
+
+void usbOpen(uint8_t endpoint, bool isIn, UsbType type) {
+  at(USB_MEMORY + 8 * endpoint + (isIn ? 0 : 4)) =
+      1UL << 31 | 1UL << 29 | (uint32_t)type << 26 | bufferOffset(endpoint, isIn);
+}
+
+extern "C" void usbHandler() {
+  uint32_t status = at(SIE_STATUS);
+  if (status & BUS_RESET) {
+    at(SIE_STATUS) = BUS_RESET;
+    usbSetAddress(0);
+    cdcReset();
+  }
+  if (status & SETUP_REC) {
+    at(SIE_STATUS) = SETUP_REC;
+    uint8_t setup[8];
+    for (uint8_t i = 0; i < 8; i++) setup[i] = ((volatile uint8_t *)USB_MEMORY)[i];
+    cdcSetup(setup);
+  }
+  uint32_t done = at(BUFF_STATUS);
+  at(BUFF_STATUS) = done;
+  for (uint8_t endpoint = 0; endpoint < 3; endpoint++) {
+    if (done & 1UL << (2 * endpoint)) cdcSent(endpoint);
+    if (done & 2UL << (2 * endpoint)) {
+      uint8_t length = at(bufferControl(endpoint, false)) & 0x7F;
+      cdcReceived(endpoint, (const volatile uint8_t *)(USB_MEMORY + bufferOffset(endpoint, false)), length);
+    }
+  }
+}
+
+// cdc.cpp starts a transfer from the program; the interrupt would get in its way.
+void usbHold() { at(NVIC_ICER) = 1 << usbInterrupt; }
+void usbResume() { at(NVIC_ISER) = 1 << usbInterrupt; }
+
+static void usbBegin() {
+  for (uint32_t offset = 0; offset < 0x100; offset += 4) at(USB_MEMORY + offset) = 0;
+  at(USB_MUXING) = 1 << 3 | 1;      // SOFTCON, TO_PHY
+  at(USB_PWR) = 1 << 3 | 1 << 2;    // VBUS is taken as there
+  at(MAIN_CTRL) = 1;                // device
+  at(SIE_CTRL) = 1 << 29;           // EP0_INT_1BUF
+  at(INTE) = 1 << 4 | 1 << 12 | 1 << 16;  // BUFF_STATUS, BUS_RESET, SETUP_REQ
+  at(NVIC_ISER) = 1 << usbInterrupt;
+  setBits(SIE_CTRL, 1 << 16);       // PULLUP_EN: shows itself to the host
+}
+
+// --- Storage: the last sectors of the first two megabytes of flash, by the routines of the boot ROM (2.8.3). While the flash is
+// written nothing can be read from it, so this runs from memory, without interrupts.
+
+static const uint32_t flashBase = 0x10000000, sectorBytes = 4096, pageBytes = 256, storageEnd = 2 * 1024 * 1024;
+
+static uint32_t sectorOf(uint8_t slot) { return storageEnd - sectorBytes * (slot + 1); }
+
+typedef void (*RomRoutine)();
+typedef void (*RomErase)(uint32_t offset, uint32_t count, uint32_t block, uint8_t command);
+typedef void (*RomProgram)(uint32_t offset, const uint8_t *bytes, uint32_t count);
+
+// Table and look-up routine of the boot ROM (2.8.3): half-words at 14h and 18h.
+static void *romRoutine(char first, char second) {
+  typedef void *(*LookUp)(uint16_t *table, uint32_t code);
+  // Without the volatile the compiler takes a read so near to address 0 for a mistake.
+  volatile uint32_t tableAt = 0x14, lookUpAt = 0x18;
+  LookUp lookUp = (LookUp)(uint32_t) * (volatile uint16_t *)lookUpAt;
+  return lookUp((uint16_t *)(uint32_t) * (volatile uint16_t *)tableAt, (uint8_t)first | (uint32_t)(uint8_t)second << 8);
+}
+
+struct FlashRoutines {
+  RomRoutine connect, exitInPlace, flushCache;
+  RomErase erase;
+  RomProgram program;
+};
+
+static uint32_t bootCopy[64];
+
+__attribute__((noinline, section(".ramcode"))) static void writePage(const FlashRoutines &rom, uint32_t offset,
+                                                                     const uint8_t *page) {
+  rom.connect();
+  rom.exitInPlace();
+  rom.erase(offset, sectorBytes, 65536, 0xD8);
+  rom.program(offset, page, pageBytes);
+  rom.flushCache();
+  ((RomRoutine)((uint32_t)bootCopy | 1))();
+}
+
+void storageRead(uint8_t slot, uint8_t *bytes, uint8_t length) {
+  const uint8_t *from = (const uint8_t *)(flashBase + sectorOf(slot));
+  for (uint8_t i = 0; i < length; i++) bytes[i] = ((const volatile uint8_t *)from)[i];
+}
+
+void storageWrite(uint8_t slot, const uint8_t *bytes, uint8_t length) {
+  static uint8_t page[pageBytes];
+  for (uint32_t i = 0; i < pageBytes; i++) page[i] = i < length ? bytes[i] : 0xFF;
+  for (uint8_t i = 0; i < 64; i++) bootCopy[i] = at(flashBase + 4 * i);
+  const FlashRoutines rom = {(RomRoutine)romRoutine('I', 'F'), (RomRoutine)romRoutine('E', 'X'),
+                             (RomRoutine)romRoutine('F', 'C'), (RomErase)romRoutine('R', 'E'),
+                             (RomProgram)romRoutine('R', 'P')};
+  disableInterrupts();
+  writePage(rom, sectorOf(slot), page);
+  enableInterrupts();
+}
+
+// --- Number: from the ring oscillator, which is not steady (2.17.5, ROSC RANDOMBIT), against the crystal's time.
+
 uint32_t processorNumber() {
   uint32_t hash = 2166136261UL;
   for (uint16_t i = 0; i < 1024; i++) {
@@ -311,6 +455,8 @@ uint32_t processorNumber() {
   }
   return hash;
 }
+
+// --- Start.
 
 RestartCause processorBegin() {
   RestartCause cause = restartCause();
@@ -327,8 +473,6 @@ RestartCause processorBegin() {
   enableInterrupts();
   return cause;
 }
-
-extern "C" void usbHandler();
 
 #include "startup.h"
 
