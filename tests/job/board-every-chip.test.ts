@@ -97,7 +97,6 @@ describe('the committed image for the ATmega328P', () => {
   const pushed: Record<string, readonly string[]> = {
     LSM303DLHC: [],
     QMC5883L: [],
-    QMC5883P: [],
     IST8310: [],
     MMC5983MA: ['field-turn'],
   };

@@ -121,7 +121,7 @@ const cases: readonly Case[] = [
   {
     kind: 'mag',
     name: 'QMC5883P',
-    configure: 'W 2C 29 06; W 2C 0B 08; W 2C 0A CD;',
+    configure: 'W 2C 0A 00; W 2C 29 06; W 2C 0B 08; W 2C 0A CD;',
     set: '2C 01 F5 FF DE 00 FB F2 00 00 01',
     read: 'R 2C 09 1; R 2C 01 6;',
     reading: fieldAndNothingElse('-11 222 -3333'),
@@ -290,8 +290,11 @@ describe.skipIf(!have('g++', 'the drivers of the chips are not run on the host')
     ['mag', 'AK8963', 'W 0C 0C 40; W 0C 0A 00; R 0C 00 1; W 0C 0A 18;'],
     ['mag', 'AK09916', 'W 0C 31 00; R 0C 01 1; W 0C 31 10;'],
     ['mag', 'RM3100', 'W 20 01 00; W 20 33 8F; W 20 00 70;'],
+    ['mag', 'QMC5883P', 'W 2C 0A 00; W 2C 0B 48; W 2C 0A 03;'],
   ])('%s %s pushes itself for the self-test', (kind, name, write) => {
-    const present = ['19', '6A', '6B', '53', '68', '69', '1E', '1C', '0C', '20'].map((address) => `set ${address} 0`);
+    const present = ['19', '6A', '6B', '53', '68', '69', '1E', '1C', '0C', '20', '2C'].map(
+      (address) => `set ${address} 0`,
+    );
     const [told] = run('clear', ...present, 'set 0C 00 48 09', `configure ${kind} ${name} push`);
     expect(told).toContain(write);
     expect(told).toMatch(/^done/);

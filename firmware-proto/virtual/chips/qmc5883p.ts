@@ -6,6 +6,9 @@ import type { ChipSurroundings } from './sensorChip.ts';
 const [control1, control2] = [0x0a, 0x0b];
 const ratesHz = [10, 50, 100, 200];
 const perGauss = [1000, 2500, 3750, 15000];
+/** In the continuous mode, where the rate is that of the measurement itself. */
+const continuousHz = 200;
+const [selfTest, selfTestGauss] = [0x40, 0.5];
 
 export class Qmc5883p extends PlainChip {
   constructor(around: ChipSurroundings) {
@@ -20,10 +23,14 @@ export class Qmc5883p extends PlainChip {
 
   protected rateHz(): number {
     const control = this.registers[control1];
+    if ((control & 3) === 3) return continuousHz;
     return (control & 3) === 0 ? 0 : ratesHz[(control >> 2) & 3];
   }
 
   protected show({ field }: RawCounts): void {
-    this.littleEndian(0x01, ...scaled(field, perGauss[(this.registers[control2] >> 2) & 3] / 3750));
+    const range = perGauss[(this.registers[control2] >> 2) & 3];
+    const isPushed = (this.registers[control2] & selfTest) !== 0 && !this.seized;
+    this.registers[control2] &= ~selfTest;
+    this.littleEndian(0x01, ...scaled(field, range / 3750, isPushed ? selfTestGauss * range : 0));
   }
 }
