@@ -66,7 +66,7 @@ export interface BoardChipNames extends ChipNames {
   bus?: BusChips;
 }
 
-export interface BoardChips {
+interface BoardChips {
   readonly accelerometer: SensorChip;
   readonly magnetometer: SensorChip;
   /** All on the bus. What the others measure is told in the counts of the two that are read. */
