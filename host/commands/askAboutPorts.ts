@@ -3,11 +3,11 @@ import { exitCode, Failure } from '../failure.ts';
 import { meetPort, portWords, type FoundPort } from '../link/metPorts.ts';
 import { unmetPorts } from '../link/ports.ts';
 import { say } from '../output.ts';
+import { texts } from './words/watch.ts';
 
 /** Before a step: the search may take a minute, and who has no board yet need not wait for its end. */
 export function sayLooking(command: string, { virtual }: { virtual?: string }): void {
-  if (virtual === undefined)
-    say(`Looking for the board ... Without one, practise: lodepole ${command} --virtual orchard`);
+  if (virtual === undefined) say(texts.lookingOr(command));
 }
 
 /**
@@ -32,19 +32,17 @@ export async function askAboutPorts(
   process.once('SIGINT', interrupt);
   try {
     for (const device of unmet) {
-      say(`A serial device that was not here before: ${portWords(device)}.`);
-      say(
-        'CAUTION: If it is not the board, opening it may restart it. A motor controller in use may then stop or move the mount.',
-      );
+      say(texts.newDevice(portWords(device)));
+      say(texts.mayMoveMount);
       for (let answer = ''; !/^(y|yes|n|no)$/i.test(answer);) {
-        say('Is it the board, or free to be opened, now and later? Type y or n, then press Enter.');
+        say(texts.isItTheBoard);
         const { value, done } = (await typed.next()) as IteratorResult<string, undefined>;
         if (isInterrupted || done) throw new Failure(exitCode.interrupted, 'Interrupted.', 'Nothing was opened.');
         answer = value.trim();
         if (!/^(y|yes|n|no)$/i.test(answer)) continue;
         const isFree = /^y/i.test(answer);
         await meetPort(device, isFree);
-        if (!isFree) say(`It stays closed. If it is the board after all: --port ${device.path}`);
+        if (!isFree) say(texts.staysClosed(device.path));
       }
     }
   } finally {

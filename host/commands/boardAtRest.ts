@@ -1,5 +1,6 @@
 import { exitCode, Failure } from '../failure.ts';
 import { isAtRest, type LiveSession } from '../live/session.ts';
+import { texts } from './words/atRest.ts';
 
 const patienceMs = 10_000;
 
@@ -14,11 +15,10 @@ export async function waitFor<T>(ask: () => T | undefined, what: string): Promis
   throw new Failure(exitCode.noBoard, what, 'Let the mount rest. If that does not help: lodepole board');
 }
 
-export const firstModel = (session: LiveSession) =>
-  waitFor(() => session.axisModel(), 'The board did not identify itself.');
+export const firstModel = (session: LiveSession) => waitFor(() => session.axisModel(), texts.noHello);
 
 export const needlesAtRest = (session: LiveSession) =>
   waitFor(() => {
     const needles = session.latest();
     return needles && isAtRest(needles) ? needles : undefined;
-  }, 'The needles did not come to rest.');
+  }, texts.noRest);

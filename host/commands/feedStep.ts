@@ -5,6 +5,7 @@ import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { showMeter } from './meter.ts';
+import { texts } from './words/feed.ts';
 
 export interface Feeding {
   offer(sample: BoardSample): void;
@@ -38,8 +39,8 @@ export async function feedStep(session: LiveSession, feeding: Feeding, withHands
     feeding.offer(sample);
   });
   const hands = withHands ? session.virtual?.hands : undefined;
-  if (hands) say('Virtual hands do this; there is nothing to press.');
-  const meter = showMeter(() => [`${readings} readings`, ...(hands ? [`hands: ${hands.words()}`] : [])].join('; '));
+  if (hands) say(texts.nothingToPress);
+  const meter = showMeter(() => [texts.readings(readings), ...(hands ? [texts.hands(hands.words())] : [])].join('; '));
   const lines = isPerson ? createInterface({ input: process.stdin }) : undefined;
   lines?.on('line', (line) => {
     try {

@@ -19,6 +19,7 @@ import { eyeOf, placeRead, unitOf, type EyepieceOptions } from './eyepieceOption
 import { feedStep } from './feedStep.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { openForStep } from './stepOptions.ts';
+import { texts } from './words/shift.ts';
 
 export interface ShiftOptions extends SiteOptions, ClippingOptions, EyepieceOptions {
   ahead?: boolean;
@@ -55,7 +56,7 @@ export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Meas
   const session = await openForStep(mover === 'locking' ? 'lock' : 'load', options);
   try {
     // only with the first needle is it known by which model they go
-    await waitFor(() => session.latest(), 'The board sent no usable sample.');
+    await waitFor(() => session.latest(), texts.noSample);
     const model = session.axisModel();
     const { site } = session;
     if (!model || !site)
@@ -64,7 +65,7 @@ export async function byBoard(mover: Mover, options: ShiftOptions): Promise<Meas
     if (session.virtual === undefined) {
       const seen = await loadShifts(mover, options, site);
       for (const line of lockHabitWords(seen, loadOf(mover))) say(wrapped(line, process.stderr));
-      say('Press Enter to go on to the next instruction.');
+      say(texts.enterGoesOn);
     }
     await feedStep(
       session,

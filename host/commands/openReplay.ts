@@ -10,6 +10,7 @@ import { chooseModel, type ChosenModel } from '../live/chooseModel.ts';
 import { LinkSession } from '../live/linkSession.ts';
 import { place, type SessionOptions } from '../live/openSession.ts';
 import type { Watched } from './runWatch.ts';
+import { texts } from './words/replay.ts';
 
 interface ReplayOptions extends Pick<SessionOptions, 'site' | 'pole' | 'calibration' | 'mount' | 'clip'> {
   file: string;
@@ -40,7 +41,7 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
   const kept = { calibration, mount, clip, isLogger: recording.hello === undefined };
   const chosen: ChosenModel =
     recording.axisModel && !isAsked
-      ? { model: recording.axisModel, notes: ['Calibration and swing are those of the recording.'] }
+      ? { model: recording.axisModel, notes: [texts.modelOfRecording] }
       : await chooseModel(hello, site, field, kept);
 
   let fault: unknown;
@@ -62,12 +63,9 @@ export async function openReplay(options: ReplayOptions): Promise<Required<Watch
     link,
     site,
     target,
-    notes:
-      recording.startedUtcMs === undefined
-        ? [...notes, 'The file does not say when it was recorded: the times shown are those of this replay.']
-        : notes,
+    notes: recording.startedUtcMs === undefined ? [...notes, texts.noTime] : notes,
     utcOf: recording.startedUtcMs === undefined ? undefined : clockFrom(recording.startedUtcMs),
-    source: () => `recording ${file}`,
+    source: () => texts.recording(file),
     modelFor: async (answered) =>
       answered.boardId === hello.boardId ? chosen : chooseModel(answered, site, field, kept),
   });

@@ -1,6 +1,7 @@
 import { CaptureWriter } from '../capture/captureWriter.ts';
 import type { LiveSession } from '../live/session.ts';
 import { say } from '../output.ts';
+import { texts } from './words/watch.ts';
 
 /** The model of a capture is looked for this often, until a board has answered. */
 const lookForModelMs = 50;
@@ -32,11 +33,7 @@ export async function recordSession(session: LiveSession, path: string): Promise
     stopLines?.();
     stopLink();
     await writer.close();
-    say(
-      writer.isCutOff
-        ? `The recording in ${path} is cut off. Free some space, or record to another disk.`
-        : `${writer.lines} lines kept in ${path}.`,
-    );
+    say(writer.isCutOff ? texts.recordingCutOff(path) : texts.recorded(writer.lines, path));
   };
   return { close: () => (closed ??= close()), isCutOff: () => writer.isCutOff };
 }

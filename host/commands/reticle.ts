@@ -1,3 +1,4 @@
+import { texts } from './words/drift.ts';
 /** Most divisions to each side of the middle, and characters to a division. */
 const mostDivisions = 6;
 const perDivision = 5;
@@ -11,9 +12,8 @@ export function reticleLines(divisionsNorth: number | undefined, columns = 80): 
   const halfWidth = Math.max(1, Math.min(mostDivisions, roomFor));
   const scale = Array.from({ length: 2 * halfWidth + 1 }, (_, i) => String(i - halfWidth));
   const lead = 'south ';
-  const numbers = `${lead}${scale.map((mark) => mark.padStart(perDivision)).join('')} north`;
+  const numbers = texts.scaleNorth(lead, scale.map((mark) => mark.padStart(perDivision)).join(''));
   const column = Math.round(((divisionsNorth ?? NaN) + halfWidth) * perDivision);
-  if (!(column >= 0 && column <= 2 * halfWidth * perDivision))
-    return ['The star has left the scale: type the name of the other star, or q.'];
+  if (!(column >= 0 && column <= 2 * halfWidth * perDivision)) return [texts.leftScale];
   return [numbers, `${' '.repeat(lead.length + perDivision - 1 + column)}*`];
 }

@@ -16,6 +16,7 @@ import {
   type PoseReading,
 } from '../steps/boardAxes.ts';
 import { loadSite } from '../store/site.ts';
+import { texts } from './words/board.ts';
 
 interface AxesOptions {
   port?: string;
@@ -42,7 +43,7 @@ export async function runAxes({ port, json }: AxesOptions): Promise<ExitCode> {
     const hello = link.hello();
     if (hello === undefined) throw new Failure(exitCode.noBoard, link.status().words, 'Plug the board in and repeat.');
     link.send({ request: 'blink' });
-    say(`${link.source()} answers, and its light blinks. Go out of doors, away from iron.`);
+    say(texts.blinks(link.source()));
     const readings = await readPoses(link);
     if (readings === undefined) return exitCode.interrupted;
     const verdicts = {
@@ -71,9 +72,9 @@ export async function runAxes({ port, json }: AxesOptions): Promise<ExitCode> {
 }
 
 const wordsOfKeeping = {
-  kept: 'The board is set to it and keeps it. Tumble and swing again: your earlier calibration no longer applies.',
-  lost: 'The board is set to it, but cannot keep it over the next start.',
-  old: 'This board has an older program that cannot be set: flash it, and repeat.',
+  kept: texts.keepsAxes,
+  lost: texts.setForNow,
+  old: texts.olderProgram,
 } as const;
 
 async function setTurned(
@@ -110,13 +111,11 @@ async function readPoses(link: BoardLink): Promise<PoseReading[] | undefined> {
   const typed = lines[Symbol.asyncIterator]();
   try {
     while (readings.length < axesPoses.length) {
-      say(
-        `${readings.length + 1} of ${axesPoses.length}. ${axesPoses[readings.length]} Hold it still and press Enter (q ends).`,
-      );
+      say(texts.pose(readings.length + 1, axesPoses.length, axesPoses[readings.length]));
       const { done, value } = (await typed.next()) as IteratorResult<string, undefined>;
       if (done || value.trim() === 'q') return undefined;
       const reading = await meanOfPose(link);
-      if (reading === undefined) say('The board moved, or sent nothing. Try again.');
+      if (reading === undefined) say(texts.movedOrSilent);
       else readings.push(reading);
     }
     return readings;

@@ -8,6 +8,7 @@ import { rounded } from '../words/figures.ts';
 import { keepRig, keptRigs, knownRig, loadRig, type SavedRig } from '../store/rig.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
 import { bandSigmas } from '../words/reading.ts';
+import { texts } from './words/balance.ts';
 
 export interface BalanceOptions {
   rig?: string;
@@ -46,11 +47,11 @@ function weighed(rig: SavedRig, part: SavedPart, options: BalanceOptions): Weigh
   const { weightsWithout, weightsWith, dovetailWithout, dovetailWith } = options;
   let mass: WeighedMass | undefined;
   if (weightsWithout !== undefined && weightsWith !== undefined) {
-    const [without, on] = [weightsWithout, weightsWith].map((text) => millimetres('place of the weights', text));
+    const [without, on] = [weightsWithout, weightsWith].map((text) => millimetres(texts.placeOfWeights, text));
     const weightsKg = rig.counterweights.reduce((total, { massKg }) => total + massKg, 0);
     mass = massByCounterweight(weightsKg, without, on, part.outMm);
   } else if (dovetailWithout !== undefined && dovetailWith !== undefined) {
-    const [without, on] = [dovetailWithout, dovetailWith].map((text) => millimetres('shift of the dovetail', text));
+    const [without, on] = [dovetailWithout, dovetailWith].map((text) => millimetres(texts.shiftOfDovetail, text));
     const others = knownRig({ ...rig, parts: rig.parts.filter((other) => other !== part) });
     const restKg = others.parts.reduce((total, { massKg }) => total + massKg, 0);
     mass = massByDovetail(restKg, without, on, part.alongMm);
@@ -77,7 +78,7 @@ function withMass(rig: SavedRig, part: SavedPart, { massKg, sigmaKg }: WeighedMa
 async function listRigs(asJson: boolean | undefined): Promise<ExitCode> {
   const rigs = await keptRigs();
   if (asJson) printJson({ kind: 'rigs', rigs });
-  else if (rigs.length === 0) say('No rig is kept yet. Keep one: lodepole balance --rig rig.json --keep');
+  else if (rigs.length === 0) say(texts.noRig);
   else for (const name of rigs) printResult(name);
   return exitCode.done;
 }
@@ -106,7 +107,7 @@ export async function runBalance(options: BalanceOptions): Promise<ExitCode> {
   const verdict = judgeBalance(rig);
   if (options.keep) {
     await keepRig(saved);
-    say(`The rig is kept: lodepole balance --rig "${rig.name}"`);
+    say(texts.rigSaved(rig.name));
   }
   if (verdict.accepted) await noteOnce('balance', balancedWords(rig, verdict));
   if (options.json) {
@@ -120,7 +121,7 @@ export async function runBalance(options: BalanceOptions): Promise<ExitCode> {
     if (mass)
       printResult(
         wrapped(
-          `${options.weigh}: ${mass.massKg.toFixed(2)} kg, give or take ${(bandSigmas * mass.sigmaKg).toFixed(2)} kg.`,
+          texts.weighed(options.weigh, mass.massKg.toFixed(2), (bandSigmas * mass.sigmaKg).toFixed(2)),
           process.stdout,
         ),
       );

@@ -12,6 +12,7 @@ import { explainOpenFault, groupCommand, owningGroup } from '../link/openFault.t
 import type { UsbIdentity } from '../link/bytePort.ts';
 import { unmetWords, type FoundPort } from '../link/metPorts.ts';
 import { candidatesFor, listPorts, unmetPorts } from '../link/ports.ts';
+import { texts } from './words/board.ts';
 
 interface BoardOptions {
   port?: string;
@@ -59,12 +60,12 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
     link.start();
     await askAboutPorts({ port, json });
     const unmet = port === undefined ? unmetWords(await unmetPorts()) : '';
-    if (!json) say('Looking for a board; this may take some seconds for each port.');
+    if (!json) say(texts.looking);
     const answered = await link.firstRound;
     if (isInterrupted) return exitCode.interrupted;
     const hello = answered ? link.hello() : undefined;
     if (hello !== undefined) link.send({ request: 'blink' });
-    const words = hello === undefined ? unmet || link.status().words : `${link.source()} answers.`;
+    const words = hello === undefined ? unmet || link.status().words : texts.answers(link.source());
     const rows = hello !== undefined && selftest !== false ? await runSelfTest(link, () => isInterrupted) : undefined;
     if (isInterrupted) return exitCode.interrupted;
     const isFit = rows === undefined || (rows.length > 0 && rows.every(({ passed }) => passed));
@@ -78,9 +79,7 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
       });
     } else {
       printBoard(hello, particulars, rows, words);
-      printResult(
-        `\nTo flash the firmware (115200; boards with an old boot loader need -b 57600):\n  ${flashCommand(link.portName() ?? (isNamed ? port : undefined))}`,
-      );
+      printResult(texts.howToFlash(flashCommand(link.portName() ?? (isNamed ? port : undefined))));
     }
     if (hello === undefined) return exitCode.noBoard;
     return isFit ? exitCode.done : exitCode.refused;
@@ -155,21 +154,19 @@ const boardJson = (hello: Hello) => ({
 });
 
 function printPorts(ports: readonly ListedPort[]): void {
-  printResult(ports.length === 0 ? 'Ports: none found.' : 'Ports:');
+  printResult(ports.length === 0 ? texts.noPorts : texts.ports);
   for (const { path, usb, maker, mayOpen, owningGroup: group } of ports) {
     const adapter =
-      usb === undefined ? '' : `  USB ${usb.vendorId}:${usb.productId} ${usb.serialNumber ?? ''} ${maker ?? ''}`;
-    const access = mayOpen
-      ? 'you may open it'
-      : `you may NOT open it${group === undefined ? '' : `, group ${group} may`}`;
+      usb === undefined ? '' : texts.usb(usb.vendorId, usb.productId, usb.serialNumber ?? '', maker ?? '');
+    const access = mayOpen ? texts.mayOpen : texts.mayNotOpen(group);
     printResult(`  ${path}  ${access}${adapter.trimEnd()}`);
   }
   for (const command of new Set(ports.map((port) => port.groupCommand).filter((text) => text !== undefined))) {
-    printResult(`  To get access: ${command}\n  then log out and in.`);
+    printResult(texts.access(command));
   }
   const rules = new Set(ports.map((port) => port.udevRule).filter((text) => text !== undefined));
   if (rules.size > 0) {
-    printResult(`  To keep modem services off the board, put the line of its adapter into ${udevRuleFile}:`);
+    printResult(texts.keepModemsOff(udevRuleFile));
     for (const rule of rules) printResult(`    ${rule}`);
   }
 }
@@ -177,11 +174,10 @@ function printPorts(ports: readonly ListedPort[]): void {
 const hexadecimal = (value: number): string => value.toString(16).toUpperCase();
 
 function chipWords({ name, id, orientation }: Chip, at: number | undefined): string {
-  const place = at === undefined || at === 0 ? '' : ` at address ${hexadecimal(at)}`;
-  if (id === 0) return `${name}, does NOT answer`;
-  if (name === 'none')
-    return `NOT known: a chip${place} answers with identity ${hexadecimal(id)}. It may be a clone; the firmware does not use it.`;
-  return `${name}${place}, identity ${hexadecimal(id)}, orientation ${orientation}`;
+  const place = at === undefined || at === 0 ? '' : texts.atAddress(hexadecimal(at));
+  if (id === 0) return texts.chipSilent(name);
+  if (name === 'none') return texts.chipUnknown(place, hexadecimal(id));
+  return texts.chip(name, place, hexadecimal(id), orientation);
 }
 
 function printBoard(
@@ -197,11 +193,11 @@ function printBoard(
     ['magnetometer', hello.magnetometer, particulars?.magnetometerAt],
     ['gyro', hello.gyro, undefined],
   ] as const;
-  printResult(`  firmware ${hello.firmware}, protocol ${hello.protocol}, ${hello.sampleHz} samples a second`);
+  printResult(texts.firmware(hello.firmware, hello.protocol, hello.sampleHz));
   for (const [what, chip, at] of chips) if (chip !== undefined) printResult(`  ${what} ${chipWords(chip, at)}`);
   if (rows === undefined) return;
-  printResult(rows.length === 0 ? 'Self-test: NO answer.' : 'Self-test:');
+  printResult(rows.length === 0 ? texts.noSelfTest : texts.selfTest);
   for (const { name, passed, value, low, high } of rows) {
-    printResult(`  ${passed ? 'pass' : 'FAIL'}  ${name}: ${value} (from ${low} to ${high})`);
+    printResult(texts.verdict(passed, name, value, low, high));
   }
 }

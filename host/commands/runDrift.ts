@@ -23,6 +23,7 @@ import { cautions } from '../words/cautions.ts';
 import { sayCautions, sayDaylight } from './sayCautions.ts';
 import { typeReadings, type PracticeTube } from './typeReadings.ts';
 import { VirtualWatch } from '../practice/driftWatch.ts';
+import { texts } from './words/drift.ts';
 
 export interface DriftOptions extends SiteOptions {
   from?: string;
@@ -100,7 +101,7 @@ async function practise(options: DriftOptions, scene: string): Promise<ExitCode>
   );
   if (options.list) return listStars(options, night.site, night.now());
   const minutes = positive('time', options.minutes);
-  say('The mount is simulated and points where the last nudge left it; its drive runs at the right rate.');
+  say(texts.simulatedMount);
   const watch = new VirtualWatch(night);
   const isTyped = options.star !== undefined;
   const unitRad =
@@ -113,13 +114,13 @@ async function practise(options: DriftOptions, scene: string): Promise<ExitCode>
   const errorRad = options.error === undefined ? undefined : positive('error', options.error) * unitRad;
   const outcome = judgeDrift(readings, night.site, unitRad, errorRad);
   const truth = night.world.truth();
-  say('This was practice: nothing is kept. With a real mount: lodepole drift --list, then lodepole drift --star NAME');
+  say(texts.practised);
   return tellResult(
     'drift',
     { accepted: true, gates: outcome.gates },
     {
       ...driftJson(outcome, night.site),
-      source: `virtual mount, scene ${scene} (invented)`,
+      source: texts.virtualMount(scene),
       seed,
       truth: truthJson(truth),
     },
@@ -137,7 +138,7 @@ const tubeOf = (watch: VirtualWatch, unitRad: number): PracticeTube => ({
     const size =
       unitRad < 60 * arcsecond ? `${rounded(unitRad / arcsecond, 1)}″` : `${rounded(unitRad / arcminute, 1)}′`;
     return [
-      `${(watch.watchedS() / 60).toFixed(1)} minutes; one division is ${size}:`,
+      texts.watched((watch.watchedS() / 60).toFixed(1), size),
       ...reticleLines(northRad === undefined ? undefined : northRad / unitRad, process.stderr.columns),
     ];
   },
@@ -190,9 +191,9 @@ function driftWords({ fit, stars }: DriftOutcome): string[] {
   const lines = fit.lines.map((line, index) => {
     const rate = perMinute(line.rateRadPerS);
     const band = bandSigmas * perMinute(line.sigmaRateRadPerS);
-    return `${stars[index].name} drifts ${rate < 0 ? 'south' : 'north'} ${Math.abs(rate).toFixed(2)}″ a minute, give or take ${band.toFixed(2)}″.`;
+    return texts.drifts(stars[index].name, rate < 0, Math.abs(rate).toFixed(2), band.toFixed(2));
   });
-  if (stars.length === 1) lines.push('One star shows one direction only. Watch a second one far from it.');
+  if (stars.length === 1) lines.push(texts.oneStarOneDirection);
   return [...lines, ...axisWords(fit)];
 }
 
@@ -224,12 +225,10 @@ async function listStars(options: DriftOptions, site: Site, date: Date): Promise
     if (light.reason !== '') say(light.reason);
     for (const { star, where, tells } of list)
       printResult(
-        `${star.name.padEnd(16)} ${where.padEnd(28)} tells the ${tells === 'both' ? 'azimuth and the altitude' : tells}`,
+        texts.shows(star.name.padEnd(16), where.padEnd(28), tells === 'both' ? 'azimuth and the altitude' : tells),
       );
     const practice = options.virtual === undefined ? '' : ` --virtual ${options.virtual}`;
-    say(
-      `Watch one for the azimuth, then one for the altitude: lodepole drift${practice} --star ${asArgument(list[0].star.name)}`,
-    );
+    say(texts.watchOneThenOther(practice, asArgument(list[0].star.name)));
   }
   return exitCode.done;
 }

@@ -20,6 +20,7 @@ import { keepPlan } from '../store/plan.ts';
 import { estimatesOf } from '../night/nightEstimates.ts';
 import { loadNight } from '../night/nightFile.ts';
 import { parseDeclination } from '../sky/target.ts';
+import { texts } from './words/enough.ts';
 
 export interface EnoughOptions extends SiteOptions {
   exposure?: string;
@@ -63,7 +64,7 @@ async function standingOf(options: EnoughOptions): Promise<Standing | undefined>
   if (options.distance !== undefined) {
     const distance = options.distance === '0' ? 0 : positive('distance', options.distance, 'arcminutes') * arcminute;
     const variance = (givenSigmaArcmin(options) * arcminute) ** 2;
-    return { eastRad: distance, upRad: 0, covariance: [variance, 0, 0, variance], source: 'as given' };
+    return { eastRad: distance, upRad: 0, covariance: [variance, 0, 0, variance], source: texts.asGiven };
   }
   const { entries, cautions } = await loadNight();
   for (const caution of cautions) say(caution);
@@ -77,7 +78,7 @@ async function standingOf(options: EnoughOptions): Promise<Standing | undefined>
     eastRad: answer.azimuthErrorRad * across,
     upRad: answer.altitudeErrorRad,
     covariance: [xx * across ** 2, ax * across, ax * across, aa],
-    source: `tonight's ${estimates.map(({ kind }) => kind).join(', ')}`,
+    source: texts.tonights(estimates.map(({ kind }) => kind).join(', ')),
   };
 }
 
@@ -109,12 +110,12 @@ function photograph(options: EnoughOptions, exposure: string): Plan {
   const allowed = allowedForExposure({ exposureS, focalLengthM, declinationRad, smearM, cornerRad, guided });
   return {
     allowed,
-    words: `exposures of ${exposureS} s at ${options.focal} mm, ${guided ? 'guided' : 'driven only'}, ${options.smear} pixel of smear`,
+    words: texts.photograph(exposureS, options.focal, guided, options.smear),
     effect: (distanceRad) => {
       const drift = (largestDriftRadPerS(distanceRad) * exposureS * focalLengthM) / pixelM;
       const turn =
         (largestFieldRotationRadPerS(distanceRad, declinationRad) * exposureS * focalLengthM * cornerRad) / pixelM;
-      return `At most ${drift.toFixed(1)} pixels of drift${guided ? ' (taken out by the guide star)' : ''} and ${turn.toFixed(1)} pixels of turn in the corner.`;
+      return texts.blur(drift.toFixed(1), guided, turn.toFixed(1));
     },
   };
 }
@@ -132,10 +133,10 @@ function eyepiece(options: EnoughOptions): Plan {
   const distanceRad = allowedForEyepiece(fieldRad, stayS);
   return {
     allowed: { driftRad: distanceRad, rotationRad: Infinity, distanceRad },
-    words: `a target that stays ${options.minutes} minutes in a field of ${options.field}′, driven`,
+    words: texts.eye(options.minutes, options.field),
     effect: (distance) => {
       const minutes = fieldRad / 2 / largestDriftRadPerS(distance) / 60;
-      return `A centred target stays in the field for ${minutes > 600 ? 'the whole night' : `at least ${minutes.toFixed(0)} minutes`}.`;
+      return texts.stays(minutes > 600, minutes.toFixed(0));
     },
   };
 }
@@ -157,15 +158,13 @@ export async function runEnough(options: EnoughOptions): Promise<ExitCode> {
     allowed.distanceRad > 2 * degree
       ? `${(allowed.distanceRad / degree).toFixed(1)}°`
       : `${(allowed.distanceRad / arcminute).toFixed(1)}′`;
-  const limitedBy = allowed.rotationRad < allowed.driftRad ? 'field rotation' : 'drift';
+  const limitedBy = allowed.rotationRad < allowed.driftRad ? texts.fieldRotation : 'drift';
   const words = [
-    `For ${plan.words}: the axis may be off by up to ${allowedWords} (${limitedBy}).`,
+    texts.allowed(plan.words, allowedWords, limitedBy),
     ...(chance === undefined || distanceRad === undefined
-      ? [
-          'The axis has not been measured: take sights or drift first, or give --distance 6 --give-or-take 4 in arcminutes.',
-        ]
+      ? [texts.notMeasured]
       : [
-          `It stands ${(distanceRad / arcminute).toFixed(1)}′ away (${standing?.source}): ${verdict}, ${chanceWords(chance)}.`,
+          texts.distance((distanceRad / arcminute).toFixed(1), standing?.source, verdict, chanceWords(chance)),
           plan.effect(distanceRad),
         ]),
   ];

@@ -11,6 +11,7 @@ import { boardCandidates } from '../link/ports.ts';
 import { serialCandidate } from '../link/serialPort.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { showMeter } from './meter.ts';
+import { texts } from './words/board.ts';
 
 interface FlashOptions {
   /** Serial port of an ATmega328P board. */
@@ -43,23 +44,23 @@ export async function runFlash({ port, drive: folder, json }: FlashOptions): Pro
   if (drive !== undefined) {
     image = drive.image ?? nanoImage;
     where = drive.folder;
-    say(`Copying ${image} to ${drive.name} at ${drive.folder}.`);
+    say(texts.copying(image, drive.name, drive.folder));
     await copyImage(drive, imageAt(image));
   } else {
     where = port ?? (await portOfOurBoard());
     if (where === undefined) throw nothingToFlash();
     await flashByAvrdude(where);
   }
-  say('Waiting for the board to start.');
-  const meter = showMeter(() => `of ${helloPatienceS} s at most`);
+  say(texts.waitingForStart);
+  const meter = showMeter(() => texts.atMost(helloPatienceS));
   const hello = await helloAfter(drive === undefined ? where : undefined).finally(meter.end);
   const version = await programVersion();
   const isDone = hello?.firmware === version;
   const words = isDone
-    ? `Board ${hello.boardId} runs firmware ${version}.`
+    ? texts.runs(hello.boardId, version)
     : hello === undefined
-      ? 'The image was written, but no board has said hello yet. Plug it in again, then run the board command.'
-      : `Board ${hello.boardId} says firmware ${hello.firmware}, not ${version}.`;
+      ? texts.noHelloYet
+      : texts.otherVersion(hello.boardId, hello.firmware, version);
   if (json) printJson({ accepted: isDone, image, target: where, firmware: hello?.firmware ?? null, words });
   else printResult(words);
   return isDone ? exitCode.done : hello === undefined ? exitCode.noBoard : exitCode.refused;
@@ -117,7 +118,7 @@ const nothingToFlash = (): Failure =>
 
 async function flashByAvrdude(port: string): Promise<void> {
   for (const baud of bauds) {
-    say(`Flashing ${port} at ${baud} baud.`);
+    say(texts.flashing(port, baud));
     if (await avrdude(avrdudeArguments(port, baud), port)) return;
   }
   throw new Failure(

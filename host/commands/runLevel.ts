@@ -14,6 +14,7 @@ import { readDwells } from './readDwells.ts';
 import { tellResult } from './tellResult.ts';
 import { inDeg, rounded } from '../words/figures.ts';
 import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from './stepOptions.ts';
+import { texts } from './words/level.ts';
 
 /** Reversal takes the accelerometer's bias away, so that a level needs no calibration. */
 const uncorrected = {
@@ -25,7 +26,7 @@ const uncorrected = {
 export async function runLevel(options: StepOptions): Promise<ExitCode> {
   const level = options.from === undefined ? await levelLive(options) : await levelFromFile(options, options.from);
   if (level.accepted && options.from === undefined && options.virtual === undefined)
-    await noteStep('level', `Level: ${levelWords(level)[0]}`);
+    await noteStep('level', texts.noted(levelWords(level)[0]));
   return tellResult('level', level, levelJson(level), levelWords(level), options.json);
 }
 
@@ -47,7 +48,7 @@ async function levelLive(options: StepOptions): Promise<LevelResult> {
   const session = await openForStep('level', options);
   try {
     const step = new LevelStep(await knownFor(options, session.site!, { session }));
-    if (session.virtual === undefined) say('Press Enter when the board has rested.');
+    if (session.virtual === undefined) say(texts.pressWhenRested);
     await feedStep(
       session,
       {

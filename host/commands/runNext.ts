@@ -6,6 +6,7 @@ import { keptTonight } from '../night/tonight.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { rounded } from '../words/figures.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
+import { texts } from './words/next.ts';
 
 export interface NextOptions {
   json?: boolean;
@@ -24,13 +25,7 @@ export async function runNext({ json, mount }: NextOptions): Promise<ExitCode> {
   } else {
     printResult(wrapped(reason, process.stdout));
     printResult(`  ${command}`);
-    if (step === 'site' || step === 'tumble')
-      printResult(
-        wrapped(
-          'No board yet? Practise: lodepole tumble --virtual orchard, or watch a whole evening: lodepole rehearse',
-          process.stdout,
-        ),
-      );
+    if (step === 'site' || step === 'tumble') printResult(wrapped(texts.noBoardYet, process.stdout));
   }
   return exitCode.done;
 }

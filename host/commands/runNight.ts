@@ -16,6 +16,7 @@ import { nightHtml } from '../night/nightSheet.ts';
 import { strictPlan, walkEvening } from '../practice/evening.ts';
 import { practiceNight } from '../practice/practiceNight.ts';
 import { truthJson } from '../steps/sightReport.ts';
+import { texts } from './words/night.ts';
 
 export interface NightOptions {
   virtual?: string;
@@ -30,15 +31,14 @@ export async function runNight(options: NightOptions): Promise<ExitCode> {
   const { account, truth, known } = options.virtual === undefined ? { account: await kept() } : rehearsed(options);
   if (options.html !== undefined) {
     await write(options.html, nightHtml(account));
-    say(`Written: ${options.html}`);
-    if (options.virtual === undefined) await noteStep('sheet', 'The night sheet was written.');
+    say(texts.written(options.html));
+    if (options.virtual === undefined) await noteStep('sheet', texts.sheetWritten);
   }
   if (options.json) printJson({ ...nightJson(account), ...truth });
   else
     for (const line of [...nightText(account), ...(known === undefined ? [] : [known])])
       printResult(wrapped(line, process.stdout, /^[\d:]{8} {2}/.exec(line)?.[0].length));
-  if (options.virtual === undefined && !options.json && account.entries.length === 0)
-    say('How a night goes: lodepole night --virtual orchard');
+  if (options.virtual === undefined && !options.json && account.entries.length === 0) say(texts.howANightGoes);
   return exitCode.done;
 }
 
@@ -47,9 +47,7 @@ async function kept(): Promise<NightAccount> {
   for (const caution of cautions) say(caution);
   const later = await laterNights();
   if (later.length > 0) {
-    say(
-      `The log also has nights later than this computer's clock shows: ${later.join(', ')}. They do not count. Check the clock.`,
-    );
+    say(texts.nightsAhead(later.join(', ')));
   }
   const site = await loadSite();
   const plan = await loadPlan();
@@ -66,13 +64,11 @@ async function kept(): Promise<NightAccount> {
 /** A whole evening by virtual hands that see needles, clock and eyepiece, and follow the program's own advice. */
 function rehearsed({ virtual: scene = '', seed, at }: NightOptions) {
   const { night, ...drawn } = practiceNight(scene, seed, say, at === 'now' ? undefined : parseInstant(at));
-  say(
-    'Hands, mount and eyepiece are simulated; the errors are found from the samples of the board, the clock and the eye. Locking moves this mount by much the same each time; about a third of it varies.',
-  );
+  say(texts.simulated);
   walkEvening(night, strictPlan, ({ reason }) => say(reason));
   const real = night.world.truth();
   const account: NightAccount = {
-    place: `${scene}, an invented scene`,
+    place: texts.scene(scene),
     entries: night.log,
     latitudeRad: night.site.latitudeRad,
     answer: night.answer(),

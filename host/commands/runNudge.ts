@@ -19,6 +19,7 @@ import { eyeOf, numberOf, placeRead, unitOf, type EyepieceOptions } from './eyep
 import { sayCautions } from './sayCautions.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { tellResult } from './tellResult.ts';
+import { texts } from './words/nudge.ts';
 
 export interface NudgeOptions extends SiteOptions, EyepieceOptions {
   star?: string;
@@ -129,12 +130,16 @@ async function listStars(
         sigmaAxisArcmin: rounded((spread * eye.sigmaReadRad * Math.SQRT2) / arcminute, 2),
       })),
     });
-  } else if (list.length === 0)
-    printResult(`No listed star suits a nudge from here now. ${light.reason} ${light.whatToDo}`.trim());
+  } else if (list.length === 0) printResult(texts.noStar(light.reason, light.whatToDo).trim());
   else
     for (const { star, where, shiftRad, spread } of list)
       printResult(
-        `${star.name.padEnd(16)} ${where.padEnd(28)} moves ${(shiftRad / arcminute).toFixed(0)}′, gives the axis to ${((2 * spread * eye.sigmaReadRad * Math.SQRT2) / arcminute).toFixed(1)}′`,
+        texts.moves(
+          star.name.padEnd(16),
+          where.padEnd(28),
+          (shiftRad / arcminute).toFixed(0),
+          ((2 * spread * eye.sigmaReadRad * Math.SQRT2) / arcminute).toFixed(1),
+        ),
       );
   return exitCode.done;
 }
@@ -146,7 +151,7 @@ async function keepReading(options: NudgeOptions, site: Site, plan: NudgePlan, r
     return tellResult('nudge', { accepted, gates: plan.gates }, nudgeJson(plan, { mirrored: false }), [], options.json);
   const { axis, star, starNed, eye, utc } = plan;
   const shift = readShift(starNed, site.latitudeRad, axis, read, eye.sigmaReadRad * Math.SQRT2);
-  const entry = shiftEntry(shift, 'star', utc, `Read on ${star.name} in the eyepiece.`);
+  const entry = shiftEntry(shift, 'star', utc, texts.readOn(star.name));
   say(await keepInNight(entry));
   const after = {
     altitudeErrorArcmin: rounded((axis.altitudeErrorRad + shift.altitudeShiftRad) / arcminute),

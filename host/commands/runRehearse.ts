@@ -13,6 +13,7 @@ import { inDeg, rounded } from '../words/figures.ts';
 import { swingSite } from '../site/swingSite.ts';
 import type { Act, WholeFlow } from '../practice/flow.ts';
 import { wholeFlow } from '../practice/wholeFlow.ts';
+import { texts } from './words/rehearse.ts';
 
 export interface RehearseOptions {
   scene: string;
@@ -35,7 +36,7 @@ export async function runRehearse(options: RehearseOptions): Promise<ExitCode> {
     else printResult(wrapped(line, process.stdout));
   };
   tell(world.scene.words);
-  tell('Hands, mount and iron are simulated; what follows is found from the samples of the board alone.');
+  tell(texts.simulated);
   const { act, close } = options.fast ? stepped(world) : await inRealTime(world, options.seed);
   try {
     const site = swingSite(world.scene.place, date);
@@ -67,7 +68,7 @@ export const stepped = (world: VirtualWorld): Driven => ({
 /** The real image on the emulated processor, paced to real time, through the link. */
 async function inRealTime(world: VirtualWorld, seed: number): Promise<Driven> {
   const board = new ImageBoard(world, { seed, eeprom: eepromOf(world) });
-  const link = new BoardLink({ candidates: async () => [virtualCandidate('virtual board', board)] });
+  const link = new BoardLink({ candidates: async () => [virtualCandidate(texts.virtualBoard, board)] });
   link.start();
   const close = async (): Promise<void> => {
     await link.close();

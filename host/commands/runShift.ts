@@ -18,6 +18,7 @@ import { answerTonight, byBoard, byOf, byStar, loadOf, type ShiftOptions } from 
 import { sayCautions } from './sayCautions.ts';
 import { requireSite } from './siteOptions.ts';
 import { tellResult } from './tellResult.ts';
+import { texts } from './words/shift.ts';
 
 /** The `lock` and `load` commands: what moved the axis, and what to do about it. */
 export async function runShift(mover: Mover, options: ShiftOptions): Promise<ExitCode> {
@@ -30,7 +31,8 @@ export async function runShift(mover: Mover, options: ShiftOptions): Promise<Exi
       ? await byBoard(mover, options)
       : await byStar(mover, options);
   const by = byOf(mover);
-  const told = `${lockWords(shiftOf(shift, site.latitudeRad), by)}${star === undefined ? '' : ` Read on ${star} in the eyepiece.`}`;
+  const moved = lockWords(shiftOf(shift, site.latitudeRad), by);
+  const told = star === undefined ? moved : texts.readOnStar(moved, star);
   if (isReal) {
     say(await keepInNight(shiftEntry(shift, by, new Date(), ofMover(told, mover))));
     await keepShift(shift, mover, options, site, new Date());
@@ -54,7 +56,7 @@ export async function runShift(mover: Mover, options: ShiftOptions): Promise<Exi
 async function listLoads(options: ShiftOptions): Promise<ExitCode> {
   const loads = await keptLoads(options);
   if (options.json) printJson({ kind: 'loads', loads });
-  else if (loads.length === 0) say('No load is remembered for this mount yet: lodepole load --name refractor');
+  else if (loads.length === 0) say(texts.noLoad);
   else for (const name of loads) printResult(name);
   return exitCode.done;
 }
@@ -67,7 +69,7 @@ async function tellAhead(mover: Mover, options: ShiftOptions): Promise<ExitCode>
   else
     for (const line of seen.length > 0
       ? lockHabitWords(seen, loadOf(mover))
-      : [`What ${mover === 'locking' ? 'locking' : mover.load} does to this mount has not been measured yet.`])
+      : [texts.notMeasured(mover === 'locking' ? 'locking' : mover.load)])
       printResult(wrapped(line, process.stdout));
   return exitCode.done;
 }

@@ -18,6 +18,7 @@ import { cautions } from '../words/cautions.ts';
 import { sayCautions } from './sayCautions.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { targetOf, type TargetOptions } from './targetOptions.ts';
+import { texts } from './words/side.ts';
 
 export interface SideOptions extends SiteOptions, TargetOptions {
   list?: boolean;
@@ -53,7 +54,7 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
     );
   if (options.at === 'now') for (const caution of await clockCautions()) say(`Caution: ${caution}`);
   if (options.list) {
-    if (options.at === 'now') await noteObserving('The sides of the mount were looked up.');
+    if (options.at === 'now') await noteObserving(texts.noted);
     return list(site, date, allowedDeg, options);
   }
   const target = targetOf(options);
@@ -65,7 +66,7 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
     printJson({ kind: 'side', ...(notNow !== '' && { reason: notNow }), ...sideJson(name, sideNow, date, allowedDeg) });
   else
     for (const line of sideWords(name, sideNow, date, allowedDeg, notNow)) printResult(wrapped(line, process.stdout));
-  if (options.at === 'now') await noteObserving(`${name}: tube ${sideNow.side} of the mount.`);
+  if (options.at === 'now') await noteObserving(texts.sideOf(name, sideNow.side));
   return exitCode.done;
 }
 
@@ -88,10 +89,9 @@ function list(site: Site, date: Date, allowedDeg: number, { json }: SideOptions)
     });
     return exitCode.done;
   }
-  if (listed.length === 0)
-    printResult(`${light.reason} ${light.whatToDo}`.trim() || 'Nothing on the list is visible from here now.');
+  if (listed.length === 0) printResult(`${light.reason} ${light.whatToDo}`.trim() || texts.nothingVisible);
   for (const { name, where, sideNow } of listed) {
-    printResult(`${name.padEnd(15)} ${where.padEnd(24)} tube ${sideNow.side}  ${untilWords(sideNow)}`);
+    printResult(texts.row(name.padEnd(15), where.padEnd(24), sideNow.side, untilWords(sideNow)));
   }
   return exitCode.done;
 }

@@ -28,6 +28,7 @@ import { minuteWords, noStarWords, starlight, starlightJson } from '../sky/starl
 import { utcOf } from '../live/eyepiece.ts';
 import { cautions } from '../words/cautions.ts';
 import { sayCautions, sayDaylight } from './sayCautions.ts';
+import { texts } from './words/sight.ts';
 
 /** A shaft set level by eye or with a small spirit level (common practice). */
 const sigmaShaftRad = 0.25 * degree;
@@ -132,9 +133,9 @@ async function listStars(options: SightOptions): Promise<ExitCode> {
   } else if (stars.length === 0) printResult(noStarWords(light));
   else if (light.reason !== '') say(light.reason);
   for (const { star, side, where } of options.json ? [] : stars) {
-    printResult(`${star.name.padEnd(16)} ${where.padEnd(28)} tube ${side} of the mount`);
+    printResult(texts.row(star.name.padEnd(16), where.padEnd(28), side));
   }
-  if (stars.length > 0 && !options.json) say('Take the first, then follow the program: lodepole sight');
+  if (stars.length > 0 && !options.json) say(texts.takeFirst);
   return exitCode.done;
 }
 
@@ -169,7 +170,7 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     const model = await firstModel(session);
     const sky = (): Date => utcOf(session);
     const { reason, whatToDo } = starlight(site, sky());
-    if (reason !== '') say(`Caution: ${reason} ${whatToDo}`.trim());
+    if (reason !== '') say(texts.caution(reason, whatToDo).trim());
     const step = new SightStep(model, site, await needlesAtRest(session), sky);
     const stop = session.onSample((sample) => step.offer(sample));
     if (session.virtual !== undefined) await virtualSights(session, step, site);
@@ -178,7 +179,7 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
     const outcome = step.finish();
     if (session.virtual === undefined) await keep(outcome, new Date(), true);
     const code = await finish(outcome, step.sights(), site, options, session.latest()?.truth);
-    if (session.virtual !== undefined) say('This was practice: nothing is kept. With a board: lodepole sight');
+    if (session.virtual !== undefined) say(texts.practised);
     return code;
   } finally {
     await session.close();
@@ -189,24 +190,21 @@ async function sightLive(options: SightOptions): Promise<ExitCode> {
 const virtualCount = 6;
 
 async function virtualSights(session: LiveSession, step: SightStep, site: Site): Promise<void> {
-  say(
-    `The virtual hands take the sights: an invented scene, for practice. Its sky shows ${minuteWords(utcOf(session))}.`,
-  );
+  say(texts.handsTake(minuteWords(utcOf(session))));
   for (let taken = 0; taken < virtualCount; taken += 1) {
     const next = step.recommendation();
     if (!next) break;
-    say(`Centring ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
+    say(texts.centring(next.star.name, next.where, next.side));
     const placeAt = (utc: Date) =>
       equatorialOf(seenDirection(placeOf({ kind: 'star', star: next.star }, site, utc)), site.latitudeRad);
     await session.virtual?.eyepiece.centre(placeAt, next.side);
     step.press(next.star.name, session.virtual?.eyepiece.pressUtc() ?? new Date(), next.side);
-    await waitFor(() => (step.progress().isReading ? undefined : true), 'The mount did not come to rest.');
+    await waitFor(() => (step.progress().isReading ? undefined : true), texts.noRest);
   }
 }
 
 async function converse(session: LiveSession, step: SightStep): Promise<void> {
-  say('Centre the star, take your hands off and press Enter. Or type the name of the star you took, and its side');
-  say('(west or east) if it is another one. Type n before and after a nudge of the bolts, u to undo, q to end.');
+  say(texts.howToTake);
   const lines = createInterface({ input: process.stdin });
   let before: ReturnType<LiveSession['latest']>;
   let said = '';
@@ -240,11 +238,11 @@ function nudge(session: LiveSession, step: SightStep, before: ReturnType<LiveSes
   const now = session.latest();
   if (!now) throw new Failure(exitCode.noBoard, 'No needle is shown.', 'Wait for the board.');
   if (!before) {
-    say('Turn the bolts; type n again when the mount is at rest.');
+    say(texts.turnBolts);
     return now;
   }
   step.nudged(before, now);
-  say('Your earlier sights still count.');
+  say(texts.sightsCount);
   return undefined;
 }
 

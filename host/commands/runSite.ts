@@ -15,6 +15,7 @@ import { placesSource } from '../site/places.ts';
 import { polesOf, type Site } from '../site/site.ts';
 import { requireSite, type SiteOptions } from './siteOptions.ts';
 import { inDeg } from '../words/figures.ts';
+import { texts } from './words/site.ts';
 
 export interface RunSiteOptions extends SiteOptions {
   date?: string;
@@ -36,11 +37,11 @@ function blackoutGate({ zone, horizontalNt }: SiteField): Gate | undefined {
   if (zone !== 'blackout') return undefined;
   return {
     verdict: 'stop',
-    reason: 'horizontal field too weak for a compass',
+    reason: texts.fieldTooWeak,
     value: nt(horizontalNt),
     limit: 2000,
     unit: 'nT',
-    nextAction: "Use sights, drift or the Sun's shadow; the compass does not work here.",
+    nextAction: texts.useSights,
   };
 }
 
@@ -54,7 +55,7 @@ async function siteAndDate(options: RunSiteOptions): Promise<{ site: Site; date:
   const site = { latitudeRad: fix.latitudeRad, longitudeRad: fix.longitudeRad, elevationM: fix.elevationM ?? 0 };
   const offsetS = fix.utc ? (Date.now() - fix.utc.getTime()) / 1000 : 0;
   if (Math.abs(offsetS) > 2) {
-    say(`Caution: this computer's clock is ${offsetS.toFixed(0)} s off the receiver's time. Set it before any sight.`);
+    say(texts.clockOff(offsetS.toFixed(0)));
   }
   return { site, date: asked ?? fix.utc ?? new Date() };
 }
@@ -117,30 +118,33 @@ export async function runSite(options: RunSiteOptions): Promise<void> {
   } else {
     printResult(siteText(site, date, field));
   }
-  if (options.save) say('Saved: other commands take this site from now on.');
-  if (options.place) say(`Place from ${placesSource}`);
+  if (options.save) say(texts.saved);
+  if (options.place) say(texts.placeFrom(placesSource));
   if (gate) process.exitCode = exitCode.refused;
 }
 
 function siteText(site: Site, date: Date, field: SiteField): string {
   const { truePole, refractedPole } = polesOf(site);
   const angle = (angleRad: number, digits = 2): string => `${(angleRad / degree).toFixed(digits)}°`;
-  const variation = `${angle(Math.abs(field.variationRad))} ${field.variationRad < 0 ? 'west' : 'east'}`;
+  const variation = texts.variation(angle(Math.abs(field.variationRad)), field.variationRad < 0);
   const whole = (angleRad: number): string => (angleRad / degree).toFixed(0);
   const hidden = (site.horizon ?? []).map(
     (sector) => `${whole(sector.fromAzimuthRad)}-${whole(sector.toAzimuthRad)}:${whole(sector.altitudeRad)}`,
   );
   return [
-    `Site        ${site.name ? `${site.name}, ` : ''}${positionText(site)}, ${site.elevationM.toFixed(0)} m`,
-    `Date        ${date.toISOString().slice(0, 16).replace('T', ' ')} UTC`,
-    `True pole   altitude ${angle(truePole.altitudeRad, 3)}, azimuth ${angle(truePole.azimuthRad, 0)} (${
-      site.latitudeRad < 0 ? 'south' : 'north'
-    }); refracted ${angle(refractedPole.altitudeRad, 3)}`,
-    `Variation   ${variation}, give or take ${angle(bandSigmas * field.sigmaVariationRad)}`,
-    `Dip         ${angle(field.dipRad)}, give or take ${angle(bandSigmas * field.sigmaDipRad)}`,
-    `Field       ${field.fieldNt.toFixed(0)} nT, give or take ${(bandSigmas * field.sigmaFieldNt).toFixed(0)}; horizontal ${field.horizontalNt.toFixed(0)} nT`,
-    `Model       World Magnetic Model 2025, valid until ${field.modelValidUntil}`,
-    `Horizon     ${hidden.length > 0 ? `hidden ${hidden.join(', ')}` : 'nothing marked as hidden'}`,
+    texts.site(site.name, positionText(site), site.elevationM.toFixed(0)),
+    texts.date(date.toISOString().slice(0, 16).replace('T', ' ')),
+    texts.pole(
+      angle(truePole.altitudeRad, 3),
+      angle(truePole.azimuthRad, 0),
+      site.latitudeRad < 0,
+      angle(refractedPole.altitudeRad, 3),
+    ),
+    texts.variationRow(variation, angle(bandSigmas * field.sigmaVariationRad)),
+    texts.dip(angle(field.dipRad), angle(bandSigmas * field.sigmaDipRad)),
+    texts.field(field.fieldNt.toFixed(0), (bandSigmas * field.sigmaFieldNt).toFixed(0), field.horizontalNt.toFixed(0)),
+    texts.model(field.modelValidUntil),
+    texts.horizon(hidden.length > 0, hidden.join(', ')),
     cautions.magnetic,
   ].join('\n');
 }

@@ -12,6 +12,7 @@ import { nameOf } from '../sky/target.ts';
 import { targetOf, type TargetOptions } from './targetOptions.ts';
 import { cautions } from '../words/cautions.ts';
 import { inDeg } from '../words/figures.ts';
+import { texts } from './words/sky.ts';
 
 export interface SkyOptions extends SiteOptions, TargetOptions {
   at: string;
@@ -41,7 +42,7 @@ export async function runSky(options: SkyOptions): Promise<void> {
   const below = place.refractedAltitudeRad < 0;
   if (options.at === 'now') for (const caution of await clockCautions()) say(`Caution: ${caution}`);
   if (nameOf(target) === 'Sun') sayCautions(cautions.sun);
-  if (below) say(`${nameOf(target)} is below the horizon.`);
+  if (below) say(texts.belowHorizon(nameOf(target)));
   if (options.json) {
     printJson({
       name: nameOf(target),
@@ -68,14 +69,14 @@ export async function runSky(options: SkyOptions): Promise<void> {
 
 function skyText(target: Target, place: Place, date: Date): string {
   const angle = (angleRad: number): string => `${(angleRad / degree).toFixed(3)}°`;
-  const side = place.hourAngleRad < 0 ? 'east of the meridian, rising' : 'west of the meridian, sinking';
+  const side = place.hourAngleRad < 0 ? texts.eastRising : texts.westSinking;
   const name =
-    target.kind === 'star' ? `${target.star.name} (${target.star.bayer}, HIP ${target.star.hip})` : nameOf(target);
+    target.kind === 'star' ? texts.star(target.star.name, target.star.bayer, target.star.hip) : nameOf(target);
   return [
-    `${name} at ${date.toISOString().slice(0, 19).replace('T', ' ')} UTC`,
-    `Altitude     ${angle(place.altitudeRad)}; seen through the air at ${angle(place.refractedAltitudeRad)}`,
-    `Azimuth      ${angle(place.azimuthRad)}`,
-    `Hour angle   ${angle(place.hourAngleRad)} (${side})`,
-    `Declination  ${angle(place.declinationRad)} of date`,
+    texts.at(name, date.toISOString().slice(0, 19).replace('T', ' ')),
+    texts.altitude(angle(place.altitudeRad), angle(place.refractedAltitudeRad)),
+    texts.azimuth(angle(place.azimuthRad)),
+    texts.hourAngle(angle(place.hourAngleRad), side),
+    texts.declination(angle(place.declinationRad)),
   ].join('\n');
 }

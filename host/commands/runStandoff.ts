@@ -17,6 +17,7 @@ import { correctionFor, dateOf, openForStep, siteFor, type StepOptions } from '.
 import { fitSpacers, keptDeviation, spacerReading, standoffOptions, StandoffStep } from '../steps/standoffStep.ts';
 import { standoffWords, stayWords } from '../steps/standoffWords.ts';
 import { swingSite } from '../site/swingSite.ts';
+import { texts } from './words/standoff.ts';
 
 export interface StandoffCommandOptions extends StepOptions {
   spacers: string;
@@ -48,12 +49,12 @@ async function checkKeep(options: StandoffCommandOptions): Promise<void> {
 
 /** A measurement that cannot be kept is still told. */
 async function keep(result: StandoffResult, site: Site | undefined, stayOnMm: number, date: Date): Promise<ExitCode> {
-  if (!result.accepted) say('The deviation is not kept: the stand-off was refused.');
-  else if (!site) say('The deviation is not kept: no site is known, or the scene is invented.');
+  if (!result.accepted) say(texts.refusedSoNotSaved);
+  else if (!site) say(texts.noSiteSoNotSaved);
   else {
     try {
       await keepStandoffDeviation(site, keptDeviation(result, stayOnMm, date));
-      say(`The deviation is kept with the site; the needles use it from now on. ${stayWords(stayOnMm)}`);
+      say(texts.saved(stayWords(stayOnMm)));
       return exitCode.done;
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
@@ -117,7 +118,7 @@ async function standoffLive(
         words: () => {
           const { currentMm, restCounts, instruction } = step.progress();
           const nextMm = spacersMm.at(next + 1);
-          const then = nextMm === undefined ? 'Enough: press Enter to finish.' : changeWords(nextMm);
+          const then = nextMm === undefined ? texts.enough : changeWords(nextMm);
           return `${onWords(currentMm)}. ${restCounts ? then : instruction}`;
         },
         onLine: () => {
@@ -155,19 +156,14 @@ async function standoffLive(
 /** Something to find, in practice. */
 async function clampIron(hands: Hands | undefined, ironNt: number): Promise<void> {
   if (!hands || ironNt === 0) return;
-  say(
-    `Practice: the virtual hands clamp a piece of iron below the clip, ${ironNt / 1000} microtesla at the board, and change the spacers.`,
-  );
+  say(texts.handsClamp(ironNt / 1000));
   hands.clampIron(ironNt);
   await hands.whenDone();
 }
 
-const onWords = (currentMm = 0): string => (currentMm > 0 ? `On the spacer of ${currentMm} mm` : 'Without a spacer');
+const onWords = (currentMm = 0): string => (currentMm > 0 ? texts.onSpacer(currentMm) : texts.withoutSpacer);
 
-const changeWords = (nextMm: number): string =>
-  nextMm > 0
-    ? `Put the spacer of ${nextMm} mm under the board without turning it, then press Enter.`
-    : 'Take the spacer away without turning the board, then press Enter.';
+const changeWords = (nextMm: number): string => (nextMm > 0 ? texts.putSpacer(nextMm) : texts.takeSpacerAway);
 
 /** @param axisInBoard of the kept swing that took the turning iron out, if any did */
 function knownOf(options: StepOptions, site: Site | undefined, axisInBoard: Vector3 | undefined): StandoffOptions {

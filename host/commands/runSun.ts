@@ -24,6 +24,7 @@ import { truthJson } from '../steps/sightReport.ts';
 import { parseAxis, parseGravity } from '../steps/sightsFile.ts';
 import { judgeShadow, requireLikely, requireShadow, sunEstimate } from '../steps/sunSight.ts';
 import { shadowScale } from '../terminal/shadowScale.ts';
+import { texts } from './words/sun.ts';
 
 interface Taken {
   accelG: Vector3;
@@ -54,13 +55,11 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
   const [errorDeg, sigmaDeg] = [azimuthErrorRad / degree, found.sigmaAzimuthRad / degree];
   const band = bandSigmas * sigmaDeg;
   const words = [
-    `By the Sun the polar axis points ${plainAngle(errorDeg, band)} too far ${sideOf('azimuth', errorDeg)}, give or take ${plainAngle(band, band)}.`,
+    texts.bySun(plainAngle(errorDeg, band), sideOf('azimuth', errorDeg), plainAngle(band, band)),
     instructionWords('azimuth', errorDeg, sigmaDeg),
     ...(deviationRad === undefined
       ? []
-      : [
-          `Compared with the Sun, the compass showed ${plainAngle(deviationRad / degree, band)} too far ${sideOf('azimuth', deviationRad)}: the error of the variation and the deviation of this place together.`,
-        ]),
+      : [texts.compassWas(plainAngle(deviationRad / degree, band), sideOf('azimuth', deviationRad))]),
     ...(needles?.truth ? [truthWords(needles.truth)] : []),
     cautions.sun,
   ];
@@ -83,7 +82,7 @@ export async function runSun(options: SightOptions): Promise<ExitCode> {
       words: words.join(' '),
     });
   } else for (const line of words) printResult(line);
-  if (options.virtual !== undefined) say('This was practice: nothing is kept. With a board: lodepole sight --sun');
+  if (options.virtual !== undefined) say(texts.practised);
   return exitCode.done;
 }
 
@@ -144,7 +143,7 @@ async function practisedShadow(
   site: Site,
   { givenUtc, givenRad }: { givenUtc?: Date; givenRad?: number },
 ): Promise<ShadowSeen> {
-  say('The virtual hands turn the axis until the face of the board lies most level.');
+  say(texts.handsTurn);
   hands.turnAxis(0);
   await hands.whenDone();
   const seen = pinShadow.see(givenUtc);
@@ -158,13 +157,12 @@ async function practisedShadow(
     );
   }
   const { utc, isOtherHour } = seen;
-  say(`The virtual Sun stands as at ${minuteWords(utc)}${isOtherHour ? ', whatever the hour now' : ''}.`);
-  say('Where its shadow falls on the scale, in degrees from the x arrow toward the y arrow:');
+  say(texts.virtualSun(minuteWords(utc), isOtherHour));
+  say(texts.whereShadowFalls);
   for (const line of shadowScale(seen.shadowRad / degree)) say(line);
-  const eye = `he virtual eye reads ${degreesRound(read.shadowRad)}.`;
-  if (givenRad === undefined)
-    say(`T${eye} To read it yourself, add --at ${utc.toISOString().slice(0, 19)}Z --shadow DEGREES.`);
-  else say(`You give ${degreesRound(givenRad)}; t${eye}`);
+  const eye = degreesRound(read.shadowRad);
+  if (givenRad === undefined) say(texts.eyeReads(eye, `${utc.toISOString().slice(0, 19)}Z`));
+  else say(texts.youGive(degreesRound(givenRad), eye));
   return read;
 }
 

@@ -17,6 +17,7 @@ import { calibrationFor, dateOf, openForStep, siteFor, type StepOptions } from '
 import { reversalWords, swingJson, swingWords } from '../steps/swingReport.ts';
 import { swingSite } from '../site/swingSite.ts';
 import { fitFaces, SwingStep } from '../steps/swingStep.ts';
+import { texts } from './words/swing.ts';
 
 export interface SwingCommandOptions extends StepOptions {
   /** The file of the second swing; true: live. */
@@ -81,10 +82,7 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
     toward: options.toward === undefined ? undefined : boardDirection(options.toward),
   };
   const step = options.fixed ? new ReversalStep(calibration, known) : new SwingStep(calibration, known);
-  if (session.virtual === undefined)
-    say(
-      'The board must be in its clip now. Press Enter to finish, or r and Enter once the board is clipped on end for end.',
-    );
+  if (session.virtual === undefined) say(texts.enterOrReversed);
   const hands = session.virtual?.hands;
   // what is kept holds for the board as clipped last: the way every virtual session begins
   if (options.fixed) hands?.seat();
@@ -93,15 +91,10 @@ export async function swingOn(session: LiveSession, options: SwingCommandOptions
   await feedStep(session, feedingOf(step, options, session.virtual !== undefined), session.virtual !== undefined);
   const result = step.finish();
   const hello = session.hello();
-  if (hands && options.fixed)
-    say('Nothing is kept: the virtual hands take the board off the fixed part, back to its clip.');
+  if (hands && options.fixed) say(texts.nothingSaved);
   else if (result.accepted && hello) {
     await saveSwing(hello, site, result, { ...options, temperatureC: session.latest()?.temperatureC });
-    say(
-      session.virtual !== undefined
-        ? `The swing is kept for this virtual board only (board ${hello.boardId}); no real mount is touched by it.`
-        : 'The swing is kept; the needles use it from now on.',
-    );
+    say(session.virtual !== undefined ? texts.savedForVirtual(hello.boardId) : texts.saved);
   }
   return result;
 }
@@ -116,10 +109,9 @@ function feedingOf(step: SwingStep | ReversalStep, { reversed }: SwingCommandOpt
     ...turnedByLine(step),
     words: () => {
       const { face, dwells, leftOut, arcDeg, instruction, isEnough } = step.progress();
-      const told = `${face > 1 ? 'End for end: ' : ''}${dwells} so far${arcDeg > 0 ? ` over ${arcDeg.toFixed(0)} degrees` : ''}${leftOut > 0 ? `, ${leftOut} of a board off its clip left out` : ''}.`;
+      const told = texts.dwells(face > 1, dwells, arcDeg, leftOut);
       if (isLeftToHands) return told;
-      const next =
-        isEnough && reversed && face === 1 ? 'Clip the board on end for end, then press r and Enter.' : instruction;
+      const next = isEnough && reversed && face === 1 ? texts.clipEndForEnd : instruction;
       return `${told} ${next}`;
     },
     hands: async ({ virtual }) => {

@@ -7,6 +7,7 @@ import { fieldAt } from '../site/field.ts';
 import { isHidden, type HorizonSector } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
 import { TraceStep } from '../steps/traceStep.ts';
+import { texts } from './words/trace.ts';
 
 /** Sweeps the board's x axis along the tree line, live; returns the sectors. Throws Failure when little was swept. */
 export async function traceHorizon(options: StepOptions, site: Site): Promise<HorizonSector[]> {
@@ -19,8 +20,7 @@ export async function traceHorizon(options: StepOptions, site: Site): Promise<Ho
       session,
       {
         offer: (sample) => step.offer(sample),
-        words: () =>
-          `Point the x arrow of the board at the tree line and sweep along it, slowly: ${Math.floor(step.progress().coverage * 10) * 10} percent of the horizon. Enter finishes.`,
+        words: () => texts.sweep(Math.floor(step.progress().coverage * 10) * 10),
         onLine: () => true,
         isEnough: () => step.progress().coverage > 0.95,
         hands: async ({ virtual }) => {

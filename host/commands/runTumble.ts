@@ -28,6 +28,7 @@ import {
   tumbleText,
 } from '../steps/tumbleWords.ts';
 import { askAboutPorts, sayLooking } from './askAboutPorts.ts';
+import { texts } from './words/tumble.ts';
 
 export interface RunTumbleOptions {
   from?: string;
@@ -43,7 +44,7 @@ export interface RunTumbleOptions {
 }
 
 /** What the drawing shows. */
-const mapWords = 'Sides covered: arrow Z at the top, its tail below, arrow X in the middle.';
+const mapWords = texts.map;
 
 /** Of virtual hands no more is told where there is no screen. */
 const saidEveryPercent = 20;
@@ -61,8 +62,7 @@ export async function runTumble(options: RunTumbleOptions): Promise<ExitCode> {
     if (result.accepted && out !== undefined) await saveNamedFile(out, oneSensorFile(kind, result));
     if (json) printJson(oneSensorJson(kind, result, warnings));
     else printResult(wrapped(oneSensorText(kind, result, warnings), process.stdout, 2));
-    if (result.accepted && out !== undefined)
-      say(`Kept in ${out}: one sensor's correction, for your own use; the other commands need both sensors.`);
+    if (result.accepted && out !== undefined) say(texts.oneSensorSaved(out));
     return result.accepted ? exitCode.done : exitCode.refused;
   }
   const { result, temperatureC, hello } = tumbled;
@@ -75,14 +75,9 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
   sayLooking('tumble', options);
   const session = await openAsked({ port, virtual, seed, isFast: fast, site, mayLackSite: true });
   try {
-    say(
-      session.virtual
-        ? `Tumble: ${session.source}. Virtual hands carry it away from iron and turn it; there is nothing to press.`
-        : `Tumble: ${session.source}. Take the board well away from iron; in ${carryS} s begin to turn it slowly through every attitude.`,
-    );
+    say(session.virtual ? texts.handsTumble(session.source) : texts.takeBoard(session.source, carryS));
     const boardId = session.hello()?.boardId;
-    if (session.virtual === undefined && boardId !== undefined)
-      say(`This is board ${boardId}: the calibration is saved for this board only.`);
+    if (session.virtual === undefined && boardId !== undefined) say(texts.forThisBoard(boardId));
     const step = new TumbleStep(tumbleOptions(session.site, session.hello()));
     const ended = await gather(session, step, options);
     const early = endedEarly(step.progress());
@@ -100,7 +95,7 @@ async function runLive(options: RunTumbleOptions): Promise<ExitCode> {
 const endedEarly = ({ ready, samples, elapsedS, coverage }: TumbleProgress): string | undefined =>
   ready
     ? undefined
-    : `The tumble ended early: after ${elapsedS.toFixed(0)} s, with ${samples} readings and ${coverage.percent.toFixed(0)} percent of the sphere covered (a whole one has ${enoughSamples} and ${enoughPercent}).`;
+    : texts.endedEarly(elapsedS.toFixed(0), samples, coverage.percent.toFixed(0), enoughSamples, enoughPercent);
 
 /** Feeds the step until enough is covered, the time is over, a key or a signal ends it. */
 async function gather(
@@ -127,9 +122,9 @@ async function gather(
     const progress = step.progress();
     const { percent } = progress.coverage;
     const turn = session.virtual ? '' : ` ${progress.words}`;
-    const head = `${progress.samples} readings, ${percent.toFixed(0)} percent of the sphere.${turn}`;
+    const head = texts.progress(progress.samples, percent.toFixed(0), turn);
     if (isPerson) {
-      const words = wrapped(`${head}\nEnter ends the tumble${session.virtual ? ' early' : ''}.`, process.stderr);
+      const words = wrapped(texts.enterEnds(head, session.virtual !== undefined), process.stderr);
       const lines = [
         ...wrapped(mapWords, process.stderr).split('\n'),
         ...coverageMap(progress.coverage),
@@ -175,15 +170,11 @@ async function report(
   if (json) printJson(tumbleJson(result, file));
   else printResult(wrapped(tumbleText(result), process.stdout, 2));
   if (!isKept) return exitCode.refused;
-  if (out !== undefined) say(`Kept in ${out}.`);
+  if (out !== undefined) say(texts.savedIn(out));
   if (keep && hello) {
-    say(`Kept for board ${hello.boardId}. Next: clip it on and swing the axis: lodepole swing.`);
+    say(texts.savedForBoard(hello.boardId));
   } else if (!hello || !keep) {
-    say(
-      out === undefined
-        ? 'Not kept (practice or file): your own calibration is unchanged. Use --out FILE to keep it.'
-        : 'Next: clip the board on and swing the axis.',
-    );
+    say(out === undefined ? texts.notSaved : texts.thenSwing);
   }
   return exitCode.done;
 }

@@ -2,6 +2,7 @@ import { readFile, writeFile } from 'node:fs/promises';
 import { fileURLToPath } from 'node:url';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printResult, say } from '../output.ts';
+import { texts } from './words/board.ts';
 
 const rule = fileURLToPath(new URL('../../firmware-proto/60-lodepole.rules', import.meta.url));
 export const udevRuleFile = '/etc/udev/rules.d/60-lodepole.rules';
@@ -29,6 +30,6 @@ export async function runUdev(what: string, target = udevRuleFile): Promise<Exit
       { cause: error },
     );
   }
-  say(`The rule is in ${target}. Run udevadm control --reload, or plug the board in again after a restart.`);
+  say(texts.ruleInstalled(target));
   return exitCode.done;
 }

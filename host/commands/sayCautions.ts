@@ -2,10 +2,11 @@ import { say } from '../output.ts';
 import type { Site } from '../site/site.ts';
 import { faintestMagnitude } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
+import { texts } from './words/cautions.ts';
 
 /** Before any instruction. */
 export const sayCautions = (...cautions: readonly string[]): void =>
-  cautions.forEach((caution) => say(`Caution: ${caution}`));
+  cautions.forEach((caution) => say(texts.caution(caution)));
 
 const lookEveryMs = 5 * 60_000;
 
@@ -15,5 +16,5 @@ export function sayDaylight(readings: readonly { star: Star; utc: Date }[], site
   const byDay = [...looked.values()].find(({ utc }) => faintestMagnitude(site, utc) === -Infinity);
   if (!byDay) return;
   const when = byDay.utc.toISOString().slice(0, 16).replace('T', ' ');
-  sayCautions(`The Sun was up or about to rise when ${byDay.star.name} was read at ${when} UTC. Take no star by day.`);
+  sayCautions(texts.sunWasUp(byDay.star.name, when));
 }

@@ -19,6 +19,7 @@ import { cautionsOfNamed, changeC, temperatureCautions } from '../store/belongs.
 import { findAxisModel, findCalibration } from '../store/profile.ts';
 import { loadSite } from '../store/site.ts';
 import { rehearseFast } from '../live/rehearseFast.ts';
+import { texts } from './words/step.ts';
 
 /** What swing, stand-off and level have in common. */
 export interface StepOptions extends SiteOptions, ClippingOptions, CsvCommandOptions {
@@ -92,7 +93,7 @@ export async function calibrationFor(
     warn(temperatureCautions('calibration', kept.temperatureC, nowC));
     return calibrationAt(kept.calibration, changeC(kept, nowC, hello));
   }
-  let reason = 'Without a calibration an axis is off by degrees.';
+  let reason = texts.uncalibrated;
   if (hello) {
     const found = await findCalibration(hello, nowC);
     if ('calibration' in found) {
@@ -103,7 +104,7 @@ export async function calibrationFor(
   }
   const scene = sceneOf(options, from.session);
   if (scene) {
-    say('The virtual board was tumbled by its own hands first.');
+    say(texts.virtualTumbled);
     return rehearseFast(scene, { seed: Number(options.seed ?? 1) }).calibration;
   }
   throw new Failure(
@@ -149,7 +150,7 @@ export async function correctionFor(
   if (swung && 'model' in swung) return swung.model;
   const scene = options.calibration === undefined ? sceneOf(options, from.session) : undefined;
   if (scene) {
-    say('The virtual board was tumbled and swung by its own hands first.');
+    say(texts.virtualSwung);
     return rehearseFast(scene, { seed: Number(options.seed ?? 1) }).swing.axisModel;
   }
   if (swung && 'reason' in swung) say(swung.reason);

@@ -3,6 +3,7 @@ import { exitCode, Failure } from '../failure.ts';
 import { say } from '../output.ts';
 import type { TypedReading } from '../steps/driftFile.ts';
 import { requireStar, type Star } from '../sky/stars.ts';
+import { texts } from './words/drift.ts';
 
 /** What stands in for tube, drive and clock where they are virtual. */
 export interface PracticeTube {
@@ -28,14 +29,10 @@ export async function typeReadings(
   const readings: TypedReading[] = [];
   let wasTold = false;
   if (star) {
-    say(
-      tube
-        ? `The virtual drive follows ${star.name}. Type how far north of the start the star stands (south: minus), then Enter.`
-        : `Centre ${star.name} with the drive running. Every half minute type how far north of the start it stands.`,
-    );
+    say(tube ? texts.driveFollows(star.name) : texts.centre(star.name));
   }
-  if (tube) say('Each Enter lets half a minute pass; Enter alone makes no reading.');
-  say("Type another star's name to switch to it, u to undo, q to end. Five minutes on each star beat extra readings.");
+  if (tube) say(texts.halfMinutes);
+  say(texts.keys);
   const show = (): void => tube?.picture().forEach(say);
   if (star) show();
   const lines = createInterface({ input: process.stdin });
@@ -45,7 +42,7 @@ export async function typeReadings(
       const few = tooFew(readings);
       if (few === undefined || wasTold) break;
       wasTold = true;
-      say(`${few} Go on, or type q again to end with what there is.`);
+      say(texts.goOn(few));
       continue;
     }
     wasTold = false;
@@ -64,7 +61,7 @@ export async function typeReadings(
       tube?.pass();
     } else if (line === 'u') {
       const undone = readings.pop();
-      say(undone ? `The reading ${undone.north} of ${undone.star.name} is taken back.` : 'There is no reading yet.');
+      say(undone ? texts.takenBack(undone.north, undone.star.name) : texts.nothingYet);
     } else star = goOver(line, star, follow);
     show();
   }
@@ -81,7 +78,7 @@ function tooFew(readings: readonly TypedReading[]): string | undefined {
   if (readings.length === 0) return undefined;
   for (const { star } of readings) {
     const count = readings.filter((reading) => reading.star === star).length;
-    if (count < fewest) return `${star.name} has ${count} of the ${fewest} readings that it needs.`;
+    if (count < fewest) return texts.tooFew(star.name, count, fewest);
   }
   return undefined;
 }
@@ -105,7 +102,7 @@ function goOver<Before extends Star | undefined>(
   try {
     const star = requireStar(name);
     follow(star);
-    say(`Now ${star.name}.`);
+    say(texts.nowStar(star.name));
     return star;
   } catch (error) {
     if (!(error instanceof Failure) || (!before && error.code !== exitCode.usage)) throw error;

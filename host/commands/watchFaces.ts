@@ -13,6 +13,7 @@ import { WatchScreen } from '../terminal/watchScreen.ts';
 import type { CodeShown } from '../web/share.ts';
 import type { PageServer } from '../web/startPage.ts';
 import type { WatchEnding } from './watchEnding.ts';
+import { texts } from './words/watch.ts';
 
 export interface FaceOptions {
   look: LookName;
@@ -89,7 +90,7 @@ function lockFollower(session: LiveSession, carried: CarriedAnswer): LockFollowe
 
 /** Leaves time to read the QR code before the needles take the screen. */
 async function enterOrEnd(ending: WatchEnding): Promise<void> {
-  say('Enter goes on to the needles.');
+  say(texts.enterGoesOn);
   const pressed = new Promise<void>((resolve) => process.stdin.once('data', () => resolve()));
   process.stdin.resume();
   await Promise.race([pressed, ending.wait(undefined)]);
@@ -113,7 +114,7 @@ async function openPage(
     return await startPage(session, { port: pagePort, share, look: look === 'day' ? 'day' : 'dark', ...tell });
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
-    tell.show(`No page: ${error.message} ${error.whatToDo}`);
+    tell.show(texts.noPage(error.message, error.whatToDo));
     return undefined;
   }
 }

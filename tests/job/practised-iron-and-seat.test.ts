@@ -102,6 +102,6 @@ it('the commands do the same, keep nothing of it, and clamp iron to no real moun
   const ran = await runHere(home, ['swing', '--fixed', '--virtual', 'woolshed', '--seed', '5', '--json']);
   expect(ran.code).toBe(0);
   expect(JSON.parse(ran.stdout)).toMatchObject({ kind: 'swing', accepted: true });
-  expect(ran.stderr).toContain('Nothing is kept');
+  expect(ran.stderr).toContain('Nothing is saved');
   expect(await readdir(home)).toEqual([]);
 });

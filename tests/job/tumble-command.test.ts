@@ -148,7 +148,7 @@ describe('lodepole tumble --from', () => {
     const out = join(folder, 'one.json');
     const { code, stdout, stderr } = await tumble('--from', path, '--out', out);
     expect(stdout).toMatch(/accelerometer alone.*accepted[^]*skipped mx_deg, my_deg, mz_deg.*microtesla.*gauss/);
-    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Caution: .*skipped mx_deg.*Kept in .*one\.json/);
+    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Caution: .*skipped mx_deg.*Saved in .*one\.json/);
     expect(code).toBe(0);
     await expect(readCalibrationFile(out)).rejects.toMatchObject({
       code: 65,
@@ -175,11 +175,11 @@ describe('lodepole tumble, live', () => {
   });
 
   it('says that it ended early, and at what', async () => {
-    const early = /The tumble ended early: after \d+ s, with \d+ readings and \d+ percent of the sphere covered/;
+    const early = /The tumble ended early, after \d+ s: \d+ readings and \d+ percent of the sphere\./;
     expect((await short).stderr).toMatch(early);
     const { code, stderr } = await interrupted;
     expect(code).toBe(130);
-    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Interrupted\. The tumble ended early: .*Nothing was kept/);
+    expect(stderr.replace(/\s+/g, ' ')).toMatch(/Interrupted\. The tumble ended early, .*Nothing was kept/);
   });
 
   it('tells how far the virtual hands have come, and calibrates the board', async () => {

@@ -65,14 +65,19 @@ describe('the list of all that a person can read', () => {
 });
 
 describe('a words file', () => {
-  const rooms = ['host/web/sheet'];
+  const rooms = ['host/commands', 'host/web/sheet'];
+  /** The help of a command stands beside its options. */
+  const isHelp = (file: string): boolean =>
+    /Options\.ts$/.test(file) || readFileSync(join(root, file), 'utf8').includes('export function register(');
   const files = rooms.flatMap((room) =>
     readdirSync(join(root, room, 'words')).map((file) => ({ room, file: join(room, 'words', file) })),
   );
 
   it.each(rooms)('holds all that %s says, but for what a refusal says beside its check', (room) => {
     const astray = all.filter((sentence) => sentence.room === room && !sentence.file.startsWith(`${room}/words/`));
-    const told = astray.filter(({ isRefusal, text }) => !isRefusal && / .* /.test(text));
+    const told = astray.filter(
+      ({ file, isRefusal, text }) => !isRefusal && / .* .* .*[.?]$/.test(text) && !isHelp(file),
+    );
     expect(told.map(({ file, line, text }) => `${file}:${line} ${text}`)).toEqual([]);
   });
 
@@ -83,7 +88,7 @@ describe('a words file', () => {
       .filter((text) => text.includes(`from './words/${basename(file)}'`))
       .join('\n');
     const keys = [...readFileSync(join(root, file), 'utf8').matchAll(/^  (\w+):/gm)].map(([, key]) => key!);
-    expect(keys.length).toBeGreaterThan(2);
+    expect(keys.length).toBeGreaterThan(0);
     expect(keys.filter((key) => !new RegExp(`\\btexts\\.${key}\\b`).test(sources))).toEqual([]);
   });
 });
