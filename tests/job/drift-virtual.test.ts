@@ -3,6 +3,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
 import { reticleLines } from '../../host/commands/reticle.ts';
+import { runHere } from './inProcess.ts';
 import { endOf, start, type Ran } from './lodepole.ts';
 
 interface Answer {
@@ -24,13 +25,15 @@ describe('drift on the virtual mount', () => {
   });
   afterAll(() => rm(home, { recursive: true }));
 
-  /** Runs `drift`; `answer` gives what a person types when something new was said. */
-  function drift(args: string[], answer?: (said: string) => string | undefined): Promise<Ran> {
+  const drift = (args: string[]): Promise<Ran> => runHere(home, ['drift', ...args]);
+
+  /** `drift` with a person, who types what `answer` gives when something new was said. */
+  function driftByPerson(args: string[], answer: (said: string) => string | undefined): Promise<Ran> {
     const child = start(home, ['drift', ...args]);
     let said = '';
     child.stderr.on('data', (bytes: Buffer) => {
       said += bytes.toString();
-      const typed = answer?.(said);
+      const typed = answer(said);
       if (typed !== undefined) child.stdin.write(`${typed}\n`);
     });
     return endOf(child);
@@ -70,7 +73,7 @@ describe('drift on the virtual mount', () => {
       if (pictures === 24) return 'q';
       return ((seen[seen.length - 1].length - 11) / 5 - 6).toFixed(1);
     };
-    const { code, stdout, stderr } = await drift([...orchard, '--star', first, '--json'], eye);
+    const { code, stdout, stderr } = await driftByPerson([...orchard, '--star', first, '--json'], eye);
     expect(code, stderr).toBe(0);
     const answer = JSON.parse(stdout) as Answer;
     expect(answer.stars.map(({ star }) => star)).toEqual([first, second]);
@@ -91,7 +94,10 @@ describe('drift on the virtual mount', () => {
       offered = /for example ([^,.]+)/.exec(said)?.[1];
       return offered;
     };
-    const { code, stderr } = await drift(['--virtual', 'orchard', '--star', 'acrux', '--at', evening.orchard], answer);
+    const { code, stderr } = await driftByPerson(
+      ['--virtual', 'orchard', '--star', 'acrux', '--at', evening.orchard],
+      answer,
+    );
     expect(stderr).toMatch(/Acrux cannot be seen from there now\. Type the name of another star/);
     expect(stderr).toContain(`Now ${offered}.`);
     // no reading was made

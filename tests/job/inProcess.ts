@@ -2,7 +2,7 @@ import { vi } from 'vitest';
 import type { Ran } from './lodepole.ts';
 
 /** What runs until it is stopped, drives a board or asks the process itself for something. */
-const needsProcess = /^(?:watch|replay|board|rehearse|completion|complete)$/;
+const needsProcess = /^(?:watch|replay|board|rehearse)$/;
 
 /** What virtual hands do from its beginning to its end, without a key or a line from a person. */
 const isLeftToHands = (words: readonly string[]): boolean =>
@@ -36,6 +36,10 @@ async function runAlone(home: string, words: readonly string[]): Promise<Ran> {
       return true;
     }),
   );
+  // the library of completions prints by the console
+  const printed = vi.spyOn(console, 'log').mockImplementation((...words) => {
+    ran.stdout += `${words.join(' ')}\n`;
+  });
   const { LODEPOLE_HOME, NO_COLOR } = process.env;
   const { exitCode } = process;
   try {
@@ -49,7 +53,7 @@ async function runAlone(home: string, words: readonly string[]): Promise<Ran> {
       if (value === undefined) delete process.env[name];
       else process.env[name] = value;
     }
-    for (const spy of caught) spy.mockRestore();
+    for (const spy of [...caught, printed]) spy.mockRestore();
   }
   return ran;
 }
