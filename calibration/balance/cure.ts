@@ -7,22 +7,31 @@ interface TubeCure {
   /** Where it goes, with the dovetail where it is now. */
   alongMm: number;
   end: 'sky' | 'eyepiece';
+  /** Nobody told where the tube ends, so that the place is assumed. */
+  isAssumed: boolean;
 }
+
+/** Half of a small tube, where its ends are not told (assumed). */
+const assumedEndMm = 300;
 
 /**
  * What to add to the lighter end where the travel runs out, with the dovetail at that end of its travel; undefined where the
- * travel reaches, or where nothing of the tube lies on the lighter side.
+ * travel reaches, or where the travel leaves no arm on the lighter side. A weight farther out than any part needs the end of the tube:
+ * where `endsMm` does not tell it, 300 mm are assumed, told by `isAssumed`.
  */
 export function tubeCure(rig: Rig, { dovetailShortMm }: Balance): TubeCure | undefined {
   if (dovetailShortMm === 0) return undefined;
   const toSky = dovetailShortMm > 0;
   const limitMm = rig.travelMm[toSky ? 1 : 0];
-  const places = [...rig.parts.map(({ alongMm }) => alongMm), ...(rig.endsMm ?? [])];
+  const ends = rig.endsMm ?? [-assumedEndMm, assumedEndMm];
+  const places = [...rig.parts.map(({ alongMm }) => alongMm), ...ends];
   const alongMm = toSky ? Math.max(...places) : Math.min(...places);
   const arm = alongMm + limitMm;
   const missing = -(momentsOf(rig).alongKgMm + tubeMassKg(rig) * limitMm);
   const massKg = missing / arm;
-  return massKg > 0 && Number.isFinite(massKg) ? { massKg, alongMm, end: toSky ? 'sky' : 'eyepiece' } : undefined;
+  if (!(massKg > 0 && Number.isFinite(massKg))) return undefined;
+  const isAssumed = rig.endsMm === undefined && Math.abs(alongMm) === assumedEndMm;
+  return { massKg, alongMm, end: toSky ? 'sky' : 'eyepiece', isAssumed };
 }
 
 /** Moment that is missing at the counterweights, turned into what may be changed. */

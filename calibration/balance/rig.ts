@@ -29,7 +29,7 @@ export interface Rig {
   /** How far the dovetail can slide from where it is, sky end positive. */
   travelMm: readonly [from: number, to: number];
   parts: readonly Part[];
-  /** Ends of the tube, to which a weight can be strapped, as `alongMm`; absent: the outermost parts. */
+  /** Ends of the tube, to which a weight can be strapped, as `alongMm`; absent: not known. */
   endsMm?: readonly [eyepiece: number, sky: number];
   counterweights: readonly Counterweight[];
   shaft: { massKg: number; centreMm: number; sigmaKg?: number };

@@ -36,6 +36,11 @@ function dovetailTrouble(rig: Rig, balance: Balance): { reason: string; cures: s
       ...(cure
         ? [
             `Or add ${kg(cure.massKg)} at the ${cure.end} end, ${mm(cure.alongMm)} from the declination axis, and slide the tube to that end of its travel. Then ask again with this mass in the rig.`,
+            ...(cure.isAssumed
+              ? [
+                  `That end of the tube is not in the rig, so ${mm(cure.alongMm)} is assumed; nearer in, more is needed.`,
+                ]
+              : []),
           ]
         : []),
     ],
@@ -152,7 +157,14 @@ function cureJson(rig: Rig, balance: Balance): Record<string, unknown> {
   const tube = tubeCure(rig, balance);
   const shaft = shaftCure(rig, balance);
   return {
-    ...(tube && { tubeCure: { massKg: rounded(tube.massKg, 3), alongMm: rounded(tube.alongMm, 2), end: tube.end } }),
+    ...(tube && {
+      tubeCure: {
+        massKg: rounded(tube.massKg, 3),
+        alongMm: rounded(tube.alongMm, 2),
+        end: tube.end,
+        isAssumed: tube.isAssumed,
+      },
+    }),
     ...(shaft?.kind === 'more' && {
       counterweightCure: {
         massKg: rounded(shaft.massKg, 3),

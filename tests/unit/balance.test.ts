@@ -133,9 +133,32 @@ describe('limits', () => {
     expect(verdict.balance.declinationMomentAfterNm).toBeCloseTo((-0.149 + 0.065) * 9.80665, 9);
     expect(verdict.reason).toContain('13 mm short');
     const cure = tubeCure(rig, verdict.balance)!;
-    expect(cure).toMatchObject({ end: 'sky', alongMm: 380 });
+    expect(cure).toMatchObject({ end: 'sky', alongMm: 380, isAssumed: false });
     const cured = { ...rig, parts: [...rig.parts, { name: 'bag', massKg: cure.massKg, alongMm: 380, outMm: 180 }] };
     expect(balanceOf(cured).dovetailShiftMm).toBeCloseTo(10, 9);
+  });
+
+  it('assumes the end of a tube that nobody told, says so, and takes no part near the axis for it', () => {
+    const rig: Rig = { ...barn, travelMm: [-60, 10] };
+    const verdict = judgeBalance(rig);
+    // 149 - 6.5 x 10 = 84 kg mm are missing, on 300 + 10 mm
+    const cure = tubeCure(rig, verdict.balance)!;
+    expect(cure).toMatchObject({ end: 'sky', alongMm: 300, isAssumed: true });
+    expect(cure.massKg).toBeCloseTo(84 / 310, 9);
+    expect(verdict.cures.join(' ')).toContain('is not in the rig, so 300 mm is assumed');
+    const bag = { name: 'bag', massKg: cure.massKg, alongMm: cure.alongMm, outMm: 180 };
+    expect(balanceOf({ ...rig, parts: [...rig.parts, bag] }).dovetailShiftMm).toBeCloseTo(10, 9);
+    // a camera farther out than that is a place where something can hang
+    const rear = {
+      ...barn,
+      travelMm: [-20, 90] as const,
+      parts: [{ name: 'tube', massKg: 6, alongMm: 90, outMm: 180 }, barn.parts[1]],
+    };
+    const behind = tubeCure(rear, judgeBalance(rear).balance)!;
+    expect(behind).toMatchObject({ end: 'eyepiece', alongMm: -330, isAssumed: false });
+    // 6 x 90 - 0.9 x 330 - 6.9 x 20 = 105 kg mm, on 330 + 20 mm
+    expect(behind.massKg).toBeCloseTo(105 / 350, 9);
+    expect(judgeBalance(rear).cures.join(' ')).not.toContain('assumed');
   });
 
   it('does the same toward the eyepiece end', () => {
