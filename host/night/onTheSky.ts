@@ -99,9 +99,10 @@ function asLocked({ altitudeErrorRad, azimuthErrorRad, axisCovariance: known }: 
 
 /** The axis is as good as the plan asks, or as it will get. */
 function finished({ done, movedMs = -Infinity, lockedMs = -Infinity }: Tonight, why: string): NextStep {
-  if (movedMs > lockedMs)
-    return stepFor('lock', `${why} Lock the bolts, and let the program measure what locking moves.`);
   const since = (step: StepOfNight): boolean => (done[step] ?? -Infinity) > Math.max(movedMs, lockedMs);
+  // who goes on to observe without locking knows why
+  if (movedMs > lockedMs || (lockedMs === -Infinity && !since('observe')))
+    return stepFor('lock', `${why} Lock the bolts, and let the program measure what locking moves.`);
   if (!since('observe'))
     return stepFor('observe', `${why} Observe; first see on which side of the mount each target belongs.`);
   if (!since('sheet'))

@@ -85,7 +85,10 @@ describe('on the sky', () => {
   it('asks for the plan first', () => expect(stepOf({ ...sky, answer: answerAt(9, -12, 2, 3) })).toBe('enough'));
 
   it('stops early for the eye, and says what for', () => {
-    const told = nextStep(tonight({ ...sky, plan: visual, answer: answerAt(2, -4, 1.5, 2) }));
+    const near = { ...sky, plan: visual, answer: answerAt(2, -4, 1.5, 2) };
+    expect(stepOf(near), 'bolts that nobody locked tonight').toBe('lock');
+    expect(stepOf({ ...near, done: { ...sky.done, observe: minutesAgo(1) } }), 'left unlocked on purpose').toBe('sheet');
+    const told = nextStep(tonight({ ...near, lockedMs: minutesAgo(3) }));
     expect(told.step).toBe('observe');
     expect(told.reason).toBe(
       'The axis stands 4′ from the pole, give or take 4′: good enough for 40 minutes in a field of 50′. Observe; first see on which side of the mount each target belongs.',
