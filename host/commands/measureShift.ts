@@ -116,7 +116,8 @@ export async function byStar(mover: Mover, options: ShiftOptions): Promise<Measu
     azimuthErrorRad: 0,
     axisCovariance: [0, 0, 0, 0] as const,
   };
-  const { star, starNed, gates } = planStarNudge(requireStar(options.star), site, utc, axis, eye);
+  // nothing is brought home: how far that would lead does not matter
+  const { star, starNed, gates } = planStarNudge(requireStar(options.star), site, utc, axis, eye, axis);
   const stop = gates.find(({ verdict }) => verdict === 'stop');
   if (stop)
     throw new Failure(

@@ -137,14 +137,14 @@ export class CarriedAnswer {
   }
 
   /** A shift of the axis was measured by itself, with a covariance of its own: of the bolts on a star, of their locking, of a load. */
-  async shifted(shift: SeenShift, by: NonNullable<NudgeEntry['by']>, words: string): Promise<void> {
+  async shifted(shift: SeenShift, by: NonNullable<NudgeEntry['by']>, words: string, goesOn = false): Promise<void> {
     this.forgetNudge();
     this.rested = undefined;
     this.nudgedAtS = undefined;
     await this.moved(
       { altitudeErrorRad: 0, azimuthErrorRad: 0 },
       { altitudeErrorRad: shift.altitudeShiftRad, azimuthErrorRad: shift.azimuthShiftRad },
-      { by, words, ...shiftFields(shift.covariance) },
+      { by, words, ...shiftFields(shift.covariance), ...(goesOn && { goesOn }) },
     );
   }
 

@@ -51,6 +51,10 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
     return [{ name: 'start', label }, ...(this.night.session.virtual?.hands ? [hands] : [])];
   }
 
+  get isLedByHands(): boolean {
+    return this.isByHands && this.gathering !== undefined;
+  }
+
   /** How long it goes on, and what the virtual hands do meanwhile. */
   goingOn(): StepView['measured'] {
     if (!this.gathering) return [];
@@ -79,7 +83,12 @@ export abstract class GatheringSheet<S extends Step<unknown, unknown>> implement
       if (this.takesBoard) this.night.session.takeBoard(true);
       this.gathering = new LiveStep(this.night.session, step, this.skippedS);
       this.isByHands = action.startsWith('hands');
-      if (this.isByHands) await this.byHands();
+      if (!this.isByHands) return;
+      try {
+        await this.byHands();
+      } finally {
+        this.isByHands = false;
+      }
     }
   }
 

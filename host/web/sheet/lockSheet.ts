@@ -1,10 +1,15 @@
 import type { SeenShift } from '../../../calibration/nudge/habit.ts';
 import { lockAheadWords, lockHabitWords } from '../../steps/lockAdvice.ts';
+import { lockWords, shiftOf } from '../../steps/lockStep.ts';
 import { loadLockings } from '../../store/lockings.ts';
 import { cautions } from '../../words/cautions.ts';
-import type { StepView } from '../messages.ts';
+import type { StepRequest, StepView } from '../messages.ts';
 import { ShiftSheet } from './shiftSheet.ts';
+import { StarLock } from './starLock.ts';
 import { texts } from './words/lock.ts';
+import { texts as starTexts } from './words/starLock.ts';
+
+const ofStar: readonly string[] = ['star', 'centred', 'tight', 'hands-star', 'hands-centre', 'hands-tighten'];
 
 /** What tightening the bolts does to the axis. */
 export class LockSheet extends ShiftSheet {
@@ -25,6 +30,42 @@ export class LockSheet extends ShiftSheet {
   };
   /** What locking did to this mount, oldest first. */
   private seen: SeenShift[] = [];
+  private readonly star = new StarLock(this.night);
+
+  override get isLedByHands(): boolean {
+    return super.isLedByHands || this.star.isByHands;
+  }
+
+  override view(): StepView {
+    const view = super.view();
+    if (this.star.isUnderWay)
+      return { ...view, status: 'under way', measured: [], drawing: undefined, ...this.star.view() };
+    if (view.status === 'under way') return view;
+    const { begin, hands, isHeld } = this.star.offers();
+    // the star of the nudge is still in the eyepiece: nothing is nearer at hand
+    const actions = isHeld
+      ? [{ ...begin, isMain: hands.length === 0 || undefined }, ...hands, ...view.actions]
+      : [...view.actions, begin, ...hands];
+    return { ...view, actions };
+  }
+
+  override async act(request: StepRequest): Promise<void> {
+    const { action, fields } = request;
+    if (this.star.isUnderWay && action === 'cancel') return this.star.giveUp();
+    if (!ofStar.includes(action)) return super.act(request);
+    await this.remembered();
+    const locked = await this.star.act(action, fields);
+    if (!locked) return;
+    const { shift, star, before, goesOn } = locked;
+    this.axisBefore = before;
+    const told = shiftOf(shift, this.night.site.latitudeRad);
+    await this.took(told, shift, starTexts.readOn(lockWords(told), star.name), goesOn);
+  }
+
+  override close(): void {
+    super.close();
+    this.star.close();
+  }
 
   protected mover() {
     return 'locking' as const;

@@ -1,5 +1,6 @@
 import type { AxisEstimate } from '../../../calibration/answer.ts';
 import type { Knob } from '../../../calibration/knob.ts';
+import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
 import type { TumbleCalibration } from '../../../calibration/tumble/types.ts';
 import type { Hands } from '../../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure } from '../../failure.ts';
@@ -11,12 +12,25 @@ import { carriedBy, type CarriedAnswer } from '../../night/carriedAnswer.ts';
 import type { ComingStep } from '../../night/comingStep.ts';
 import type { EntryMore } from '../../night/nightEntry.ts';
 import { noStarWords, starlight } from '../../sky/starlight.ts';
+import type { Star } from '../../sky/stars.ts';
+import type { NudgeEye } from '../../steps/starNudge.ts';
 import { findCalibration } from '../../store/profile.ts';
 import type { Axis } from '../../words/reading.ts';
 import { texts } from './words/shared.ts';
 
 type Hello = NonNullable<ReturnType<NonNullable<LiveSession['hello']>>>;
 
+/** A star that a nudge was read on, still in the eyepiece. */
+export interface StarHeld {
+  star: Star;
+  eye: NudgeEye;
+  /** Where it stands in the field. */
+  place: FieldPlace;
+  needles?: Needles;
+}
+
+/** For so long the drive keeps a star in the field. */
+const heldMs = 20 * 60_000;
 const restS = 1.5;
 const restLimitMs = 20_000;
 const sunEveryMs = 30_000;
@@ -36,6 +50,7 @@ export class Night {
   underWay = '';
   private readonly unkeptKnobs: Partial<Record<Axis, Knob>> = {};
   private sun: { words: string[]; atMs: number; forSite?: Site } = { words: [], atMs: -Infinity };
+  private held: { star: StarHeld; entries: number; atMs: number } | undefined;
   private readonly moved: (() => void | Promise<void>)[] = [];
 
   constructor(session: LiveSession, carried = carriedBy(session), coming?: Night['coming']) {
@@ -80,6 +95,21 @@ export class Night {
   /** The clock that goes with the sky. */
   now(): Date {
     return utcOf(this.session);
+  }
+
+  /** The nudge is over, and its star stays in the eyepiece for what comes next. */
+  holdStar(star: StarHeld): void {
+    this.held = { star, entries: this.carried.log.entries.length, atMs: this.now().getTime() };
+  }
+
+  /** The star of the last nudge, as long as nothing else was done since. */
+  starHeld(): StarHeld | undefined {
+    const { held } = this;
+    const isOver =
+      held === undefined ||
+      held.entries !== this.carried.log.entries.length ||
+      this.now().getTime() - held.atMs > heldMs;
+    return isOver ? undefined : held.star;
   }
 
   /** Why no star, or only bright ones, may be taken now; looked at anew every half minute, since it is asked many times a second. */

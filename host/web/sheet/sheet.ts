@@ -8,6 +8,8 @@ export interface SheetStep {
   view(): StepView;
   /** Of a step that lasts: what changes while it says the same. */
   goingOn?(): StepView['measured'];
+  /** Virtual hands are at it: they end it by themselves, so that only giving up is offered. */
+  readonly isLedByHands?: boolean;
   /** Does what a button asked for; throws Failure with what to do instead. */
   act(request: StepRequest): void | Promise<void>;
   close?(): void;
@@ -15,6 +17,7 @@ export interface SheetStep {
 
 function shown(step: SheetStep): StepView {
   const view = step.view();
+  if (step.isLedByHands) view.actions = view.actions.filter(({ name }) => name === 'cancel');
   const lines = view.status === 'under way' ? (step.goingOn?.() ?? []) : [];
   return lines.length === 0 ? view : { ...view, measured: [...lines, ...view.measured] };
 }

@@ -1,7 +1,7 @@
 import { arcminute } from '../../../calibration/angle.ts';
 import type { LockShift } from '../../../calibration/lock.ts';
+import type { AxisErrors } from '../../../calibration/drift/driftModel.ts';
 import type { SeenShift } from '../../../calibration/nudge/habit.ts';
-import type { Needles } from '../../live/session.ts';
 import { isShiftSeen, LockStep, lockWords, seenOf } from '../../steps/lockStep.ts';
 import { keepShift, ofMover, type Mover } from '../../store/lockings.ts';
 import type { Axis } from '../../words/reading.ts';
@@ -24,11 +24,15 @@ interface ShiftTexts {
   next: { moved: string; still: string };
 }
 
+const handsRestS = 2.5;
+const restLimitMs = 15_000;
+const lookMs = 20;
+
 /** What moves the axis between a rest before and a rest after, and by how much: the locking of the bolts, or a load. */
 export abstract class ShiftSheet extends GatheringSheet<LockStep> {
   protected abstract readonly own: ShiftTexts;
   protected abstract readonly by: 'locking' | 'load';
-  private needlesBefore: Needles | undefined;
+  protected axisBefore: AxisErrors | undefined;
   private shift: LockShift | undefined;
   private reading: Promise<void> | undefined;
 
@@ -71,14 +75,16 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
       ...this.before(),
       actions: this.beginnings(this.shift ? own.again : texts.startButton, own.byHands),
     };
-    if (!this.shift || !this.needlesBefore) return { ...blank, ...begins };
+    if (!this.shift || !this.axisBefore) return { ...blank, ...begins };
     const isSouth = this.night.site.latitudeRad < 0;
-    return { ...blank, ...begins, ...this.shiftView(this.shift, this.needlesBefore, isSouth) };
+    return { ...blank, ...begins, ...this.shiftView(this.shift, this.axisBefore, isSouth) };
   }
 
   protected async begin(): Promise<LockStep> {
     const { session, site } = this.night;
     const model = modelInUse(session);
+    // a star that was watched is left: the axis must not turn between the rests
+    session.virtual?.eyepiece.stopDrive();
     try {
       await this.remembered();
     } catch (error) {
@@ -96,7 +102,7 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
 
   private moves(): void {
     this.step?.locking();
-    this.needlesBefore = this.night.session.latest();
+    this.axisBefore = this.night.session.latest();
     this.night.carried.nudgeBegins();
   }
 
@@ -107,34 +113,46 @@ export abstract class ShiftSheet extends GatheringSheet<LockStep> {
   }
 
   protected async byHands(): Promise<void> {
-    const { hands } = this.night;
-    hands.rest(2.5);
-    await hands.whenDone();
+    await this.handsRest();
     this.moves();
     this.move();
-    hands.rest(2.5);
-    await hands.whenDone();
+    await this.handsRest();
     await this.finish();
   }
 
+  /** Virtual hands keep off until the rest counts: the readings arrive a little later than they are made. */
+  private async handsRest(): Promise<void> {
+    const { hands } = this.night;
+    hands.rest(handsRestS);
+    await hands.whenDone();
+    const limitMs = performance.now() + restLimitMs;
+    while (this.step?.progress().restCounts === false && performance.now() < limitMs)
+      await new Promise((done) => setTimeout(done, lookMs));
+  }
+
   protected async conclude(shift: LockShift): Promise<void> {
+    await this.took(shift, seenOf(shift), lockWords(shift, this.by));
+  }
+
+  /** Shows what moved the axis, takes it into the answer of the night and remembers it of the mount. */
+  protected async took(shift: LockShift, seen: SeenShift, words: string, goesOn = false): Promise<void> {
     this.shift = shift;
-    const seen = seenOf(shift);
     this.saw(seen);
     const mover = this.mover();
-    await this.night.carried.shifted(seen, this.by, ofMover(lockWords(shift, this.by), mover));
+    await this.night.carried.shifted(seen, this.by, ofMover(words, mover), goesOn);
     const { session, site } = this.night;
     if (!session.virtual) await keepShift(seen, mover, session.clipping ?? {}, site, this.night.now());
   }
 
-  private async remembered(): Promise<void> {
+  /** What this mount did before is read once. Throws Failure. */
+  protected async remembered(): Promise<void> {
     const { site, virtual } = this.night.session;
     if (!site || virtual) return;
     await (this.reading ??= this.read());
   }
 
   /** Where one faces south, east is drawn at the left, as on the needles. */
-  private shiftView(shift: LockShift, before: Needles, isSouth: boolean): Partial<StepView> {
+  private shiftView(shift: LockShift, before: AxisErrors, isSouth: boolean): Partial<StepView> {
     const { next } = this.own;
     return {
       status: 'done',

@@ -27,6 +27,7 @@ export class SightsSheet implements SheetStep {
   private gathering: LiveStep<SightStep> | undefined;
   private outcome: SightsOutcome | undefined;
   private count = 0;
+  isLedByHands = false;
   private running: { taken: TimedSight; outcome: SightsOutcome } | undefined;
 
   constructor(night: Night) {
@@ -160,15 +161,20 @@ export class SightsSheet implements SheetStep {
   private async byHands(): Promise<void> {
     const { session, site } = this.night;
     const eyepiece = session.virtual?.eyepiece;
-    for (let count = 0; count < handsSights; count += 1) {
-      const step = this.gathering?.step;
-      const next = step?.recommendation();
-      if (!step || !next || !eyepiece) break;
-      await eyepiece.centre(starPlace(next.star, site), next.side);
-      step.press(next.star.name, eyepiece.pressUtc(), next.side);
-      await this.read(step);
+    this.isLedByHands = true;
+    try {
+      for (let count = 0; count < handsSights; count += 1) {
+        const step = this.gathering?.step;
+        const next = step?.recommendation();
+        if (!step || !next || !eyepiece) break;
+        await eyepiece.centre(starPlace(next.star, site), next.side);
+        step.press(next.star.name, eyepiece.pressUtc(), next.side);
+        await this.read(step);
+      }
+      await this.finish();
+    } finally {
+      this.isLedByHands = false;
     }
-    await this.finish();
   }
 
   /** Waits until the still second after the key is over. */

@@ -1,25 +1,27 @@
-import { arcminute } from '../../../calibration/angle.ts';
-import { needleStepRad } from '../../../calibration/answer.ts';
-import { readingSigma } from '../../../calibration/nudge/gates.ts';
-import { fuseShifts, type SeenShift } from '../../../calibration/nudge/habit.ts';
-import { readShift } from '../../../calibration/nudge/readShift.ts';
+import type { SeenShift } from '../../../calibration/nudge/habit.ts';
 import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
-import { sideWithCounterweightBelow } from '../../../calibration/sight/sightModel.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
 import { nudgeByEye } from '../../practice/nudgeByEye.ts';
-import { starPlace } from '../../practice/watchByEye.ts';
 import { requireStar } from '../../sky/stars.ts';
 import { nudgeStars, planStarNudge, type NudgePlan } from '../../steps/starNudge.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
+import {
+  centreByHands,
+  eyeTyped,
+  placeFrom,
+  placeOn,
+  placeTyped,
+  seenInEyepiece,
+  shiftOnStar,
+} from './starAtEyepiece.ts';
 import { starNudgeView, type StarNudgeState } from './starNudgeView.ts';
 import { texts } from './words/starNudge.ts';
 
 /** How often the choice of star and the plan are looked at again: they cost some milliseconds. */
 const planMs = 5000;
-const needleCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2] as const;
 
 /** A nudge read on a star in the eyepiece; needs an answer of the night, and no needles. */
 export class StarNudgeSheet implements SheetStep {
@@ -45,7 +47,7 @@ export class StarNudgeSheet implements SheetStep {
     this.typed = { ...this.typed, ...fields };
     if (action === 'cancel') await this.giveUp();
     else if (action === 'centred') await this.begin();
-    else if (action === 'read') await this.keep(this.placeTyped(fields));
+    else if (action === 'read') await this.keep(this.placeOf(fields));
     else if (action === 'show') this.plan = undefined;
     else if (action === 'hands-centre') await this.whileBusy(texts.handsCentre, () => this.handsCentre());
     else await this.whileBusy(texts.handsNudge, () => this.byHands());
@@ -60,7 +62,6 @@ export class StarNudgeSheet implements SheetStep {
 
   private state(): StarNudgeState {
     const { session } = this.night;
-    const field = this.fieldRad();
     let why = '';
     try {
       if (!this.centred) this.makePlan();
@@ -76,16 +77,11 @@ export class StarNudgeSheet implements SheetStep {
       read: this.read,
       busy: this.busy,
       typed: this.typed,
-      fieldRad: field,
+      fieldRad: eyeTyped(this.typed.field).fieldRad,
       mirrored: /^m/i.test(this.typed.picture ?? ''),
       hasHands: session.virtual !== undefined,
       seen: this.centred && this.seen(),
     };
-  }
-
-  private fieldRad(): number {
-    const arcmin = Number(this.typed.field ?? '40');
-    return (arcmin >= 2 && arcmin <= 900 ? arcmin : 40) * arcminute;
   }
 
   /** Throws Failure where there is no answer of the night, or no star. */
@@ -101,11 +97,10 @@ export class StarNudgeSheet implements SheetStep {
       );
     }
     const now = this.night.now();
-    const fieldRad = this.fieldRad();
+    const eye = eyeTyped(this.typed.field);
     const typed = this.typed.star?.trim() ?? '';
-    const star = typed === '' ? nudgeStars(site, now, axis, fieldRad).at(0)?.star : requireStar(typed);
+    const star = typed === '' ? nudgeStars(site, now, axis, eye.fieldRad).at(0)?.star : requireStar(typed);
     if (!star) throw new Failure(exitCode.refused, 'No listed star suits a nudge now.', 'Nudge by the needles.');
-    const eye = { fieldRad, sigmaReadRad: readingSigma.inField(fieldRad) };
     this.plan = {
       made: planStarNudge(star, site, now, axis, eye, this.night.coming?.standOff),
       atMs: performance.now(),
@@ -124,39 +119,28 @@ export class StarNudgeSheet implements SheetStep {
   }
 
   /** What is typed is where the star stands; left empty, it stands where it must. */
-  private placeTyped({ north = '', east = '' }: StepRequest['fields']): FieldPlace {
+  private placeOf(fields: StepRequest['fields']): FieldPlace {
     const step = this.centred?.plan.steps[0];
     if (!step) throw new Failure(exitCode.usage, 'No star is centred.', 'Centre a star first.');
-    if (north.trim() === '' && east.trim() === '') return step.home;
-    const [n, e] = [north, east].map((text) => (text.trim() === '' ? NaN : Number(text)));
-    if (!Number.isFinite(n) || !Number.isFinite(e))
-      throw new Failure(
-        exitCode.usage,
-        'That is not a place.',
-        'Type arcminutes north and east; south and west are negative.',
-      );
-    return { northRad: n * arcminute, eastRad: e * arcminute };
+    return placeTyped(fields) ?? step.home;
   }
 
   private async keep(place: FieldPlace): Promise<void> {
     const centred = this.centred;
     if (!centred) return;
-    const { plan, needles } = centred;
-    const { latitudeRad } = this.night.site;
-    const byStar = readShift(plan.starNed, latitudeRad, plan.axis, place, plan.eye.sigmaReadRad * Math.SQRT2);
-    const after = needles && (await this.night.atRest());
-    const shift =
-      needles && after
-        ? fuseShifts(byStar, {
-            altitudeShiftRad: after.altitudeErrorRad - needles.altitudeErrorRad,
-            azimuthShiftRad: after.azimuthErrorRad - needles.azimuthErrorRad,
-            covariance: needleCovariance,
-          })
-        : byStar;
+    const { night } = this;
+    const { plan, needles: before } = centred;
+    const needles = before && (await night.atRest());
+    const shift = shiftOnStar(plan, night.site.latitudeRad, place, before, needles);
     this.close();
     this.read = shift;
-    this.night.session.virtual?.eyepiece.stopDrive();
-    await this.night.carried.shifted(shift, 'star', texts.readOn(plan.star.name));
+    await night.carried.shifted(shift, 'star', texts.readOn(plan.star.name));
+    night.holdStar({
+      star: plan.star,
+      eye: plan.eye,
+      place: placeOn(centred.start, place),
+      ...(needles && { needles }),
+    });
   }
 
   private async giveUp(): Promise<void> {
@@ -169,22 +153,16 @@ export class StarNudgeSheet implements SheetStep {
 
   /** Where the star stands in the virtual eyepiece, from where it stood when it was centred. */
   private seen(sigmaRad?: number): FieldPlace | undefined {
-    const { session, site } = this.night;
-    const eyepiece = session.virtual?.eyepiece;
-    if (!eyepiece || !this.centred) return undefined;
-    const { plan, start } = this.centred;
-    const seen = eyepiece.readField(starPlace(plan.star, site)(eyepiece.utc()), sigmaRad);
-    return seen && { northRad: seen.northRad - start.northRad, eastRad: seen.eastRad - start.eastRad };
+    if (!this.centred) return undefined;
+    const seen = seenInEyepiece(this.night, this.centred.plan.star, sigmaRad);
+    return seen && placeFrom(this.centred.start, seen);
   }
 
   private async handsCentre(): Promise<void> {
-    const { session, site } = this.night;
-    const eyepiece = session.virtual?.eyepiece;
     this.makePlan();
     const plan = this.plan?.made;
-    if (!eyepiece || !plan) return;
-    const place = starPlace(plan.star, site);
-    await eyepiece.centre(place, sideWithCounterweightBelow(place(eyepiece.utc()).hourAngleRad), true);
+    if (!plan) return;
+    await centreByHands(this.night, plan.star);
     await this.begin();
     if (!this.centred) return;
     const start = this.seen(plan.eye.sigmaReadRad);

@@ -29,7 +29,7 @@ export function starNudgeView(state: StarNudgeState): StepView {
   const blank: StepView = {
     ...blankView('starNudge', texts.title),
     cautions: [...nudgeCautions],
-    fields: isCentred ? readFields : setFields(state),
+    fields: isCentred ? readFields(texts.northHint, texts.eastHint) : setFields(state),
     measured: read ? shiftRows(read) : [],
     status: read ? 'done' : 'to do',
     figure: read ? 'kept' : '',
@@ -71,7 +71,7 @@ function wayWords({ fieldRad, mirrored, isCentred }: StarNudgeState, plan: Nudge
     : [texts.centre(plan.star.name), clockWords(mirrored), ...turns, ...more];
 }
 
-const setFields = ({ typed, plan }: StarNudgeState): StepView['fields'] => [
+export const setFields = ({ typed, plan }: Pick<StarNudgeState, 'typed' | 'plan'>): StepView['fields'] => [
   { name: 'star', label: texts.starLabel, value: typed.star ?? '', hint: plan?.star.name ?? texts.starHint },
   { name: 'field', label: texts.fieldLabel, value: typed.field ?? '40', hint: '40' },
   {
@@ -82,9 +82,10 @@ const setFields = ({ typed, plan }: StarNudgeState): StepView['fields'] => [
   },
 ];
 
-const readFields: StepView['fields'] = [
-  { name: 'north', label: texts.northLabel, value: '', hint: texts.northHint },
-  { name: 'east', label: texts.eastLabel, value: '', hint: texts.eastHint },
+/** Where the star stands, with an example of each. */
+export const readFields = (north: string, east: string): StepView['fields'] => [
+  { name: 'north', label: texts.northLabel, value: '', hint: north, number: 'signed' },
+  { name: 'east', label: texts.eastLabel, value: '', hint: east, number: 'signed' },
 ];
 
 function actionsOf({ isCentred, busy, hasHands }: StarNudgeState): StepView['actions'] {
@@ -92,14 +93,14 @@ function actionsOf({ isCentred, busy, hasHands }: StarNudgeState): StepView['act
   if (busy) return isCentred ? [cancel] : [];
   const hands = hasHands
     ? [
-        ...(isCentred ? [] : [{ name: 'hands-centre', label: texts.handsCentreButton, byHands: true }]),
         { name: 'hands', label: texts.handsNudgeButton, byHands: true },
+        ...(isCentred ? [] : [{ name: 'hands-centre', label: texts.handsCentreButton, byHands: true }]),
       ]
     : [];
   return isCentred
     ? [{ name: 'read', label: texts.thereButton, isMain: true }, cancel, ...hands]
     : [
-        { name: 'centred', label: texts.centredButton, isMain: true },
+        { name: 'centred', label: texts.centredButton, isMain: hasHands ? undefined : true },
         { name: 'show', label: texts.showButton },
         ...hands,
       ];
