@@ -8,7 +8,7 @@ import type { NextStep } from './stepsOfNight.ts';
 import { keptTonight, tonightOf } from './tonight.ts';
 
 /** The log is looked at so often, clock and sky more seldom. */
-const everyMs = 1000;
+const everyMs = 250;
 const skyEveryMs = 30_000;
 
 /** Each step in a word or two. */

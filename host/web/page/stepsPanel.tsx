@@ -2,6 +2,7 @@ import { useEffect, useRef, useState } from 'preact/hooks';
 import type { Action, Field, StepName, StepView } from '../messages.ts';
 import { StepDrawing } from './drawings.tsx';
 import { ask, type Feed } from './feed.ts';
+import { printNight } from './nightSheet.ts';
 
 /** The steps of the night as a sheet: one open at a time, each with its figure in the margin. */
 export function StepsPanel({ feed }: { feed: Feed }) {
@@ -11,8 +12,13 @@ export function StepsPanel({ feed }: { feed: Feed }) {
   const list = useRef<HTMLOListElement>(null);
   const coming = feed.hello?.next;
   const current = chosen ?? first('under way')?.name ?? coming?.sheet ?? (first('to do') ?? steps.at(0))?.name;
+  // the button that led here is gone: who walks by keys goes on from the step that it opened
+  const wantsFocus = useRef(false);
   useEffect(() => {
-    list.current?.querySelector('[aria-expanded=true]')?.scrollIntoView({ block: 'start' });
+    const heading = list.current?.querySelector<HTMLButtonElement>('[aria-expanded=true]');
+    if (wantsFocus.current) heading?.focus({ preventScroll: true });
+    wantsFocus.current = false;
+    heading?.scrollIntoView({ block: 'start' });
   }, [current]);
   return (
     <>
@@ -23,7 +29,13 @@ export function StepsPanel({ feed }: { feed: Feed }) {
         </p>
       )}
       {coming?.sheet && coming.sheet !== current && (
-        <button class="large to-coming" onClick={() => setChosen(coming.sheet)}>
+        <button
+          class="large to-coming"
+          onClick={() => {
+            setChosen(coming.sheet);
+            wantsFocus.current = true;
+          }}
+        >
           Go to it
         </button>
       )}
@@ -44,7 +56,9 @@ export function StepsPanel({ feed }: { feed: Feed }) {
                 <span class="margin">{step.figure || step.status}</span>
               </button>
             </h3>
-            {current === step.name && <Step step={step} onAct={() => setChosen(step.name)} />}
+            {current === step.name && (
+              <Step step={step} isNext={coming?.sheet === step.name} onAct={() => setChosen(step.name)} />
+            )}
           </li>
         ))}
       </ol>
@@ -53,7 +67,7 @@ export function StepsPanel({ feed }: { feed: Feed }) {
 }
 
 /** A step in which a button was pressed stays open, whatever comes under way elsewhere. */
-function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
+function Step({ step, isNext, onAct }: { step: StepView; isNext: boolean; onAct: () => void }) {
   const [typed, setTyped] = useState<Record<string, string>>({});
   const [fault, setFault] = useState<string | undefined>(undefined);
   const fields = Object.fromEntries(step.fields.map(({ name, value }) => [name, typed[name] ?? value]));
@@ -64,10 +78,8 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
       if (refused === undefined) setTyped({});
     });
   };
-  // once a step is done, no large button invites to do it again
-  const main =
-    step.actions.find(({ isMain }) => isMain) ??
-    (step.status === 'done' ? undefined : step.actions.find(({ isMain }) => isMain !== false));
+  const main = mainOf(step, isNext);
+  const print = (): void => void printNight().then(setFault);
   return (
     <div class="open">
       {step.cautions.map((caution) => (
@@ -114,7 +126,26 @@ function Step({ step, onAct }: { step: StepView; onAct: () => void }) {
           </button>
         </div>
       )}
+      {step.name === 'answer' && step.measured.length > 0 && (
+        <div class="row pinned">
+          <button class="large main" onClick={print}>
+            Print the night sheet
+          </button>
+        </div>
+      )}
     </div>
+  );
+}
+
+/**
+ * The one large button: what the step names, else what virtual hands can do, since nobody else turns a virtual board. Once a step is
+ * done, none invites to do it again, unless it comes next once more.
+ */
+function mainOf({ actions, status }: StepView, isNext: boolean): Action | undefined {
+  const named = actions.find(({ isMain }) => isMain);
+  if (named || (status === 'done' && !isNext)) return named;
+  return (
+    actions.find(({ byHands }) => byHands) ?? actions.find(({ name, isMain }) => isMain !== false && name !== 'cancel')
   );
 }
 

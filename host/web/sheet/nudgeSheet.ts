@@ -78,28 +78,33 @@ export class NudgeSheet implements SheetStep {
       howSure: axes
         .map(({ axis, errorRad, sigmaRad }) => texts.reads(axis === 'azimuth', sided(axis, errorRad, sigmaRad)))
         .join(' '),
-      next: isDone ? texts.thenLock : '',
+      next: isDone ? texts.thenStars : '',
       cautions: [cautions.fingers, slowIronWords],
       fields: this.before
         ? [{ name: 'turns', label: texts.turnsLabel, value: '1', hint: texts.turnsHint, number: 'plain' }]
         : [],
-      actions: [
-        ...(this.night.carried.isNudging
-          ? [{ name: 'end', label: texts.boltsRestButton, isMain: true }]
-          : this.night.carried.isCarrying
-            ? [{ name: 'begin', label: texts.turningButton, isMain: true }]
-            : []),
-        ...(this.before
-          ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: texts.wasButton(axis) }))
-          : [{ name: 'count', label: texts.countButton }]),
-        ...(session.virtual?.hands
-          ? [
-              { name: 'hands-count', label: texts.demoButton, byHands: true },
-              { name: 'hands-nudge', label: texts.handsButton, byHands: true },
-            ]
-          : []),
-      ],
+      actions: this.busy ? [] : this.actions(),
     };
+  }
+
+  private actions(): StepView['actions'] {
+    const { session } = this.night;
+    return [
+      ...(this.night.carried.isNudging
+        ? [{ name: 'end', label: texts.boltsRestButton, isMain: true }]
+        : this.night.carried.isCarrying
+          ? [{ name: 'begin', label: texts.turningButton, isMain: true }]
+          : []),
+      ...(this.before
+        ? (['altitude', 'azimuth'] as const).map((axis) => ({ name: `turned-${axis}`, label: texts.wasButton(axis) }))
+        : [{ name: 'count', label: texts.countButton }]),
+      ...(session.virtual?.hands
+        ? [
+            { name: 'hands-nudge', label: texts.handsButton, byHands: true },
+            { name: 'hands-count', label: texts.demoButton, byHands: true },
+          ]
+        : []),
+    ];
   }
 
   async act({ action, fields }: StepRequest): Promise<void> {

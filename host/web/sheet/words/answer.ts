@@ -10,7 +10,7 @@ export const texts = {
   distance: 'From the pole',
   was: (kind: string, ago: string): string => `${kind}, ${ago} ago`,
   whatGiveOrTakeMeans: `"Give or take" holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that you did not report count only as far as the needles noticed them.`,
-  howToPrint: 'To print the night sheet: More, print the night sheet. Elsewhere: lodepole night --html night.html',
+  howToPrint: 'The night sheet holds all this on paper. Elsewhere: lodepole night --html night.html',
   knocked: 'The tripod was knocked: start again',
   discarded: 'Earlier measurements were discarded.',
   weights: (altitude: string, azimuth: string): string => `altitude ${altitude}, azimuth ${azimuth} percent`,

@@ -12,7 +12,7 @@ export const texts = {
   oneTurn: (axis: string): string => `One turn in ${axis}`,
   backlash: (axis: string): string => `Backlash of the ${axis} bolt`,
   reads: (isAzimuth: boolean, reading: string): string => `${isAzimuth ? 'Azimuth' : 'Altitude'} ${reading}.`,
-  thenLock: 'Lock the bolts, and see what locking moves.',
+  thenStars: 'Put everything on that you will use, balance it, and take sights of stars.',
   turnsLabel: 'Turns made',
   turnsHint: '1, or 0.5',
   boltsRestButton: 'The bolts rest',
