@@ -37,9 +37,15 @@ export function nextStep(tonight: Tonight): NextStep {
 
 /** What follows a step that was practised, where nothing is kept: the one after it in the order. */
 export function nextAfter(step: StepOfNight, scene: string): NextStep | undefined {
-  const practised = stepOrder.slice(stepOrder.indexOf(step) + 1).find((later) => practicable.includes(later));
+  const later = stepOrder.slice(stepOrder.indexOf(step) + 1);
+  const practised = later.find((one) => practicable.includes(one));
   if (!practised) return undefined;
-  return { ...stepFor(practised), command: `${commandOf(practised)} --virtual ${scene}` };
+  const { reason } = stepFor(practised);
+  const isNudgeSkipped = later.slice(0, later.indexOf(practised)).includes('nudge');
+  return {
+    ...stepFor(practised, isNudgeSkipped ? `First nudge on a star: the page practises it. ${reason}` : reason),
+    command: `${commandOf(practised)} --virtual ${scene}`,
+  };
 }
 
 const practicable: readonly StepOfNight[] = [

@@ -33,7 +33,7 @@ const doing: Record<ShiftBy, { now: string; meanwhile: string; before: string; a
   },
   load: {
     now: 'Now put everything on.',
-    meanwhile: `${cautions.clutch} Put the counterweights on first, then the tube; then take the hands off.`,
+    meanwhile: 'Hold the tube. Put the counterweights on first, then the tube and the rest; then take the hands off.',
     before: 'before the load goes on',
     after: 'after the load went on',
   },

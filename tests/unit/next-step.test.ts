@@ -248,6 +248,8 @@ it('goes on in practice to the next step that can be practised', () => {
   expect(nextAfter('needles', 'orchard')?.command).toBe('lodepole load --virtual orchard');
   expect(nextAfter('load', 'orchard')?.command).toBe('lodepole sight --virtual orchard');
   expect(nextAfter('sight', 'woolshed')?.command).toBe(nextAfter('load', 'woolshed')?.command.replace('sight', 'lock'));
+  expect(nextAfter('sight', 'woolshed')?.reason).toMatch(/^First nudge on a star: the page practises it\. Lock/);
+  expect(nextAfter('load', 'woolshed')?.reason).not.toContain('nudge');
   expect(nextAfter('drift', 'orchard')?.step).toBe('sheet');
   expect(nextAfter(stepOrder[stepOrder.length - 1], 'orchard')).toBeUndefined();
 });
