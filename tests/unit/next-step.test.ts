@@ -87,7 +87,9 @@ describe('on the sky', () => {
   it('stops early for the eye, and says what for', () => {
     const near = { ...sky, plan: visual, answer: answerAt(2, -4, 1.5, 2) };
     expect(stepOf(near), 'bolts that nobody locked tonight').toBe('lock');
-    expect(stepOf({ ...near, done: { ...sky.done, observe: minutesAgo(1) } }), 'left unlocked on purpose').toBe('sheet');
+    expect(stepOf({ ...near, done: { ...sky.done, observe: minutesAgo(1) } }), 'left unlocked on purpose').toBe(
+      'sheet',
+    );
     const told = nextStep(tonight({ ...near, lockedMs: minutesAgo(3) }));
     expect(told.step).toBe('observe');
     expect(told.reason).toBe(
