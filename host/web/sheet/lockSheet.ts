@@ -7,7 +7,6 @@ import type { StepRequest, StepView } from '../messages.ts';
 import { ShiftSheet } from './shiftSheet.ts';
 import { StarLock } from './starLock.ts';
 import { texts } from './words/lock.ts';
-import { texts as starTexts } from './words/starLock.ts';
 
 const ofStar: readonly string[] = ['star', 'centred', 'tight', 'hands-star', 'hands-centre', 'hands-tighten'];
 
@@ -56,10 +55,10 @@ export class LockSheet extends ShiftSheet {
     await this.remembered();
     const locked = await this.star.act(action, fields);
     if (!locked) return;
-    const { shift, star, before, goesOn } = locked;
+    const { shift, readOn, before, goesOn } = locked;
     this.axisBefore = before;
     const told = shiftOf(shift, this.night.site.latitudeRad);
-    await this.took(told, shift, starTexts.readOn(lockWords(told), star.name), goesOn);
+    await this.took(told, shift, `${lockWords(told)} ${readOn}`, goesOn);
   }
 
   override close(): void {

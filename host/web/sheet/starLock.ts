@@ -4,7 +4,7 @@ import type { SeenShift } from '../../../calibration/nudge/habit.ts';
 import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
-import { requireStar, type Star } from '../../sky/stars.ts';
+import { requireStar } from '../../sky/stars.ts';
 import { nudgeStars, planStarNudge, type NudgePlan } from '../../steps/starNudge.ts';
 import { clockWords, placeWords } from '../../steps/starNudgeWords.ts';
 import { rounded } from '../../words/figures.ts';
@@ -19,10 +19,11 @@ const centre: FieldPlace = { northRad: 0, eastRad: 0 };
 const blind = { altitudeErrorRad: 0, azimuthErrorRad: 0, axisCovariance: [0, 0, 0, 0] } as const;
 
 /** What a locking did, read on a star. */
-export interface LockedOnStar {
+interface LockedOnStar {
   shift: SeenShift;
   before: AxisErrors;
-  star: Star;
+  /** On which star. */
+  readOn: string;
   /** It begins with the reading that the nudge before ended with. */
   goesOn: boolean;
 }
@@ -152,7 +153,7 @@ export class StarLock {
     const shift = shiftOnStar(plan, this.night.site.latitudeRad, placeFrom(start, place), needles, after);
     this.close();
     this.night.session.virtual?.eyepiece.stopDrive();
-    return { shift, before: needles ?? plan.axis, star: plan.star, goesOn };
+    return { shift, before: needles ?? plan.axis, readOn: texts.readOn(plan.star.name), goesOn };
   }
 
   private async byHands<T>(work: () => Promise<T>): Promise<T> {
