@@ -65,6 +65,8 @@ export class NeedleChannel {
   /** The word "moving" stays for this long yet. */
   private wordS = 0;
   private lastWay = 0;
+  /** What the newest reading still lies off the estimate. */
+  private leftRad = 0;
 
   /** @param firstSigmaRad what the noise of a sample is taken for until it has been measured */
   constructor(firstSigmaRad: number) {
@@ -114,11 +116,11 @@ export class NeedleChannel {
       if (squared <= againGates * againGates * gate) continue;
       const goesOn = this.sinceMotionS < againS && Math.sign(this.mean[k]) === this.lastWay;
       const limit = goesOn ? againGates * againGates * gate : gate;
-      if (squared > limit) return this.jump(k, squared > surelyGates * surelyGates * limit);
+      if (squared > limit) return this.jump(k, innovationRad, squared > surelyGates * surelyGates * limit);
     }
     const most = this.holdS > 0 ? this.holdSpan : longestS / intervalS;
     this.samples = Math.min(this.samples + 1, Math.max(most, 2));
-    return this.shift(innovationRad / this.samples);
+    return this.shift(innovationRad / this.samples, innovationRad);
   }
 
   /** Standard deviation of the estimate from noise and lag alone, radians. */
@@ -126,6 +128,8 @@ export class NeedleChannel {
     const variance = this.variance();
     const isHeld = this.holdS > 0;
     let lag = this.lagRad * this.lagRad;
+    // in motion each jump goes a part of the way only: what the newest reading is off by more than its noise is way still to go
+    if (isHeld) lag = Math.max(lag, Math.max(Math.abs(this.leftRad) - doubtSigmas * Math.sqrt(variance), 0) ** 2);
     for (let k = 0; k < watchS.length; k += 1) {
       if (this.count[k] < 3) continue;
       const squared = this.mean[k] * this.mean[k];
@@ -185,7 +189,7 @@ export class NeedleChannel {
   }
 
   /** To the next shorter mean, which holds less of what was before the motion. */
-  private jump(k: number, isSure: boolean): number {
+  private jump(k: number, innovationRad: number, isSure: boolean): number {
     const to = Math.max(k - 1, 0);
     const step = this.mean[to];
     this.hasJumped = true;
@@ -203,10 +207,11 @@ export class NeedleChannel {
       this.count[longer] = 0;
       this.mean[longer] = step;
     }
-    return this.shift(step);
+    return this.shift(step, innovationRad);
   }
 
-  private shift(stepRad: number): number {
+  private shift(stepRad: number, innovationRad: number): number {
+    this.leftRad = innovationRad - stepRad;
     for (let k = 0; k < watchS.length; k += 1) this.mean[k] -= stepRad;
     return stepRad;
   }

@@ -5,7 +5,7 @@ import { lockShift } from '../../calibration/lock.ts';
 import { polarErrors, type PolarErrors } from '../../calibration/polarAxis.ts';
 import { axisSeen } from '../../calibration/swing/axisSeen.ts';
 import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
-import { axisDriftPerC } from '../../calibration/warmth.ts';
+import { axisDriftPerC, ownWarmthC } from '../../calibration/warmth.ts';
 import { turnsWords } from '../words/instruction.ts';
 import { errorOf, fullReading, type Axis } from '../words/reading.ts';
 
@@ -28,7 +28,8 @@ export function errorsAtRest(
   const azimuthRad = seen.azimuthRad + site.variationRad + deviation.deviationRad;
   const noise = lockShift(model, dwell, dwell, hemisphereOf(site));
   const perC = axisDriftPerC(model);
-  const warmedC = (dwell.temperatureC ?? NaN) - (model.temperatureC ?? NaN) || 0;
+  const changeC = (dwell.temperatureC ?? NaN) - (model.temperatureC ?? NaN);
+  const warmedC = Number.isNaN(changeC) ? ownWarmthC : changeC;
   return {
     errors: polarErrors({ ...seen, azimuthRad }, site.pole),
     sigmaAltitudeErrorRad: Math.hypot(

@@ -212,3 +212,34 @@ describe('a needle that moves', () => {
     expect(needle.jumps).toBe(0);
   });
 });
+
+describe('a needle that is seen to move', () => {
+  it.each([
+    [100, 3, 0],
+    [200, 8, 0],
+    [50, 8, 0.3],
+    [200, 8, 0.3],
+  ])('is as sure as it is near, from the first moment on: %d Hz, %d degrees within %d s', (hz, sizeDeg, lastsS) => {
+    const degree = Math.PI / 180;
+    const [sigmaRad, truthRad] = [0.3 * degree, sizeDeg * degree];
+    let [squares, count, worst] = [0, 0, 0];
+    for (let seed = 1; seed <= 20; seed += 1) {
+      const next = noise(seed, sigmaRad);
+      const needle = new Needle(0.005, 1 / hz);
+      needle.readFor(10, next);
+      for (let i = 0; i < 0.4 * hz; i += 1) {
+        const isAt = truthRad * (lastsS === 0 ? 1 : Math.min(1, i / hz / lastsS));
+        needle.read(isAt + next(), false);
+        if (!needle.channel.isMoving) continue;
+        const sigmas = Math.abs(needle.at - isAt) / needle.channel.sigmaRad();
+        squares += sigmas * sigmas;
+        count += 1;
+        worst = Math.max(worst, sigmas);
+      }
+    }
+    expect(count).toBeGreaterThan(5 * hz);
+    // a jump goes a quarter of the way or less: what is left of it must be in the sigma at once
+    expect(Math.sqrt(squares / count)).toBeLessThan(1.8);
+    expect(worst).toBeLessThan(6);
+  });
+});

@@ -4,6 +4,8 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { describe, expect, it, onTestFinished, vi } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
+import { truePole } from '../../calibration/polarAxis.ts';
+import type { Dwell, SwingSite } from '../../calibration/swing/types.ts';
 import { untoldChangeC } from '../../calibration/warmth.ts';
 import { FastBoard } from '../../firmware-proto/virtual/fastBoard.ts';
 import { createWorld } from '../../firmware-proto/virtual/world.ts';
@@ -12,6 +14,7 @@ import { SampleScale } from '../../host/link/sampleScale.ts';
 import { SamplesAveraged } from '../../host/link/samplesAveraged.ts';
 import { needlesJson } from '../../host/live/needlesJson.ts';
 import type { Needles } from '../../host/live/session.ts';
+import { errorsAtRest } from '../../host/steps/nudge.ts';
 import { TumbleStep } from '../../host/steps/tumbleStep.ts';
 import { findAxisModel, findCalibration, saveCalibration, saveSwing } from '../../host/store/profile.ts';
 import { north, readingAt, testEstimator, testModel } from './liveSamples.ts';
@@ -103,5 +106,23 @@ describe('a board without a thermometer', () => {
     expect(sigmaAt[7200] ** 2 - sigmaAt[60] ** 2).toBeCloseTo((4 * 0.0003) ** 2 - (0.0003 / 30) ** 2, 8);
     expect(sigmaAt[10_800] ** 2 - sigmaAt[7260] ** 2).toBeCloseTo((2 * 0.0003) ** 2, 8);
     expect(untoldChangeC(-5)).toBe(0);
+  });
+
+  it.each([
+    [undefined, undefined, 1],
+    [undefined, 11, 1],
+    [7, undefined, 1],
+    [7, 11, 4],
+    [12.5, 11, 1.5],
+    [11, 11, 0],
+  ])('counts a rest at %s degrees C after a swing at %s as changed by %s', (restC, swingC, changeC) => {
+    const site = { pole: truePole(47 * degree), variationRad: 14 * degree, sigmaVariationRad: 0.002 };
+    const model = { ...testModel(north, 3e-4, 1e-3), temperatureC: swingC };
+    const rest = { ...readingAt(north, still), sigmaAccelG: 0, sigmaFieldNt: 0, temperatureC: restC } as Dwell;
+    const told = errorsAtRest(model, site as SwingSite, rest, { deviationRad: 0, sigmaDeviationRad: 0.004 });
+    // 0.3 mg and 20 nT a degree; of the field across the horizontal one, of the vertical by the tangent of the dip
+    const azimuthPerC = Math.hypot(20 / (54_500 * Math.cos(68 * degree)), 0.0003 * Math.tan(68 * degree));
+    expect(told.sigmaAltitudeErrorRad).toBeCloseTo(Math.hypot(3e-4, 0.0003 * changeC), 9);
+    expect(told.sigmaAzimuthErrorRad).toBeCloseTo(Math.hypot(1e-3, 0.002, 0.004, azimuthPerC * changeC), 9);
   });
 });
