@@ -2,7 +2,7 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { dirname, join, relative, resolve } from 'node:path';
 
-/** Where tests are that start no program and no browser, and what is no way from them to a mutant. */
+/** Where tests are that start no program and no browser (those of the board compile one), and what is no way from them to a mutant. */
 const inMathematics = {
   tests: ['tests/unit/', 'tests/published/', 'tests/faults/live-', 'tests/faults/sight-'],
   notThrough: /\/host\/(commands|web|practice|night|terminal|live|capture|link|store)\//,
@@ -33,6 +33,7 @@ export function testsThatReach(files) {
   return ['tests/unit', 'tests/published', 'tests/faults']
     .flatMap((room) => readdirSync(room).map((name) => join(room, name)))
     .filter((file) => file.endsWith('.test.ts') && tests.some((start) => file.startsWith(start)))
+    .filter((file) => !file.startsWith('tests/unit/board-'))
     .map((file) => resolve(file))
     .filter(reaches);
 }

@@ -7,6 +7,8 @@ const output = new URL('../output/mutants/', import.meta.url).pathname;
 mkdirSync(output, { recursive: true });
 export const mutantsFile = join(output, 'mutants.json');
 export const instrumentedFile = join(output, 'instrumented.json');
+/** The test files that have had their turn, one a line. */
+export const endedFile = join(output, 'ended.txt');
 const judgedFile = join(output, 'judged.jsonl');
 const timesFile = join(output, 'times.json');
 
@@ -56,10 +58,12 @@ export class Verdicts {
   constructor() {
     this.of = new Map();
     this.hashes = new Map();
+    this.count = 0;
     for (const line of judgements()) this.note(line);
   }
 
   note({ mutant, test, verdict, by }) {
+    this.count += 1;
     if (mutant === undefined || test !== this.testKey(test.split(' ')[0])) return;
     if (!this.of.has(mutant)) this.of.set(mutant, new Map());
     const known = this.of.get(mutant);
@@ -91,6 +95,8 @@ export class Verdicts {
     appendFileSync(judgedFile, `${JSON.stringify(line)}\n`);
   }
 }
+
+export const keepEnded = (file) => appendFileSync(endedFile, `${relative(root, file)}\n`);
 
 /** A test file that did not pass, or not twice: it judges nothing. */
 export const keepBroken = (file) =>

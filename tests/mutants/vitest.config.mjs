@@ -23,6 +23,6 @@ export default defineConfig({
     pool: 'threads',
     maxWorkers: 1,
     isolate: false,
-    testTimeout: 20_000,
+    testTimeout: 120_000,
   },
 });

@@ -4,7 +4,7 @@ import { readFileSync } from 'node:fs';
 import { startTests } from '@vitest/runner';
 import { TestRunner } from 'vitest';
 import { relative } from 'node:path';
-import { keepBroken, keepTimes, longestMs, longTests, mutantsFile, Verdicts } from './kept.mjs';
+import { keepBroken, keepEnded, keepTimes, longestMs, longTests, mutantsFile, Verdicts } from './kept.mjs';
 
 /** What the code that Stryker's instrumenter wrote looks at. */
 const mutation = (globalThis.__stryker__ ??= {});
@@ -94,6 +94,7 @@ export default class MutantRunner extends Noting {
             .filter(({ result }) => result?.state === 'pass')
             .map(fullName),
         );
+      keepEnded(file.filepath);
     }
     mutation.currentTestId = undefined;
   }
