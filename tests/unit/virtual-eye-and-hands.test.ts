@@ -199,8 +199,9 @@ it('gravity at rest is the mean of what comes within a second, corrected, as a d
     },
   } as unknown as LiveSession;
   const model = testModel(north);
-  const correction = { ...model.correction, accelerometer: { ...model.correction.accelerometer, bias: [0.1, 0, 0] } };
-  const found = gravityAtRest(session, { ...model, correction } as typeof model);
+  const accelerometer = { ...model.correction.accelerometer, bias: [0.1, 0, 0] as const };
+  const correction = { ...model.correction, accelerometer };
+  const found = gravityAtRest(session, { ...model, correction });
   const say = (accelG: readonly number[]): void => listeners.forEach((listener) => listener({ accelG }));
   say([0.7, 0.2, 0.9]);
   say([0.7, 0.6, 0.7]);
