@@ -1,5 +1,6 @@
 // A session with a board at a real serial port (a pseudo-terminal): its site, its model, and what is refused.
-import { rm } from 'node:fs/promises';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterEach, beforeEach, describe, expect, it, vi } from 'vitest';
 import { degree } from '../../calibration/angle.ts';
@@ -18,17 +19,19 @@ const site = { latitudeRad: 46 * degree, longitudeRad: -118 * degree, elevationM
 describe('a board at a port', () => {
   let end: FarEnd;
   let session: LiveSession | undefined;
-  const home = (): string => join(end.path, '..', 'home');
+  let home: string;
   beforeEach(async () => {
     end = await FarEnd.create();
-    vi.stubEnv('LODEPOLE_HOME', home());
+    home = await mkdtemp(join(tmpdir(), 'lodepole-open-'));
+    vi.stubEnv('LODEPOLE_HOME', home);
     await end.plug();
   });
   afterEach(async () => {
     await session?.close();
     session = undefined;
     vi.unstubAllEnvs();
-    await rm(home(), { recursive: true, force: true });
+    // the port that answered may be being remembered
+    await rm(home, { recursive: true, force: true, maxRetries: 20, retryDelay: 50 });
     await end.remove();
   });
   const open = async (more: SessionOptions = {}): Promise<LiveSession> =>
@@ -67,7 +70,7 @@ describe('a board at a port', () => {
   });
 
   it('with a calibration of another board is refused before anything is shown, with its own it is used', async () => {
-    const file = join(home(), '..', 'oak.json');
+    const file = join(home, 'oak.json');
     const keep = (boardId: string) =>
       writeCalibrationFile(
         file,
