@@ -4,6 +4,7 @@ import { tubeMassKg, weightsMassKg, type Rig } from '../../calibration/balance/r
 import { cautions } from '../words/cautions.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { rounded } from '../words/figures.ts';
+import { texts } from './words/balance.ts';
 
 export const balanceCautions = [cautions.clutch];
 
@@ -28,21 +29,11 @@ function dovetailTrouble(rig: Rig, balance: Balance): { reason: string; cures: s
   const limitMm = dovetailShiftMm - dovetailShortMm;
   const cure = tubeCure(rig, balance);
   return {
-    reason:
-      `The dovetail runs out of travel: the tube must slide ${mm(dovetailShiftMm)} toward the ${end(dovetailShiftMm)} end, ` +
-      `and only ${mm(limitMm)} are left. It is ${mm(dovetailShortMm)} short.`,
+    reason: texts.outOfTravel(mm(dovetailShiftMm), end(dovetailShiftMm), mm(limitMm), mm(dovetailShortMm)),
     cures: [
-      `Use a dovetail ${mm(dovetailShortMm)} longer toward the ${end(-dovetailShiftMm)} end.`,
-      ...(cure
-        ? [
-            `Or add ${kg(cure.massKg)} at the ${cure.end} end, ${mm(cure.alongMm)} from the declination axis, and slide the tube to that end of its travel. Then ask again with this mass in the rig.`,
-            ...(cure.isAssumed
-              ? [
-                  `That end of the tube is not in the rig, so ${mm(cure.alongMm)} is assumed; nearer in, more is needed.`,
-                ]
-              : []),
-          ]
-        : []),
+      texts.longerDovetail(mm(dovetailShortMm), end(-dovetailShiftMm)),
+      ...(cure ? [texts.orAddMass(kg(cure.massKg), cure.end, mm(cure.alongMm))] : []),
+      ...(cure?.isAssumed ? [texts.endAssumed(mm(cure.alongMm))] : []),
     ],
   };
 }
@@ -54,29 +45,22 @@ function shaftTrouble(rig: Rig, balance: Balance): { reason: string; cures: stri
   const { counterweightAtMm } = balance;
   if (cure.kind === 'shaft')
     return {
-      reason: 'The counterweight side is too heavy even with the weights off: the shaft alone outweighs the tube.',
-      cures: ['Take the shaft out or use a lighter one, or check outMm of the parts.'],
+      reason: texts.shaftTooHeavy,
+      cures: [texts.takeShaftOut],
     };
   if (cure.kind === 'less')
     return {
-      reason:
-        `The counterweights are too heavy: they would have to stand ${mm(counterweightAtMm)} from the axis, ` +
-        `nearer than they can.`,
-      cures: [`Use ${kg(cure.massKg)} less, or leave one weight off.`],
+      reason: texts.weightsTooHeavy(mm(counterweightAtMm)),
+      cures: [texts.useLess(kg(cure.massKg))],
     };
   if (rig.counterweights.length === 0)
     return {
-      reason: 'There is no counterweight.',
-      cures: [`Put on ${kg(cure.massKg)} at ${mm(cure.atMm)}, or more nearer in.`],
+      reason: texts.noCounterweight,
+      cures: [texts.putOn(kg(cure.massKg), mm(cure.atMm))],
     };
   return {
-    reason:
-      `The shaft is too short: the weights would have to stand ${mm(counterweightAtMm)} from the axis, ` +
-      `${mm(cure.longerMm)} farther out than they can.`,
-    cures: [
-      `Add a counterweight of ${kg(cure.massKg)} at ${mm(cure.atMm)}, or a heavier one nearer in.`,
-      `Or use a shaft extension of at least ${mm(cure.longerMm)}.`,
-    ],
+    reason: texts.shaftTooShort(mm(counterweightAtMm), mm(cure.longerMm)),
+    cures: [texts.addWeight(kg(cure.massKg), mm(cure.atMm)), texts.orExtend(mm(cure.longerMm))],
   };
 }
 
@@ -99,10 +83,10 @@ function weightsWords({ counterweights }: Rig, balance: Balance): string[] {
   if (counterweights.length === 0) return [];
   const apart = Math.max(...places) - Math.min(...places) > 0.5;
   const common = `${mm(counterweightAtMm)} from the right-ascension axis${within(sigmaCounterweightAtMm)}`;
-  if (counterweights.length === 1) return [`Set the middle of the counterweight ${common}.`];
-  if (!apart) return [`Set all ${counterweights.length} counterweights together, their common middle ${common}.`];
+  if (counterweights.length === 1) return [texts.setCounterweight(common)];
+  if (!apart) return [texts.setTogether(counterweights.length, common)];
   const each = places.map((place, i) => `${kg(counterweights[i].massKg)} at ${mm(place)}`).join(', ');
-  return [`Spread the counterweights: ${each}. Their common centre of mass stands ${common}.`];
+  return [texts.spread(each, common)];
 }
 
 /** A moment that no sliding takes out, newton metres: a kilogram two centimetres off (common practice: clutches hold more). */
@@ -110,10 +94,7 @@ const sideNoticeNm = 0.2;
 
 function sideWords({ sideMomentNm }: Balance): string[] {
   if (Math.abs(sideMomentNm) < sideNoticeNm) return [];
-  return [
-    `The parts at the side turn the upright tube by ${Math.abs(sideMomentNm).toFixed(1)} Nm. No sliding takes this out: ` +
-      `put a mass of the same moment on the opposite side, or move a part there.`,
-  ];
+  return [texts.sideMoment(Math.abs(sideMomentNm).toFixed(1))];
 }
 
 /** The order that works, with the places. */
@@ -121,34 +102,39 @@ export function balanceSteps(rig: Rig, { balance }: BalanceVerdict): string[] {
   const { dovetailShiftMm, sigmaDovetailShiftMm } = balance;
   const slide =
     Math.abs(dovetailShiftMm) < 0.05
-      ? `Leave the dovetail where it is${within(sigmaDovetailShiftMm)}.`
-      : `Slide the tube ${mm(dovetailShiftMm)} toward the ${end(dovetailShiftMm)} end${within(sigmaDovetailShiftMm)}.`;
+      ? texts.leaveDovetail(within(sigmaDovetailShiftMm))
+      : texts.slideTube(mm(dovetailShiftMm), end(dovetailShiftMm), within(sigmaDovetailShiftMm));
   return [
-    'Put on everything first: eyepiece or camera, finder, cables, and take the caps off.',
+    texts.everythingOn,
     ...weightsWords(rig, balance),
-    'Lay the declination axis level, release the right-ascension clutch with a hand on the tube, and correct until it stays.',
+    texts.declinationLevel,
     slide,
-    'Lay the tube level, release the declination clutch with a hand on the tube, and correct until it stays.',
+    texts.tubeLevel,
     ...sideWords(balance),
-    'Mark both places with tape.',
+    texts.markPlaces,
   ];
 }
 
 /** Cautions first, then why not and what would cure it, or the order that works. */
 export function balanceWords(rig: Rig, verdict: BalanceVerdict): string[] {
   const cautions = balanceCautions.map((caution) => `Caution: ${caution}`);
-  if (!verdict.accepted) return [...cautions, `REFUSED: ${verdict.reason}`, ...verdict.cures];
+  if (!verdict.accepted) return [...cautions, texts.refused(verdict.reason), ...verdict.cures];
   return [
     ...cautions,
-    `${rig.name}: ${kg(tubeMassKg(rig))} on the tube's side, ${kg(weightsMassKg(rig))} of counterweights.`,
+    texts.masses(rig.name, kg(tubeMassKg(rig)), kg(weightsMassKg(rig))),
     ...balanceSteps(rig, verdict),
   ];
 }
 
 /** For the log of the night, in one line. */
 export const balancedWords = (rig: Rig, { balance }: BalanceVerdict): string =>
-  `Balance of ${rig.name}: dovetail ${mm(balance.dovetailShiftMm)} toward the ${end(balance.dovetailShiftMm)} end` +
-  `${rig.counterweights.length > 0 ? `, counterweights ${mm(balance.counterweightAtMm)} from the axis` : ''}.`;
+  texts.noted(
+    rig.name,
+    mm(balance.dovetailShiftMm),
+    end(balance.dovetailShiftMm),
+    rig.counterweights.length > 0,
+    mm(balance.counterweightAtMm),
+  );
 
 const mmOrNull = (value: number): number | null => (Number.isFinite(value) ? rounded(value, 2) : null);
 

@@ -10,15 +10,10 @@ import {
   matrix3,
 } from '../../calibration/vector.ts';
 import { isOrientation, orientationMatrix, type Orientation } from '../../firmware-proto/wire.ts';
+import { texts } from './words/boardAxes.ts';
 
 /** How the board is held for each reading, in order. */
-export const axesPoses = [
-  'Lay the board down with its arrow Z pointing up.',
-  'Hold the board with its arrow X pointing up.',
-  'Hold the board with its arrow Y pointing up.',
-  'Lay the board down with Z up and turn it until X points to magnetic north, by a compass that you then put away.',
-  'Leave Z up and turn the board a quarter turn to the right, seen from above: X points east.',
-] as const;
+export const axesPoses = [texts.poseZ, texts.poseX, texts.poseY, texts.poseNorth, texts.poseEast] as const;
 
 /** Means of one pose, in the axes that the board claims. */
 export interface PoseReading {
@@ -71,19 +66,17 @@ function spelled(m: Matrix3): string {
 }
 
 function verdict(sensor: string, map: Matrix3, now: Orientation): AxesVerdict {
-  if (isIdentity(map)) return { state: 'right', words: `The ${sensor}'s axes are right.` };
+  if (isIdentity(map)) return { state: 'right', words: texts.axesRight(sensor) };
   const text = spelled(multiply(map, orientationMatrix(now)));
   if (isOrientation(text))
     return {
       state: 'turned',
       orientation: text,
-      words: `The ${sensor} does not sit as the board says: its orientation is ${text}, not ${now}.`,
+      words: texts.turned(sensor, text, now),
     };
   return {
     state: 'mirrored',
-    words:
-      `The ${sensor}'s axes are mirrored: one of them counts backward, and no way of mounting it can do that. ` +
-      'Check that every pose was held as asked, and repeat; if it stays so, the chip is not of the make that it says, and must not be used.',
+    words: texts.mirrored(sensor),
   };
 }
 
@@ -98,7 +91,7 @@ export function accelerometerAxes(readings: readonly PoseReading[], now: Orienta
     const pose = offs.indexOf(Math.max(...offs));
     return {
       state: 'unclear',
-      words: `Gravity does not fit the poses, least of all in the ${['first', 'second', 'third'][pose]}. Hold the board still, within 15 degrees of what is asked, and repeat.`,
+      words: texts.gravityUnfit(['first', 'second', 'third'][pose]),
     };
   }
   return verdict('accelerometer', map, now);
@@ -136,12 +129,9 @@ export function magnetometerAxes(
   if (off > tolerance || level < leastShare || Math.abs(up) < leastShare) {
     return {
       state: 'unclear',
-      words:
-        'The field does not fit the last two poses. Go away from iron, use a compass for the first of them and put it away, turn the board by a quarter turn only, and repeat.',
+      words: texts.fieldUnfit,
     };
   }
   const found = verdict('magnetometer', map, now);
-  return hemisphere === undefined
-    ? { ...found, words: `${found.words} Save a site first to check its vertical axis for mirroring as well.` }
-    : found;
+  return hemisphere === undefined ? { ...found, words: texts.siteFirst(found.words) } : found;
 }

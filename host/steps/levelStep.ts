@@ -11,6 +11,7 @@ import { fieldAt } from '../site/field.ts';
 import type { Site } from '../site/site.ts';
 import { bandSigmas } from '../words/reading.ts';
 import type { Step } from './step.ts';
+import { texts } from './words/level.ts';
 
 interface LevelProgress {
   position: 'north' | 'south';
@@ -58,10 +59,10 @@ export class LevelStep implements Step<LevelProgress, LevelResult> {
       position: this.position,
       restCounts,
       instruction: !restCounts
-        ? `Lay the board flat on the base, z upward, x toward ${this.position}, and let it rest.`
+        ? texts.layFlat(this.position)
         : this.position === 'north'
-          ? 'Now turn the board by half a turn on the same spot.'
-          : 'Enough. Finish here.',
+          ? texts.turnRound
+          : texts.finish,
     };
   }
 
@@ -122,17 +123,20 @@ export function levelWords({
 }: LevelResult): string[] {
   if (!accepted) return [];
   const side = (rad: number, high: string, low: string): string =>
-    `${(Math.abs(rad) / degree).toFixed(2)} degrees higher in the ${rad >= 0 ? high : low}`;
+    texts.higher((Math.abs(rad) / degree).toFixed(2), rad >= 0 ? high : low);
   const words = [
-    `The base is ${side(northHighRad, 'north', 'south')} and ${side(eastHighRad, 'east', 'west')}, ` +
-      `give or take ${((2 * sigmaTiltRad) / degree).toFixed(2)} degrees.` +
-      (turnRad === undefined ? ' Without a magnetometer, the program cannot check that it was half a turn.' : ''),
+    texts.tilt(
+      side(northHighRad, 'north', 'south'),
+      side(eastHighRad, 'east', 'west'),
+      ((2 * sigmaTiltRad) / degree).toFixed(2),
+      turnRad === undefined,
+    ),
   ];
   words.push(couplingWords(altitudePerAzimuth, azimuthPerAltitude, sigmaTiltRad));
   const caution = decisive(gates);
   if (caution) words.push(caution.nextAction);
-  else if (tiltRad > 0.25 * degree) words.push('Leave it as it is: set the azimuth first and the altitude last.');
-  else words.push('Level enough: set either bolt first.');
+  else if (tiltRad > 0.25 * degree) words.push(texts.leaveIt);
+  else words.push(texts.levelEnough);
   return words;
 }
 
@@ -141,15 +145,17 @@ const feltArcminutes = 0.5;
 
 /** What a degree on one adjuster does to the other axis, or at most where the tilt is hardly more than its own uncertainty. */
 function couplingWords(altitudePerAzimuth: number, azimuthPerAltitude: number, sigmaTiltRad: number): string {
-  const arcminutes = (share: number): string => `${(Math.abs(share) * 60).toFixed(1)} arcminutes`;
+  const arcminutes = (share: number): string => texts.arcminutes((Math.abs(share) * 60).toFixed(1));
   const larger = Math.max(Math.abs(altitudePerAzimuth), Math.abs(azimuthPerAltitude));
   const bandRad = bandSigmas * sigmaTiltRad;
   const most = larger + bandRad * (larger / Math.abs(altitudePerAzimuth) || 1);
-  if (most * 60 < feltArcminutes) return 'Neither adjuster disturbs the other.';
+  if (most * 60 < feltArcminutes) return texts.independent;
   if (larger * 60 < feltArcminutes || Math.abs(altitudePerAzimuth) < bandRad)
-    return `A degree on one adjuster moves the other axis by ${arcminutes(most)} at most.`;
-  return (
-    `Each degree on the azimuth bolts toward east ${altitudePerAzimuth > 0 ? 'raises' : 'lowers'} the axis by ${arcminutes(altitudePerAzimuth)}; ` +
-    `each degree upward on the altitude bolt moves it ${arcminutes(azimuthPerAltitude)} toward ${azimuthPerAltitude > 0 ? 'east' : 'west'}.`
+    return texts.weakCoupling(arcminutes(most));
+  return texts.coupling(
+    altitudePerAzimuth > 0,
+    arcminutes(altitudePerAzimuth),
+    arcminutes(azimuthPerAltitude),
+    azimuthPerAltitude > 0,
   );
 }

@@ -3,6 +3,7 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { lockAhead, type AxisKnown } from '../../calibration/nudge/ahead.ts';
 import { habitOf, type SeenShift } from '../../calibration/nudge/habit.ts';
 import { bandSigmas, sideWords } from '../words/reading.ts';
+import { texts } from './words/lock.ts';
 
 /** A nudge on a star, with its reading before and after, and the needles beside it (medians of virtual nights). */
 export const readCovariance = [needleStepRad.altitude ** 2, 0, 0, arcminute ** 2] as const;
@@ -21,16 +22,14 @@ export function lockHabitWords(seen: readonly SeenShift[], load?: string): strin
       ? ['Locking this mount', 'you lock', 'locking']
       : [`Putting ${load} on this mount`, 'it goes on', 'the load'];
   return [
-    `${what} moved the axis ${shiftsWords(altitude, azimuth, band)} (seen ${times}); from time to time it varies by ${(band / arcminute).toFixed(0)}′.`,
-    `Before ${before}, nudge to ${shiftsWords(-altitude, -azimuth, band)}: ${then} then brings it home.`,
+    texts.habit(what, shiftsWords(altitude, azimuth, band), times, (band / arcminute).toFixed(0)),
+    texts.before(before, shiftsWords(-altitude, -azimuth, band), then),
   ];
 }
 
 /** After locking: correct or leave, whichever is expected to end nearer to the pole. */
 export function lockAheadWords(axis: AxisKnown, seen: readonly SeenShift[], latitudeRad: number): string {
   const { nowRad, afterRad, isNearer } = lockAhead(axis, habitOf(seen), readCovariance, latitudeRad);
-  const expected = `Expected distance from the pole: ${(nowRad / arcminute).toFixed(1)}′ now, ${(afterRad / arcminute).toFixed(1)}′ after a correction.`;
-  return isNearer
-    ? `${expected} Loosen the bolts, offset the axis by the opposite of what locking does, and lock again.`
-    : `${expected} Leave the bolts as they are.`;
+  const expected = texts.expected((nowRad / arcminute).toFixed(1), (afterRad / arcminute).toFixed(1));
+  return isNearer ? texts.lockAgain(expected) : texts.leaveBolts(expected);
 }

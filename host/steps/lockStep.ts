@@ -10,6 +10,7 @@ import { cautions } from '../words/cautions.ts';
 import { restWords } from '../words/rest.ts';
 import { bandSigmas, fullReading, plainAngle, sideOf, type Axis } from '../words/reading.ts';
 import type { Step } from './step.ts';
+import { texts } from './words/lock.ts';
 
 /** Setting the axis off finer than half an arcminute before locking is in vain. */
 const shownDeg = 1 / 60;
@@ -26,14 +27,14 @@ type ShiftBy = 'locking' | 'load';
 
 const doing: Record<ShiftBy, { now: string; meanwhile: string; before: string; after: string }> = {
   locking: {
-    now: 'Now lock the bolts.',
-    meanwhile: `${cautions.fingers} Tighten the bolts evenly, then take the hands off.`,
+    now: texts.lockNow,
+    meanwhile: texts.tighten(cautions.fingers),
     before: 'before locking',
     after: 'after locking',
   },
   load: {
-    now: 'Now put everything on.',
-    meanwhile: 'Hold the tube. Put the counterweights on first, then the tube and the rest; then take the hands off.',
+    now: texts.loadNow,
+    meanwhile: texts.putOn,
     before: 'before the load goes on',
     after: 'after the load went on',
   },
@@ -71,11 +72,11 @@ export class LockStep implements Step<LockProgress, LockShift> {
       restCounts,
       instruction: this.before
         ? restCounts
-          ? 'Enough. Finish here.'
+          ? texts.finish
           : meanwhile
         : restCounts
           ? now
-          : `Hands off the mount for ${restWords(this.rest.wantedS)} ${before}.`,
+          : texts.handsOff(restWords(this.rest.wantedS), before),
     };
   }
 
@@ -142,7 +143,7 @@ const axesSeen = (shift: LockShift): Axis[] =>
 /** In either direction: the azimuth is known far less well, and both together would hide a clear shift of the altitude. */
 export const isShiftSeen = (shift: LockShift): boolean => axesSeen(shift).length > 0;
 
-const shiftName: Record<ShiftBy, string> = { locking: 'Locking', load: 'The load' };
+const shiftName: Record<ShiftBy, string> = { locking: texts.locking, load: texts.theLoad };
 
 /** `Locking moved the axis 3′ high, give or take 2′. No measurable shift in azimuth (1′ east, give or take 20′).` */
 export function lockWords(shift: LockShift, by: ShiftBy = 'locking'): string {
@@ -152,10 +153,10 @@ export function lockWords(shift: LockShift, by: ShiftBy = 'locking'): string {
     return fullReading(axis, rad / degree, sigmaRad / degree, '′');
   };
   const unseen = (['altitude', 'azimuth'] as const).filter((axis) => !seen.includes(axis));
-  if (seen.length === 0) return `${shiftName[by]}: no measurable shift (${unseen.map(words).join('; ')}).`;
+  if (seen.length === 0) return texts.noShift(shiftName[by], unseen.map(words).join('; '));
   return [
-    `${shiftName[by]} moved the axis ${seen.map(words).join('; ')}.`,
-    ...unseen.map((axis) => `No measurable shift in ${axis} (${words(axis)}).`),
+    texts.moved(shiftName[by], seen.map(words).join('; ')),
+    ...unseen.map((axis) => texts.noShiftIn(axis, words(axis))),
     againWords(shift, seen, by),
   ].join(' ');
 }
@@ -166,7 +167,5 @@ function againWords(shift: LockShift, seen: readonly Axis[], by: ShiftBy): strin
     const wantedDeg = -partOf(axis, shift).rad / degree;
     return `${plainAngle(wantedDeg, shownDeg)} ${sideOf(axis, wantedDeg)}`;
   });
-  return by === 'locking'
-    ? `If that is too far: loosen, nudge to ${set.join(' and ')}, lock again.`
-    : 'Your earlier measurements now include this shift.';
+  return by === 'locking' ? texts.ifTooFar(set.join(' and ')) : texts.answerIncludesIt;
 }

@@ -9,6 +9,7 @@ import type { Hands } from '../../firmware-proto/virtual/hands.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { restWords } from '../words/rest.ts';
 import type { Step } from './step.ts';
+import { texts } from './words/reversal.ts';
 
 export interface ReversalProgress {
   isEndForEnd: boolean;
@@ -57,10 +58,10 @@ export class ReversalStep implements Step<ReversalProgress, SwingResult> {
       restCounts,
       isEnough: isEndForEnd && restCounts,
       instruction: !restCounts
-        ? `Hands off: let the mount rest for ${restWords(this.finder.restWantedS)}.`
+        ? texts.handsOff(restWords(this.finder.restWantedS))
         : isEndForEnd
-          ? 'Enough. Finish here.'
-          : 'Now take the board off and clip it on end for end, on the same seat.',
+          ? texts.finish
+          : texts.turnRound,
     };
   }
 
@@ -100,8 +101,7 @@ export async function reverseByHands(step: ReversalStep, hands: Hands | undefine
 }
 
 /** What no turning round tells (`seatRad` of `fitReversal`, two sigmas). */
-export const seatWords =
-  'Turning the board end for end cancels its own tilt and the error of its accelerometer. The angle from the seat to the polar axis remains: up to 2°, 19 times in 20.';
+export const seatWords = texts.seat;
 
 /** As `fitReversal`, with what is missing told as something to do. */
 export function fitEndForEnd(

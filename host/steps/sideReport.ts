@@ -2,6 +2,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { ClearStretch, MountSide } from '../sky/mountSide.ts';
 import { whereWords } from '../sky/visible.ts';
 import { inDeg, rounded } from '../words/figures.ts';
+import { texts } from './words/side.ts';
 
 const clock = (date: Date): string => `${date.toISOString().slice(11, 16)} UTC`;
 
@@ -14,14 +15,13 @@ export function spanWords(minutes: number): string {
 
 const stretchWords = ({ fromUtc, untilUtc }: ClearStretch, at: Date): string => {
   const from = fromUtc <= at ? 'now' : clock(fromUtc);
-  return untilUtc ? `from ${from} until ${clock(untilUtc)}` : `from ${from} on`;
+  return untilUtc ? texts.fromUntil(from, clock(untilUtc)) : texts.fromOn(from);
 };
 
 function clearWords({ isHidden, clear }: MountSide, at: Date): string {
-  if (clear.length === 0) return 'It does not rise clear of the horizon and of what you marked on it within a day.';
-  if (!isHidden && clear.length === 1 && !clear[0].untilUtc)
-    return 'It stays above the horizon and clear of what you marked on it.';
-  return `${isHidden ? 'It is hidden now. ' : ''}It is above the horizon and clear of what you marked on it ${clear.map((stretch) => stretchWords(stretch, at)).join(', and ')}.`;
+  if (clear.length === 0) return texts.neverClear;
+  if (!isHidden && clear.length === 1 && !clear[0].untilUtc) return texts.alwaysClear;
+  return texts.clear(isHidden, clear.map((stretch) => stretchWords(stretch, at)).join(', and '));
 }
 
 /** Less air than this between tube and tripod is near: a hand does not fit between. */
@@ -30,10 +30,9 @@ const nearMm = 50;
 function nearestWords({ nearest }: MountSide): string[] {
   if (!nearest) return [];
   const { clearanceMm, utc } = nearest;
-  if (clearanceMm <= 0)
-    return [`Caution: the tube meets the tripod or the ground at ${clock(utc)}. Flip or stop before then.`];
-  const room = `${clearanceMm.toFixed(0)} mm between tube and tripod at the nearest, ${clock(utc)}.`;
-  return clearanceMm < nearMm ? [`Caution: only ${room} Watch it there.`] : [`At least ${room}`];
+  if (clearanceMm <= 0) return [texts.meets(clock(utc))];
+  const room = texts.room(clearanceMm.toFixed(0), clock(utc));
+  return clearanceMm < nearMm ? [texts.watchRoom(room)] : [texts.atLeast(room)];
 }
 
 /** When the target goes out of sight, where that is before a flip is needed. */
@@ -47,26 +46,23 @@ function hiddenBeforeFlip({ minutesToFlip = Infinity, clear, isHidden }: MountSi
 function flipWords(sideNow: MountSide, allowedDeg: number): string {
   const { minutesToFlip, side } = sideNow;
   const above = allowedDeg === 0 ? 'level' : `${Math.abs(allowedDeg)}° ${allowedDeg > 0 ? 'above' : 'below'} level`;
-  if (minutesToFlip === undefined) return `The counterweight never rises to ${above} here: no flip is needed.`;
-  if (hiddenBeforeFlip(sideNow)) return `It goes out of sight before a flip is needed: stay on the ${side} side.`;
-  return `Flip within ${spanWords(minutesToFlip)}: then the counterweight rises to ${above}.`;
+  if (minutesToFlip === undefined) return texts.noFlipNeeded(above);
+  if (hiddenBeforeFlip(sideNow)) return texts.outOfSight(side);
+  return texts.flipWithin(spanWords(minutesToFlip), above);
 }
 
 /** "flip in 2 h 05 min", "out of sight at 23:10 UTC", in a list. */
 export function untilWords(sideNow: MountSide): string {
   const hidden = hiddenBeforeFlip(sideNow);
   if (hidden) return `out of sight at ${clock(hidden)}`;
-  return sideNow.minutesToFlip === undefined ? 'no flip' : `flip in ${spanWords(sideNow.minutesToFlip)}`;
+  return sideNow.minutesToFlip === undefined ? texts.noFlip : texts.flipIn(spanWords(sideNow.minutesToFlip));
 }
 
 function placeRemarks({ place, counterweightAltitudeRad: counterweight }: MountSide): string[] {
   const remarks: string[] = [];
-  if (place.altitudeRad > 80 * degree)
-    remarks.push('Near the zenith the eyepiece end comes close to the tripod: turn slowly and look.');
-  if (Math.abs(place.declinationRad) > 80 * degree)
-    remarks.push('So near the celestial pole the tube hardly moves; the flip is still a half turn of both axes.');
-  if (counterweight > -2 * degree)
-    remarks.push('The counterweight is nearly level now: either side serves for a few minutes.');
+  if (place.altitudeRad > 80 * degree) remarks.push(texts.nearZenith);
+  if (Math.abs(place.declinationRad) > 80 * degree) remarks.push(texts.nearPole);
+  if (counterweight > -2 * degree) remarks.push(texts.nearlyLevel);
   return remarks;
 }
 
@@ -78,27 +74,19 @@ export function sideWords(name: string, sideNow: MountSide, at: Date, allowedDeg
   const { place, side, minutesToMeridian, minutesOnOtherSide } = sideNow;
   const other = side === 'west' ? 'east' : 'west';
   const target = name === 'direction' ? 'this direction' : name;
-  if (name === 'Sun')
-    return ['The Sun is never observed through an instrument: it blinds at once. By day its shadow gives the azimuth.'];
+  if (name === 'Sun') return [texts.neverTheSun];
   if (place.refractedAltitudeRad < 0)
     return [
-      `${target === name ? name : 'This direction'} is below the horizon. ${clearWords(sideNow, at)}`,
+      texts.belowHorizon(target === name ? name : 'This direction', clearWords(sideNow, at)),
       ...(notNow === '' ? [] : [notNow]),
     ];
   if (notNow !== '')
-    return [
-      notNow,
-      `For planning: ${target} stands ${whereWords(place)}; the tube would be ${side} of the mount. ${flipWords(sideNow, allowedDeg)}`,
-    ];
+    return [notNow, texts.forPlanning(target, whereWords(place), side, flipWords(sideNow, allowedDeg))];
   return [
-    `Put the tube ${side} of the mount for ${target}, ${whereWords(place)}.`,
-    minutesToMeridian > 0
-      ? `It crosses the meridian in ${spanWords(minutesToMeridian)}.`
-      : `It crossed the meridian ${spanWords(minutesToMeridian)} ago.`,
+    texts.putTube(side, target, whereWords(place)),
+    minutesToMeridian > 0 ? texts.crosses(spanWords(minutesToMeridian)) : texts.crossed(spanWords(minutesToMeridian)),
     flipWords(sideNow, allowedDeg),
-    ...(minutesOnOtherSide > 1
-      ? [`A tube that is still ${other} of the mount may stay there for ${spanWords(minutesOnOtherSide)}.`]
-      : []),
+    ...(minutesOnOtherSide > 1 ? [texts.mayStay(other, spanWords(minutesOnOtherSide))] : []),
     clearWords(sideNow, at),
     ...placeRemarks(sideNow),
     ...nearestWords(sideNow),

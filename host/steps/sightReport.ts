@@ -8,6 +8,7 @@ import { instructionWords } from '../words/instruction.ts';
 import { plainAngle, bandSigmas, sideWords } from '../words/reading.ts';
 import type { Site } from '../site/site.ts';
 import type { SightsOutcome, TimedSight } from './sights.ts';
+import { texts } from './words/sight.ts';
 
 type Covariance = readonly [number, number, number, number];
 
@@ -51,7 +52,7 @@ export function axisWords({
   const part = (axis: 'altitude' | 'azimuth', error: number, sigma: number): string =>
     `${sideWords(axis, error, bandSigmas * sigma, axis === 'altitude' ? 'too ' : 'too far ')}, give or take ${plainAngle(bandSigmas * sigma, bandSigmas * sigma)}`;
   return [
-    `The polar axis points ${part('altitude', altitude, sigmaAltitude)}; ${part('azimuth', azimuth, sigmaAzimuth)}.`,
+    texts.axisPoints(part('altitude', altitude, sigmaAltitude), part('azimuth', azimuth, sigmaAzimuth)),
     `${instructionWords('altitude', altitude, sigmaAltitude)} ${instructionWords('azimuth', azimuth, sigmaAzimuth)}`,
   ];
 }
@@ -112,15 +113,13 @@ export function sightsWords(outcome: SightsOutcome, count: number, latitudeRad: 
   const words = [...remarks];
   if (fit) {
     words.push(...axisWords(fit));
-    words.push(
-      `${count} ${count === 1 ? 'sight' : 'sights'}: on the sky give or take ${arcmin(bandSigmas * sigmaRad).toFixed(1)}′.`,
-    );
+    words.push(texts.howSure(count, arcmin(bandSigmas * sigmaRad).toFixed(1)));
   }
   if (!next) {
-    words.push(helps ? 'Another sight would help.' : 'No further star is recommended.');
-    if (isFarOff(outcome, latitudeRad)) words.push('Nudge first.');
-  } else if (helps) words.push(`Next: ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`);
-  else if (isFarOff(outcome, latitudeRad)) words.push('Another sight no longer helps: nudge first.');
-  else words.push('Another sight no longer helps: go on to drift, or begin to observe.');
+    words.push(helps ? texts.oneMoreHelps : texts.noFurtherStar);
+    if (isFarOff(outcome, latitudeRad)) words.push(texts.nudgeFirst);
+  } else if (helps) words.push(texts.next(next.star.name, next.where, next.side));
+  else if (isFarOff(outcome, latitudeRad)) words.push(texts.noMoreHelpsNudge);
+  else words.push(texts.noMoreHelps);
   return words;
 }

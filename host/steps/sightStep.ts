@@ -22,6 +22,7 @@ import { judgeNight, nextStars, type NextStar, type SightsOutcome, type TimedSig
 import { requireStarlight } from '../sky/mayTake.ts';
 import { noStarWords, starlight } from '../sky/starlight.ts';
 import { starNamed, type Star } from '../sky/stars.ts';
+import { texts } from './words/sight.ts';
 
 /** What is known before the first sight: by gravity and compass from the needles, by the swing of the board's own errors. */
 export const priorOf = (model: AxisModel, site: Site, needles?: Anchor): SightPrior => ({
@@ -121,7 +122,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
       firstS: NaN,
       count: 0,
     };
-    this.words = 'Hands off: reading gravity for one still second.';
+    this.words = texts.handsOff;
   }
 
   offer(sample: Pick<BoardSample, 'boardS' | 'accelG'>): void {
@@ -137,7 +138,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     if (sample.boardS - reading.firstS >= stillS) this.keep(reading);
     else if (sample.boardS - reading.pressedS > patienceS) {
       this.reading = undefined;
-      this.words = 'The mount did not come to rest; nothing was kept. Centre the star and press again.';
+      this.words = texts.noRest;
     }
   }
 
@@ -146,7 +147,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
     this.taken.push({ star, side, utc, ...gravityRead(upG, this.model, this.site) });
     this.reading = undefined;
     const { remarks } = this.finish();
-    this.words = [`${star.name} is kept.`, ...remarks, this.nextWords(utc)].join(' ');
+    this.words = [texts.noted(star.name), ...remarks, this.nextWords(utc)].join(' ');
   }
 
   /** Removes the last sight. */
@@ -166,9 +167,7 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
         ? judgeNight(this.taken, this.site, date, this.prior).next
         : nextStars(undefined, this.site, date, [], this.prior)[0];
     this.told = { next, atMs: this.now().getTime() };
-    return next
-      ? `Centre ${next.star.name}, ${next.where}, with the tube ${next.side} of the mount.`
-      : noStarWords(starlight(this.site, date));
+    return next ? texts.centre(next.star.name, next.where, next.side) : noStarWords(starlight(this.site, date));
   }
 
   progress(): SightProgress {

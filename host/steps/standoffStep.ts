@@ -9,6 +9,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
 import type { Deviation } from '../site/site.ts';
 import type { Step } from './step.ts';
+import { texts } from './words/standoff.ts';
 
 interface StandoffProgress {
   /** Spacers measured so far, millimetres. */
@@ -63,12 +64,12 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
       restCounts,
       instruction:
         this.currentMm === undefined
-          ? 'Begin with the board in its clip, no spacer under it.'
+          ? texts.begin
           : !restCounts
-            ? 'Hands off: let the board rest.'
+            ? texts.rest
             : done < 3
               ? nextSpacerWords(this.currentMm)
-              : 'Enough. Finish here, or go on with a longer spacer.',
+              : texts.finish,
     };
   }
 
@@ -86,8 +87,7 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
   }
 }
 
-const nextSpacerWords = (currentMm: number): string =>
-  `Put a spacer of wood or plastic under the board, ${currentMm > 0 ? 'twice as long' : 'about 5 cm long'}, without turning the board.`;
+const nextSpacerWords = (currentMm: number): string => texts.putSpacer(currentMm > 0);
 
 export const spacerReading = (
   dwell: Dwell,

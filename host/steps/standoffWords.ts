@@ -2,6 +2,7 @@ import { degree } from '../../calibration/angle.ts';
 import type { StandoffResult } from '../../calibration/standoff/types.ts';
 import { farDeviationRad, isIronSeen } from '../../calibration/standoff/gates.ts';
 import { bandSigmas } from '../words/reading.ts';
+import { texts } from './words/standoff.ts';
 
 /** By how much the iron turns the compass, where it sits, and what to do; where it is refused, only what was seen. */
 export function standoffWords(result: StandoffResult): string[] {
@@ -12,28 +13,18 @@ export function standoffWords(result: StandoffResult): string[] {
   const most = inDegrees(mostRad);
   const where = `about ${(distanceM * 100).toFixed(0)} cm below the board`;
   if (Math.abs(deviationRad) < bandSigmas * sigmaDeviationRad) {
-    if (mostRad > farDeviationRad) return ['These readings do not show whether iron below the clip turns the compass.'];
-    return [
-      isIronSeen(result)
-        ? `Iron shows ${where} (${(ironNt / 1000).toFixed(1)} microtesla), but placed as it is, it turns the compass by ${most} degrees at most.`
-        : `No iron shows below the clip: it turns the compass by ${most} degrees at most.`,
-    ];
+    if (mostRad > farDeviationRad) return [texts.notShown];
+    return [isIronSeen(result) ? texts.hardlyTurns(where, (ironNt / 1000).toFixed(1), most) : texts.noIron(most)];
   }
   const words = [
-    `Iron ${where} turns the compass ${inDegrees(Math.abs(deviationRad))} degrees toward ` +
-      `${deviationRad > 0 ? 'east' : 'west'}, give or take ${inDegrees(bandSigmas * sigmaDeviationRad)}.`,
+    texts.turns(where, inDegrees(Math.abs(deviationRad)), deviationRad > 0, inDegrees(bandSigmas * sigmaDeviationRad)),
   ];
   if (!result.accepted || Math.abs(deviationRad) > farDeviationRad) return words;
   return [
     ...words,
-    result.spacerNeededM < 0.005
-      ? 'No spacer is needed.'
-      : `A spacer of ${Math.ceil(result.spacerNeededM * 100)} cm of wood or plastic reduces that to less than 0.1 degree.`,
+    result.spacerNeededM < 0.005 ? texts.noSpacer : texts.spacer(Math.ceil(result.spacerNeededM * 100)),
   ];
 }
 
 /** What goes with a deviation that was kept: it holds on that spacer, and so does a swing. */
-export const stayWords = (stayOnMm: number): string =>
-  stayOnMm > 0
-    ? `Leave the board on the spacer of ${stayOnMm} mm; if the swing was made without it, swing the axis again.`
-    : 'Leave the board without a spacer.';
+export const stayWords = (stayOnMm: number): string => (stayOnMm > 0 ? texts.stay(stayOnMm) : texts.stayWithout);

@@ -4,6 +4,7 @@ import { rounded } from '../words/figures.ts';
 import { bandSigmas } from '../words/reading.ts';
 import { isNudgeAdvised, type NudgePlan } from './starNudge.ts';
 import { cautions } from '../words/cautions.ts';
+import { texts } from './words/starNudge.ts';
 
 /** How a place in the field is told beside arcminutes. */
 export interface FieldUnit {
@@ -38,39 +39,34 @@ const parts = ({ northRad, eastRad }: FieldPlace): string =>
 /** "12′ from the centre toward 7 o'clock (11′ south, 4.2′ east), 60 % of the way to the edge". */
 export function placeWords(place: FieldPlace, fieldRad: number, { mirrored, unit }: Picture): string {
   const way = shiftRad(place);
-  if (way < 0.05 * arcminute) return 'in the centre';
+  if (way < 0.05 * arcminute) return texts.inCentre;
   const more = [
-    ...(Number.isFinite(fieldRad) ? [`${((200 * way) / fieldRad).toFixed(0)} % of the way to the edge`] : []),
+    ...(Number.isFinite(fieldRad) ? [texts.wayToEdge(((200 * way) / fieldRad).toFixed(0))] : []),
     ...(unit ? [`${(way / unit.sizeRad).toFixed(1)} ${unit.name}`] : []),
   ];
-  return [
-    `${arcmin(way)} from the centre toward ${clockHour(place, mirrored)} o'clock (${parts(place)})`,
-    ...more,
-  ].join(', ');
+  return [texts.fromCentre(arcmin(way), clockHour(place, mirrored), parts(place)), ...more].join(', ');
 }
 
 export const nudgeCautions = [cautions.sun, cautions.fingers, cautions.clutch] as const;
 
-export const clockWords = (mirrored: boolean): string =>
-  `Stop the drive for a moment: where the star drifts is west. Call that side 3 o'clock${mirrored ? '; this picture is mirrored, as by a diagonal' : ''}.`;
+export const clockWords = (mirrored: boolean): string => texts.findWest(mirrored);
 
 /** One instruction after the other, then what to expect; the cautions come before. */
 export function nudgeWords(plan: NudgePlan, picture: Picture): string[] {
   const { star, steps, eye, expectedBeforeRad, expectedAfterRad, sigmaShiftRad } = plan;
-  const expected = `Expected distance from the pole: ${arcmin(expectedBeforeRad)} now, ${arcmin(expectedAfterRad)} after this nudge.`;
-  if (!isNudgeAdvised(plan))
-    return [`Leave the bolts: a nudge on this star brings the axis no nearer to the pole. ${expected}`];
+  const expected = texts.expected(arcmin(expectedBeforeRad), arcmin(expectedAfterRad));
+  if (!isNudgeAdvised(plan)) return [texts.leaveBolts(expected)];
   const turns = steps.flatMap(({ afterAltitude, home }, i) => [
-    `${steps.length > 1 ? `Step ${i + 1} of ${steps.length}: centre` : 'Centre'} ${star.name}, the drive running.`,
-    `Turn the altitude bolt until the star stands ${placeWords(afterAltitude, eye.fieldRad, picture)}.`,
-    `Turn the azimuth bolts until it stands ${placeWords(home, eye.fieldRad, picture)}.`,
+    texts.centre(steps.length > 1, i + 1, steps.length, star.name),
+    texts.turnAltitude(placeWords(afterAltitude, eye.fieldRad, picture)),
+    texts.turnAzimuth(placeWords(home, eye.fieldRad, picture)),
   ]);
   return [
     clockWords(picture.mirrored),
     ...turns,
-    `The place is uncertain by ${arcmin(bandSigmas * sigmaShiftRad)}: the axis and the base are not known better.`,
+    texts.howSure(arcmin(bandSigmas * sigmaShiftRad)),
     expected,
-    "Do it within a few minutes of centring. Then enter where the star stands: tonight's answer continues from there.",
+    texts.doItSoon,
   ];
 }
 

@@ -5,6 +5,7 @@ import { instructionWords } from '../words/instruction.ts';
 import { angleWords, sideOf, type Axis } from '../words/reading.ts';
 import { inDeg, rounded } from '../words/figures.ts';
 import { seatWords } from './reversalStep.ts';
+import { texts } from './words/swing.ts';
 
 /** The result of a swing as machine output: degrees and nT, sigma in front. */
 export function swingJson(swing: SwingResult): Record<string, unknown> {
@@ -36,14 +37,17 @@ export function swingJson(swing: SwingResult): Record<string, unknown> {
 }
 
 /** The blind spot of every swing: the field of such iron is the same in all rests. */
-export const standingIronWords =
-  'A swing cannot detect iron that does not turn, in tripod or pier: where steel is near the clip, measure a stand-off.';
+export const standingIronWords = texts.standingIron;
 
 /** What a person reads: where the axis is, how sure, what turns along, what to do; where it is refused, only what was seen. */
 export function swingWords(swing: SwingResult): string[] {
-  const seen = `${swing.rollRad.length} rests over ${(swing.arcRad / degree).toFixed(0)} degrees; they agree with each other to ${(swing.spreadRad / degree).toFixed(2)} degrees.`;
+  const seen = texts.rests(
+    swing.rollRad.length,
+    (swing.arcRad / degree).toFixed(0),
+    (swing.spreadRad / degree).toFixed(2),
+  );
   if (!swing.accepted) return [seen];
-  const iron = `Iron that turns with the axis: ${(norm(swing.turnAlongIronNt) / 1000).toFixed(1)} microtesla, taken into account.`;
+  const iron = texts.turningIron((norm(swing.turnAlongIronNt) / 1000).toFixed(1));
   return [seen, iron, ...axisWords(swing), standingIronWords];
 }
 
@@ -55,16 +59,19 @@ function axisWords(swing: SwingResult): string[] {
   const { errors, errorCovariance } = swing;
   if (!errors || !errorCovariance) {
     return [
-      `The axis stands ${(swing.axisAltitudeRad / degree).toFixed(2)} degrees high, ${(swing.axisMagneticAzimuthRad / degree).toFixed(2)} degrees from magnetic north.`,
-      'Without a site its errors are not known: give --lat and --lon.',
+      texts.axis((swing.axisAltitudeRad / degree).toFixed(2), (swing.axisMagneticAzimuthRad / degree).toFixed(2)),
+      texts.noSite,
     ];
   }
   const line = (axis: Axis, errorRad: number, sigmaRad: number): string => {
     const [errorDeg, sigmaDeg] = [errorRad / degree, sigmaRad / degree];
     const unit = Math.abs(errorDeg) >= 1 ? '°' : '′';
-    return (
-      `The axis is ${angleWords(errorDeg, 2 * sigmaDeg, unit)} too ${sideOf(axis, errorDeg) === 'east' || sideOf(axis, errorDeg) === 'west' ? 'far ' : ''}${sideOf(axis, errorDeg)}, ` +
-      `give or take ${angleWords(2 * sigmaDeg, 2 * sigmaDeg, 2 * sigmaDeg >= 1 ? '°' : '′')}. ${instructionWords(axis, errorDeg, sigmaDeg)}`
+    return texts.error(
+      angleWords(errorDeg, 2 * sigmaDeg, unit),
+      sideOf(axis, errorDeg) === 'east' || sideOf(axis, errorDeg) === 'west',
+      sideOf(axis, errorDeg),
+      angleWords(2 * sigmaDeg, 2 * sigmaDeg, 2 * sigmaDeg >= 1 ? '°' : '′'),
+      instructionWords(axis, errorDeg, sigmaDeg),
     );
   };
   return [

@@ -10,6 +10,7 @@ import { dot } from '../../calibration/vector.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { restWords } from '../words/rest.ts';
 import type { Step } from './step.ts';
+import { texts } from './words/swing.ts';
 
 export interface SwingProgress {
   /** 1, or 2 once the board was turned end for end. */
@@ -164,18 +165,17 @@ function instruction({
   restWantedS,
   isEnough,
 }: Pick<SwingProgress, 'dwells' | 'arcDeg' | 'restCounts' | 'restWantedS' | 'isEnough'>): string {
-  if (dwells === 0)
-    return 'Turn the right-ascension axis to one end of its range, take your hand off, and let it rest.';
-  if (!restCounts) return `Let it rest for ${restWords(restWantedS)}.`;
-  if (isEnough) return 'Enough. Finish here, or keep turning to reduce the uncertainty.';
+  if (dwells === 0) return texts.begin;
+  if (!restCounts) return texts.rest(restWords(restWantedS));
+  if (isEnough) return texts.finish;
   if (dwells >= wantedDwells && arcDeg >= wantedArcDeg) {
-    return `Keep turning, as far round as there is room, and let it rest: the axis in the board is still uncertain by more than ${wantedAxisArcmin}′.`;
+    return texts.keepTurning(wantedAxisArcmin);
   }
   const more =
     dwells < wantedDwells
       ? plural(wantedDwells - dwells, 'more place')
       : `${Math.ceil(wantedArcDeg - arcDeg)} degrees more`;
-  return `Turn the axis about 30 degrees further and let it rest: ${more}.`;
+  return texts.turnOn(more);
 }
 
 const plural = (count: number, what: string): string => `${count} ${what}${count === 1 ? '' : 's'}`;

@@ -5,6 +5,7 @@ import type { Vector3 } from '../../calibration/vector.ts';
 import type { BoardSample } from '../link/boardSample.ts';
 import type { Step } from './step.ts';
 import { TumbleStore } from './tumbleReservoir.ts';
+import { texts } from './words/tumble.ts';
 
 export interface TumbleProgress {
   samples: number;
@@ -79,9 +80,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
     const coverage = coverageOf(this.upCover, this.fieldCover);
     const samples = this.store.offered;
     const ready = coverage.percent >= enoughPercent && samples >= enoughSamples;
-    const next =
-      this.held(coverage.nextTurn, coverage.nextUp) ??
-      (ready ? 'Covered: finish, or go on for a little more.' : 'Go on turning slowly.');
+    const next = this.held(coverage.nextTurn, coverage.nextUp) ?? (ready ? texts.covered : texts.goOn);
     return {
       samples,
       shaken: this.shaken,
@@ -90,7 +89,7 @@ export class TumbleStep implements Step<TumbleProgress, TumbleOutcome> {
       ready,
       upNow: this.upNow,
       upNext: this.shown?.up,
-      words: this.shakenLately > tooFast ? `More gently. ${next}` : next,
+      words: this.shakenLately > tooFast ? texts.moreGently(next) : next,
     };
   }
 

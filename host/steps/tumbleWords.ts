@@ -5,6 +5,7 @@ import type { Coverage, TumbleResult } from '../../calibration/tumble/types.ts';
 import type { CalibrationFile } from '../store/calibrationFile.ts';
 import { gateWords } from '../words/gate.ts';
 import { bandSigmas } from '../words/reading.ts';
+import { texts } from './words/tumble.ts';
 
 /** The gate that decides, and all that are not ok, for machines. */
 const gatesJson = (gates: readonly Gate[]): Record<string, unknown> => {
@@ -79,7 +80,7 @@ export function oneSensorFile(sensor: string, { correction, length }: OneSensorR
 /** The result in words, for people. */
 export function tumbleText(result: TumbleResult): string {
   const c = result.calibration;
-  const lines = [result.accepted ? 'Tumble accepted.' : 'Tumble REFUSED. Your earlier calibration is unchanged.'];
+  const lines = [result.accepted ? texts.accepted : texts.refused];
   if (c && result.accepted) {
     lines.push(
       `  heading give or take ${deg(bandSigmas * c.sigmaHeadingRad)}, tilt give or take ${deg(bandSigmas * c.sigmaTiltRad)} (without the magnetic model's own)`,
@@ -95,9 +96,7 @@ export function tumbleText(result: TumbleResult): string {
 
 export function oneSensorText(sensor: string, result: OneSensorResult, warnings: readonly string[]): string {
   return [
-    result.accepted
-      ? `The ${sensor} alone: accepted.`
-      : `The ${sensor} alone: REFUSED. Your earlier calibration is unchanged.`,
+    result.accepted ? texts.sensorAccepted(sensor) : texts.sensorRefused(sensor),
     ...(result.correction ? [`  residual ${result.residualPercent.toFixed(2)} percent`] : []),
     `  sphere covered ${result.coverage.percent.toFixed(0)} percent, ${used(result)}`,
     ...gateLines(result.gates),
@@ -108,7 +107,7 @@ export function oneSensorText(sensor: string, result: OneSensorResult, warnings:
 
 const deg = (angleRad: number): string => `${(angleRad / degree).toFixed(3)} degrees`;
 const used = ({ samplesUsed, samplesRejected }: { samplesUsed: number; samplesRejected: number }): string =>
-  `${samplesUsed} ${samplesUsed === 1 ? 'reading' : 'readings'} used, ${samplesRejected} rejected`;
+  texts.usedRejected(samplesUsed, samplesRejected);
 const gateLines = (gates: readonly Gate[]): string[] =>
   gates.filter(({ verdict }) => verdict !== 'ok').map((gate) => `  ${gate.verdict}: ${gateWords(gate)}`);
 

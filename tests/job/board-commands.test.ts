@@ -54,7 +54,7 @@ describe.skipIf(!have('socat', 'the check of the axes is not driven as a program
         answered = asked.length;
       });
       const { code, stdout, stderr } = await ended;
-      expect(stderr).toContain('turn it until X points to magnetic north');
+      expect(stderr).toContain('Turn it until X points to magnetic north');
       expect(JSON.parse(stdout)).toMatchObject({
         schema: 1,
         accepted: true,

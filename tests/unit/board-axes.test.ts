@@ -59,7 +59,7 @@ describe.each(['north', 'south'] as const)('the check of the axes in the %s', (h
     const readings = turned(poses(hemisphere), matrix3(mirror));
     const accelerometer = accelerometerAxes(readings, '+X+Y+Z');
     expect(accelerometer.state).toBe('mirrored');
-    expect(accelerometer.words).toMatch(/mirrored.*must not be used/);
+    expect(accelerometer.words).toMatch(/mirrored.*do not use this chip/);
     expect(magnetometerAxes(readings, '+X+Y+Z', hemisphere).state).toBe('mirrored');
   });
 

@@ -110,7 +110,7 @@ describe('clear of the horizon', () => {
     expect(clearStretches(targetNamed('canopus'), site, at)).toEqual([]);
     expect(clearStretches(targetNamed('capella'), site, at)).toEqual([{ fromUtc: at }]);
     expect(sideWords('Canopus', mountSideOf(targetNamed('canopus'), site, at), at, 0)).toEqual([
-      'Canopus is below the horizon. It does not rise clear of the horizon and of what you marked on it within a day.',
+      'Canopus is below the horizon. Within a day it does not rise clear of the horizon and what you marked on it.',
     ]);
   });
 });

@@ -65,7 +65,7 @@ describe('the list of all that a person can read', () => {
 });
 
 describe('a words file', () => {
-  const rooms = ['host/commands', 'host/web/sheet'];
+  const rooms = ['host/commands', 'host/steps', 'host/web/sheet'];
   /** The help of a command stands beside its options. */
   const isHelp = (file: string): boolean =>
     /Options\.ts$/.test(file) || readFileSync(join(root, file), 'utf8').includes('export function register(');
