@@ -74,5 +74,5 @@ describe.each(['north', 'south'] as const)('the check of the axes in the %s', (h
 });
 
 test('without a hemisphere it says what it cannot tell', () => {
-  expect(magnetometerAxes(poses('south'), '+X+Y+Z', undefined).words).toMatch(/Save a site/);
+  expect(magnetometerAxes(poses('south'), '+X+Y+Z', undefined).words).toMatch(/save a site/);
 });

@@ -36,7 +36,7 @@ describe('what locking did to a mount', () => {
   it('is told with its scatter, and the opposite as the place to lock from', () => {
     expect(lockHabitWords([])).toEqual([]);
     const words = lockHabitWords([shift(6, -8), shift(6.4, -7), shift(5.7, -9)]).join(' ');
-    expect(words).toMatch(/moved the axis 6′ high and 8′ west \(seen 3 times\)/);
+    expect(words).toMatch(/moved the axis 6′ high and 8′ west \(measured 3 times\)/);
     expect(words).toMatch(/nudge to 6′ low and 8′ east/);
   });
 

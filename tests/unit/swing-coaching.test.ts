@@ -59,7 +59,7 @@ describe('a swing with a noisy chip', () => {
       instructions.push(step.progress().instruction);
     }
     expect(instructions[0]).toMatch(/Let it rest for 9 seconds/);
-    expect(instructions).toContainEqual(expect.stringMatching(/as far round.*uncertain by more than 3′/));
+    expect(instructions).toContainEqual(expect.stringMatching(/as far as there is room.*uncertain by more than 3′/));
     expect(instructions.at(-1)).toMatch(/Enough/);
   });
 });
