@@ -2,7 +2,6 @@ import type { Answer, AnswerPart } from '../../calibration/answer.ts';
 import { degree } from '../../calibration/angle.ts';
 import { inDeg, rounded } from '../words/figures.ts';
 import type { NightEntry } from './nightEntry.ts';
-import { distanceWords, standingOf } from '../words/distance.ts';
 import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
 import { proofWords, rungsOf } from './rungs.ts';
 import { axisJson, axisWords } from '../steps/sightReport.ts';
@@ -67,19 +66,12 @@ export interface NightAccount {
 const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): string =>
   `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
 
-export function answerWords(answer: Answer): string[] {
-  const [altitude, , , azimuth] = answer.axisCovariance;
-  const sigmas = { sigmaAltitudeErrorRad: Math.sqrt(altitude), sigmaAzimuthErrorRad: Math.sqrt(azimuth) };
-  return [
-    ...axisWords(answer),
-    distanceWords(standingOf({ ...answer, ...sigmas }), {
-      isAtRest: true,
-      isAnchored: answer.parts.some(({ kind }) => kind !== 'compass'),
-    }),
-    'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
-    ...answer.parts.map(partWords),
-  ];
-}
+/** What was found, as a record: what to do about it is said by the next step, which weighs it against what a nudge can do. */
+export const answerWords = (answer: Answer): string[] => [
+  axisWords(answer)[0],
+  'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
+  ...answer.parts.map(partWords),
+];
 
 /** The last line, in plain words: how far from the pole, how sure, how it was proved. */
 export function conclusionOf({ entries, answer }: NightAccount): string {

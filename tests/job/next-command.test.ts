@@ -38,7 +38,8 @@ it('follows the log of tonight, and stops for a plan that is met', async () => {
   expect(JSON.parse((await run(home, ['next', '--json'])).stdout)).toMatchObject({ step: 'enough' });
   const plan = await run(home, ['enough', '--field', '60', '--minutes', '30']);
   expect(plan.stderr).toContain('good enough for a target that stays 30 minutes in a field of 60′, driven');
-  expect(JSON.parse((await run(home, ['next', '--json'])).stdout)).toMatchObject({ step: 'observe' });
+  expect(JSON.parse((await run(home, ['next', '--json'])).stdout)).toMatchObject({ step: 'lock' });
+  // who observes with bolts that were not locked tonight is not asked again
   expect((await run(home, ['side', '--list'])).stderr).toContain('lodepole night --html night.html');
 });
 

@@ -38,7 +38,7 @@ export class AnswerSheet implements SheetStep {
       status: carried.isCarrying ? 'done' : 'under way',
       figure: sized(distanceRad, sigmaDistanceRad).split(',')[0],
       toDo: [
-        axisWords(answer)[1],
+        isSettled(this.night.coming?.step) ? texts.leaveBolts : axisWords(answer)[1],
         carried.isNudging ? texts.boltsTurn : carried.isCarrying ? texts.needlesCarryIt : texts.compassOnly,
         ...(agreement < disagreement ? [texts.disagree] : []),
       ],
@@ -70,6 +70,9 @@ export class AnswerSheet implements SheetStep {
     });
   }
 }
+
+/** As near as the plan asks, or as it will get, whatever an instruction for one bolt alone would say. */
+const isSettled = (step: string | undefined): boolean => step === 'observe' || step === 'sheet';
 
 const weightWords = ({ altitudeWeight, azimuthWeight }: AnswerPart): string => {
   const percent = (share: number): string => (100 * Math.max(0, share)).toFixed(0);

@@ -7,6 +7,7 @@ export const texts = {
   needlesCarryIt: 'The needles carry this answer while you turn the bolts.',
   compassOnly: 'So far the needles use the compass only.',
   disagree: 'Caution: the measurements disagree. Repeat the most reliable one.',
+  leaveBolts: 'Leave the bolts as they are.',
   distance: 'From the pole',
   was: (kind: string, ago: string): string => `${kind}, ${ago} ago`,
   whatGiveOrTakeMeans: `"Give or take" holds 19 times in 20. Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude. Nudges that you did not report count only as far as the needles noticed them.`,
