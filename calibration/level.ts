@@ -151,7 +151,7 @@ function settingGates({ turnRad, offNorthRad, isByHeadings }: Setting): Gate[] {
   const nextAction =
     'Lay the board with x toward north, then turn it by half a turn about the vertical, and keep iron away from it.';
   const ironWords =
-    ' Where the base itself is of iron that halves the field: tumble the board first; with its calibration the turn is told whatever the iron.';
+    ' If the base itself is iron that halves the field, tumble the board first: its calibration shows the turn despite the iron.';
   const [turnDeg, offNorthDeg] = [turnRad / degree, Math.abs(offNorthRad) / degree];
   return [
     {
@@ -165,7 +165,8 @@ function settingGates({ turnRad, offNorthRad, isByHeadings }: Setting): Gate[] {
     {
       verdict:
         offNorthDeg <= offNorthLimitDeg.caution ? 'ok' : offNorthDeg <= offNorthLimitDeg.stop ? 'caution' : 'stop',
-      reason: 'x off north in the first position and off south in the second, the mean of both, by the magnetometer',
+      reason:
+        'angle of x from north in the first position and from south in the second (mean of both, by the magnetometer)',
       value: offNorthDeg,
       limit: offNorthDeg <= offNorthLimitDeg.stop ? offNorthLimitDeg.caution : offNorthLimitDeg.stop,
       unit: 'deg',

@@ -52,7 +52,7 @@ export function nudgeGates(starNed: Vector3, latitudeRad: number, errors: AxisEr
     },
     {
       verdict: polarDistanceDeg < leastPolarDistanceDeg ? 'stop' : 'ok',
-      reason: 'the star is too near the pole: which way is west in the field hardly shows',
+      reason: 'the star is too near the pole: the field hardly shows which way is west',
       value: polarDistanceDeg,
       limit: leastPolarDistanceDeg,
       unit: 'deg',

@@ -39,7 +39,7 @@ export function spacerDoubts(
         limit: 1,
         unit: 'times',
         nextAction:
-          'See that the spacers are named in the order in which they lay under the board; else hold it parallel to itself and measure again.',
+          'Check that you named the spacers in the order in which they lay under the board. If you did, keep the board parallel to itself and measure again.',
       },
     ];
   }
@@ -53,7 +53,7 @@ export function spacerDoubts(
       limit: placeLimit.stop,
       unit: 'sigmas',
       nextAction:
-        'See that each spacer lifted the board off the mount. If it did, the iron turns along or stands further off: swing the axis, then measure again.',
+        'Check that each spacer lifted the board off the mount. If it did, the iron turns with the axis or is farther away: swing the axis, then measure again.',
     },
   ];
 }
@@ -79,7 +79,7 @@ export function standoffGates(
     ...(swung ? [seatGate(up, swung)] : []),
     {
       verdict: lengths < 3 ? 'caution' : 'ok',
-      reason: 'spacer lengths: two do not tell how far off the iron is',
+      reason: 'spacer lengths: two do not show how far away the iron is',
       value: lengths,
       limit: 3,
       unit: '',
@@ -103,7 +103,7 @@ export function standoffGates(
       ...graded(sigmasOff(result, site), isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
       reason: isTurningIronKnown
         ? 'even without the iron below the clip, strength or dip of the field is not what the magnetic model gives: the place is bad'
-        : 'strength or dip is not what the magnetic model gives: the place is bad, or iron turns along, which a swing will tell',
+        : 'strength or dip is not what the magnetic model gives: the place is bad, or iron turns with the axis, which a swing will show',
       unit: 'sigmas',
       nextAction: isTurningIronKnown
         ? 'Move the mount away from cars, fences, pipes and reinforced floors; no spacer helps here.'
@@ -118,7 +118,7 @@ function againstIron(deviationDeg: number, spacerM: number): string {
     return 'Here the iron steers the compass, not the Earth: clip the board elsewhere, or take mount or iron away.';
   const spacer = `Leave the board on a spacer of ${Math.ceil(spacerM * 100)} cm of wood or plastic`;
   return deviationDeg > deviationLimitDeg.stop
-    ? `${spacer}, or clip it elsewhere; so much is not to be added to the variation.`
+    ? `${spacer}, or clip it elsewhere; so large a deviation must not be added to the variation.`
     : `${spacer}, or add the deviation to the variation.`;
 }
 

@@ -66,22 +66,22 @@ export function scatterGates(swing: AdjustedSwing): Gate[] {
   return [
     {
       ...atMost(gravity, limits.scatter),
-      reason: 'gravity about its circle: more means that the tripod or the clip moved',
+      reason: 'scatter of gravity about its circle: more means that the tripod or the clip moved',
       unit: 'sigmas',
       nextAction: `Set the tripod firm, fasten the clip, and measure again without leaning on the mount.${orRows}`,
     },
     {
       ...atMost(field, limits.scatter),
-      reason: 'the field about its circle: more means that iron which does not turn along came near, or moved',
+      reason: 'scatter of the field about its circle: more means that iron off the turning part came near, or moved',
       unit: 'sigmas',
       nextAction: `Put away keys, phone, tools and lamp, keep the hands in one place, and measure again.${orRows}`,
     },
     {
       ...atMost(Math.sqrt(swing.misfit), limits.scatter),
-      reason: 'all rests about one axis that stands still',
+      reason: 'all rests share one fixed axis',
       unit: 'sigmas',
       nextAction:
-        'Swing again: the mount, or the board in its clip, was moved on the way. If nothing moved, see that the tumble is of this board.',
+        'Swing again: the mount, or the board in its clip, was moved on the way. If nothing moved, check that the tumble is of this board.',
     },
   ];
 }
@@ -91,7 +91,7 @@ export const placeGate = ({ strengthPull, dipPull }: AdjustedSwing): Gate => ({
   reason: 'strength or dip of the field at the mount against what tumble and magnetic model expect',
   unit: 'sigmas',
   nextAction:
-    'Iron near the clip bends the field: move the mount away from it, or clip the board on a spacer of wood and swing again. If there is none, see that the tumble is of this board.',
+    'Iron near the clip bends the field: move the mount away from it, or clip the board on a spacer of wood and swing again. If there is none, check that the tumble is of this board.',
 });
 
 const atLeast = (value: number, { caution, stop }: Limits): Pick<Gate, 'verdict' | 'value' | 'limit'> =>

@@ -51,13 +51,13 @@ function mirroredGates(
     {
       verdict: 'stop',
       reason:
-        `an axis runs the wrong way, most likely ${best.name} of the ${best.sensor}: with it turned round all rests fit ` +
+        `an axis has the wrong sign, most likely ${best.name} of the ${best.sensor}: with it reversed all rests fit ` +
         `to ${Math.sqrt(best.misfit).toFixed(1)} sigmas; as recorded`,
       value: Math.sqrt(swing.misfit),
       limit: limits.scatter.stop,
       unit: 'sigmas',
       nextAction:
-        'See that x, y and z of both sensors are right-handed and alike in tumble and swing (columns, signs, board), then record again.',
+        'Check that x, y and z of both sensors are right-handed and alike in tumble and swing (columns, signs, board), then record again.',
     },
   ];
 }

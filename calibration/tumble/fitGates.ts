@@ -102,7 +102,7 @@ export const accelerometerChecks = (biasG: number, matrixOff: number, residualPe
     nextAction: 'Check that the chip is sound and the unit is g.',
   },
   {
-    reason: 'scatter of gravity: the board was moved, not only turned',
+    reason: 'scatter of gravity: the board was shaken',
     value: residualPercent,
     limits: { caution: 3, stop: 10 },
     unit: 'percent',
@@ -119,7 +119,7 @@ export const magnetometerChecks = (offsetOverField: number, axesRatio: number): 
     nextAction: 'Take magnets, screws and batteries away from the board.',
   },
   {
-    reason: "longest over shortest axis of the magnetometer's ellipsoid (soft iron)",
+    reason: 'soft-iron distortion (longest over shortest axis)',
     value: axesRatio,
     limits: { caution: 1.3, stop: 2 },
     unit: 'times',
@@ -185,7 +185,7 @@ export function siteChecks(
   const checks: Check[] = [];
   if (!rawScale) {
     checks.push({
-      reason: "strength by the chip's own scale against the magnetic model: the place or the chip is off",
+      reason: "field strength by the chip's own scale against the magnetic model: iron nearby, or a faulty chip",
       value: 100 * Math.abs(strengthRatio - 1),
       limits: { caution: 10, stop: 35 },
       unit: 'percent',
@@ -196,7 +196,7 @@ export function siteChecks(
     const off = Math.abs(byReadings.dipRad - site.dipRad);
     const threeSigma = 3 * Math.hypot(byReadings.sigmaRad, site.sigmaDipRad);
     checks.push({
-      reason: 'dip against the magnetic model: the place is not clean',
+      reason: 'dip against the magnetic model: iron nearby',
       value: off / degree,
       limits: { caution: threeSigma / degree, stop: Math.max(2, (2 * threeSigma) / degree) },
       unit: 'degrees',

@@ -39,7 +39,7 @@ export function frameGates(frames: FrameMatch, nominal: Matrix3, fittedFieldMatr
         limit: 0,
         unit: 'determinant',
         nextAction:
-          'The accelerometer must read +1 g along the axis that points up, and the site must be on the right hemisphere.',
+          'The accelerometer must read +1 g along the axis that points up, and the site must be in the right hemisphere.',
       },
     ];
   }

@@ -40,7 +40,7 @@ const slowerGate = (sensor: 'accelerometer' | 'magnetometer', percent: number): 
   value: percent,
   limit: 100 * slowShare,
   unit: 'percent',
-  nextAction: 'Nothing is wrong with that; rows as quick as the slower sensor would say the same.',
+  nextAction: 'Nothing is wrong. Rows at the rate of the slower sensor would give the same result.',
 });
 
 /** 1 where a vector is the one before it, in all three numbers. */

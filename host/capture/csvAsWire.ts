@@ -40,7 +40,7 @@ export async function* csvAsWire(recording: Recording): AsyncGenerator<{ arrival
   if (!has.time || !has.accelerometer || !has.magnetometer || !scaleKnown) {
     throw new Failure(
       exitCode.badData,
-      `${path} cannot be replayed: that takes time, accelerometer and magnetometer in known units.`,
+      `${path} cannot be replayed: a replay needs time, accelerometer and magnetometer in known units.`,
       'Add the columns t_s,ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut; to calibrate from the columns that are there, use "lodepole tumble --from".',
     );
   }

@@ -12,12 +12,15 @@ export function register(program: Command): void {
       'altitude error of the axis, too high positive (default: the answer of tonight)',
     )
     .option('--azimuth-error <arcmin>', 'azimuth error, too far east positive (default: the answer of tonight)')
-    .option('--to <altitude,azimuth>', 'bring the axis to these errors instead of home, as before locking (arcmin)')
+    .option(
+      '--to <altitude,azimuth>',
+      'bring the axis to these errors instead of to the pole, as before locking (arcmin)',
+    )
     .option('--field <arcmin>', 'true field of the eyepiece; a longer way is split into steps')
     .option('--division <arcsec>', 'also give places in divisions of a reticle of this size')
     .option('--pixel-scale <arcsec>', 'also give places in pixels of this size')
     .option('--mirrored', 'the picture is mirrored, as by a diagonal')
-    .option('--read <north,east>', 'where the star stands after the bolts were turned: kept in the log of this night')
+    .option('--read <north,east>', 'where the star stands after the bolts were turned: saved in the log of this night')
     .option('--list', 'only list the stars that show both bolts best from here')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(

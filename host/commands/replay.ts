@@ -18,7 +18,7 @@ export function register(program: Command): void {
       'A recording through the same link and the same needles as a board: a capture, or a CSV file with a time.',
     )
     .option('--fast', 'as fast as possible instead of in its own time')
-    .option('--calibration <file>', 'use this calibration instead of the kept one')
+    .option('--calibration <file>', 'use this calibration instead of the saved one')
     .addOption(new Option('--pole <which>', 'which pole is the target').choices(['true', 'refracted']).default('true'))
     .addOption(new Option('--look <look>', 'how the terminal looks').choices(['dark', 'day']).default('dark'))
     .option('--json', 'JSON lines on stdout, about twenty for each second of the recording')

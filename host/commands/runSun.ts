@@ -112,7 +112,7 @@ async function takeNow(options: SightOptions, givenRad: number | undefined): Pro
     throw new Failure(
       exitCode.usage,
       'A live reading counts for now only.',
-      'Leave out --at, or give a kept reading with --gravity and --axis.',
+      'Leave out --at, or give a recorded reading with --gravity and --axis.',
     );
   }
   const givenUtc = options.at === 'now' ? undefined : parseInstant(options.at);

@@ -14,7 +14,7 @@ export const addShiftOptions = (command: Command): Command =>
     .option('--division <arcsec>', 'with --star: --read is in divisions of this size')
     .option('--pixel-scale <arcsec>', 'with --star: --read is in pixels of this size')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
-    .option('--virtual <scene>', 'the virtual board, moved by its own hands: orchard or woolshed, both invented')
+    .option('--virtual <scene>', 'the virtual board, moved by virtual hands: orchard or woolshed, both invented')
     .option('--seed <number>', 'each number gives another virtual mount, iron and chips')
     .addOption(asFastAsAlways())
     .option('--json', 'one JSON object on stdout');

@@ -10,7 +10,7 @@ export function register(program: Command): void {
     .option('--list', 'what can be observed now, with side and time to the flip')
     .option('--at <utc>', 'instant in UTC, or with a zone', 'now')
     .option('--allow <degrees>', 'how far above level the counterweight may rise before the flip', '0')
-    .option('--rig <file>', 'a rig with "measures" of tube and tripod (file or kept name): how near they come')
+    .option('--rig <file>', 'a rig with "measures" of tube and tripod (file or saved name): how near they come')
     .option('--horizon <sectors>', 'what hides the sky instead of what is saved: "330-60:55, 120-180:20"')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(

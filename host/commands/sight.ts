@@ -13,14 +13,14 @@ export function register(program: Command): void {
     .option('--needles <a,s,z,s>', 'with --from: altitude error, sigma, azimuth error, sigma of the needles, arcmin')
     .option('--sun', 'by day: the azimuth from the shadow of a pin square on the board')
     .option('--shadow <degrees>', 'with --sun: where the shadow falls, from the x arrow toward the y arrow')
-    .option('--gravity <x,y,z>', 'with --sun and --axis: a kept reading instead of a live board')
+    .option('--gravity <x,y,z>', 'with --sun and --axis: a recorded reading instead of a live board')
     .option('--list', 'only list the stars to take from here, best first; with --from: after those already taken')
-    .option('--keep', 'with --from or --sun: keep the result in the log of this night (--sun: the deviation too)')
+    .option('--keep', 'with --from or --sun: save the result in the log of this night (--sun: the deviation too)')
     .option('--at <utc>', 'the instant for --list and --gravity, and with --sun --virtual', 'now')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'practise in an invented scene: orchard or woolshed')
     .option('--seed <number>', 'each number gives another virtual mount')
-    .option('--out <file>', 'keep the sights as CSV')
+    .option('--out <file>', 'save the sights as CSV')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',

@@ -14,7 +14,7 @@ export function register(program: Command): void {
     .option('--virtual <scene>', 'with --trace: the virtual board of an invented scene')
     .option('--seed <number>', 'with --virtual: each number gives another virtual board')
     .option('--calibration <file>', 'with --trace: what `tumble --out` wrote')
-    .option('--save', 'keep the site for all other commands')
+    .option('--save', 'save the site for all other commands')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',

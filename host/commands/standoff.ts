@@ -8,7 +8,10 @@ export function register(program: Command): void {
   addClippingOptions(addStepOptions(program.command('standoff')))
     .description('Measure iron below the clip: rests on spacers of growing length, extrapolated to no iron at all.')
     .option('--spacers <millimetres>', 'spacer lengths in the order of the rests', '0,50,100')
-    .option('--keep [millimetres]', 'keep the deviation with the saved site, for a board that stays on this spacer (0)')
+    .option(
+      '--keep [millimetres]',
+      'save the deviation with the site, for a board that stays on this spacer (default: 0)',
+    )
     .option(
       '--iron <microtesla>',
       'with --virtual: iron that the hands clamp below the clip first (default: 1.5; 0: none)',

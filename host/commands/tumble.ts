@@ -16,9 +16,9 @@ export function register(program: Command): void {
     .description(
       'Calibrate accelerometer and magnetometer: turn the board in the hand, away from iron, through every attitude.',
     )
-    .option('--from <file>', "out of a capture or any logger's CSV");
+    .option('--from <file>', "a capture or any logger's CSV instead of a live board");
   addCsvOptions(command)
-    .option('--out <file>', 'keep the calibration in this file when it is accepted')
+    .option('--out <file>', 'save the calibration in this file when it is accepted')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board: orchard (north) or woolshed (south), both invented')
     .option('--seed <number>', 'each number gives another virtual board', positive)

@@ -301,7 +301,7 @@ export class BoardLink {
       return;
     }
     this.intake.counters.portsLost += 1;
-    this.announceTrouble('lost', `${candidate.name} went away. Plug the board in again; it is found by itself.`);
+    this.announceTrouble('lost', `${candidate.name} went away. Plug the board in again: Lodepole finds it by itself.`);
     this.retryAtOnce();
   }
 

@@ -51,7 +51,7 @@ export class CountedTurns {
       throw new Failure(
         exitCode.badData,
         `The ${axis} needle did not move.`,
-        'Was it the other bolt, or still locked?',
+        'Did you turn the other bolt, or is it still locked?',
       );
     }
     const known = bolts[axis];

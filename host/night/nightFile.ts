@@ -91,12 +91,12 @@ export async function keepInNight(added: NightEntry, now = new Date()): Promise<
     throw keepFault(pathOf(night), error);
   }
   if (isTonight(added, now.getTime())) {
-    return 'Kept in the log of tonight (lodepole night). The needles start from it.';
+    return 'Saved in the log of tonight (lodepole night). The needles start from it.';
   }
   const tonight = nightOf(now.getTime());
   return (
-    `Kept under the night of ${night}. It does not count tonight, ${tonight} by this computer's clock. ` +
-    'If that is a mistake, correct the date or the clock and keep it again.'
+    `Saved under the night of ${night}. It does not count tonight, ${tonight} by this computer's clock. ` +
+    'If that is a mistake, correct the date or the clock and save it again.'
   );
 }
 

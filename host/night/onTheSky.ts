@@ -159,7 +159,7 @@ export function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number):
   if (canTell && (answer.sigmaDistanceRad > provedRad || measuredMs < changedMs))
     return stepFor(
       'drift',
-      `${where}${wanted}. The drift of two stars, ten minutes each, would now measure it better than another nudge could improve it.`,
+      `${where}${wanted}. The drift of two stars, ten minutes each, would now help more than another nudge.`,
     );
   return finished(tonight, `${where}: another nudge would bring it no nearer.`);
 }

@@ -92,7 +92,7 @@ const plainReasons: Partial<Record<NextStep['step'], string>> = {
     'The swing finds the polar axis in the board: clip the board on, and turn the right-ascension axis from rest to rest.',
   needles: 'The needles show how far the axis is off. Turn the bolts until neither needle can show a smaller error.',
   load: 'Before the stars, put on everything you will use, weights first. Two rests of the board show how far the load bends the mount.',
-  balance: 'Balance it with everything on, before the stars: whatever you add or move later bends the mount again.',
+  balance: 'Balance the mount with everything on, before the stars: whatever you add or move later bends it again.',
   sight: 'Stars timed against gravity find the pole ten times better than the compass.',
   nudge: 'Turn the bolts by a star in the eyepiece: three times finer than by the needles.',
   lock: 'Lock the bolts now, and let the program measure what locking moves.',

@@ -71,7 +71,7 @@ export class VirtualWatch {
       );
       if (!choice) continue;
       const { star, where } = choice;
-      tell(`Watching ${star.name}, ${where}, for ${minutes} minutes: it tells the ${what}.`);
+      tell(`Watching ${star.name}, ${where}, for ${minutes} minutes: it shows the ${what}.`);
       this.follow(star);
       for (;;) {
         const northRad = this.look();

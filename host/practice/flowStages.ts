@@ -99,7 +99,7 @@ export async function stoodOff(
   const deviation = deviationOn(standoff, stayOnMm / 1000);
   tell(
     `The board stays on the spacer of ${stayOnMm / 10} cm; the ${(Math.abs(deviation.deviationRad) / degree).toFixed(2)} degrees ` +
-      'that are left there are corrected for from now on.',
+      'that remain there are corrected for from now on.',
   );
   // the stand-off has measured what the swing could only allow for
   const sigmaMagneticAzimuthRad = Math.sqrt(model.sigmaMagneticAzimuthRad ** 2 - swing.sigmaPlaceAzimuthRad ** 2);
@@ -112,7 +112,7 @@ export async function nudgedHome(
   standing: Standing,
 ): Promise<Pick<WholeFlow, 'first' | 'nudged' | 'knobs'>> {
   const { act, site, tell } = stage;
-  tell('NUDGE: a turn of each bolt shows what it does; then the error is taken out in turns.');
+  tell('NUDGE: one turn of each bolt shows what it does; then turns of the bolts take the error out.');
   const first = await restErrors(stage, standing);
   const { last: nudged, knobs } = await nudge(
     {

@@ -52,7 +52,7 @@ function parseLocator(text: string, locator: string): Position {
     longitudeRad: (longitudeDeg + width / 2) * degree,
     remark:
       locator.length === shortestLocator
-        ? `The middle of the locator's field is taken: the latitude may be ${offArcmin.toFixed(1)}′ off, and the altitude of the pole with it. Eight characters or coordinates are finer.`
+        ? `The middle of the locator's field is taken: the latitude may be ${offArcmin.toFixed(1)}′ off, and the altitude of the pole with it. Eight characters or coordinates give a finer position.`
         : '',
   };
 }

@@ -198,13 +198,13 @@ function remarksOn(
   if (verdict.kind === 'wrong side') {
     const { star, side } = timed[verdict.index];
     return [
-      `Sight ${verdict.index + 1} (${star.name}) fits with the tube ${side === 'west' ? 'east' : 'west'} of the mount, not ${side}; it is taken so.`,
+      `Sight ${verdict.index + 1} (${star.name}) fits with the tube ${side === 'west' ? 'east' : 'west'} of the mount, not ${side}; it is used that way.`,
     ];
   }
   if (verdict.kind === 'moved') {
     return [
       `The axis shifted between sight ${verdict.index} and ${verdict.index + 1} or near there: was the tripod knocked? ` +
-        'The errors are those since then.',
+        'The errors shown are those since then.',
     ];
   }
   return timed.flatMap(({ star }, index) => {

@@ -35,7 +35,7 @@ export function cautionsOfNamed(path: string, kept: KeptCalibration, hello: Omit
   if (!kept.board || keyThatDiffers(kept.board, hello) === 'firmware') return [`Of ${path}: ${mismatch}`];
   throw new Failure(
     exitCode.badData,
-    `${path} is not applied: ${mismatch}`,
+    `${path} is not used: ${mismatch}`,
     'Name the calibration of this board, or tumble it: lodepole tumble --out FILE',
   );
 }
@@ -58,7 +58,7 @@ export function untoldCautions(what: string, kept: { savedUtc: string }, hello: 
   const change = hello.temperature.cPerCount === 0 ? changeC(kept, undefined, hello) : 0;
   if (change < toldC) return [];
   return [
-    `The board has no thermometer, and its ${what} is not fresh: a change of warmth by ${change.toFixed(0)} degrees is allowed for. ` +
+    `The board has no thermometer, and its ${what} is not fresh: the uncertainty allows for a temperature change of ${change.toFixed(0)} degrees. ` +
       'Repeat it for the last arcminutes.',
   ];
 }
@@ -69,6 +69,6 @@ export function temperatureCautions(what: string, keptC: number | undefined, now
   if (Math.abs(change) <= temperatureChangeC) return [];
   return [
     `The board is ${Math.abs(change).toFixed(0)} degrees ${change > 0 ? 'warmer' : 'colder'} than at its ${what} ` +
-      `(limit ${temperatureChangeC}): repeat it before trusting the last arcminutes.`,
+      `(limit ${temperatureChangeC}): repeat it before you trust the last arcminutes.`,
   ];
 }

@@ -40,7 +40,7 @@ export async function checkKeepsStandoff(site: Site | undefined): Promise<void> 
   }
   throw new Failure(
     exitCode.usage,
-    'The deviation could not be kept: no site is saved.',
+    'The deviation could not be saved: no site is saved.',
     'Save it first: lodepole site --lat 47.2 --lon 11.4 --save. Or leave out --keep.',
   );
 }
@@ -49,14 +49,14 @@ function keepsStandoff(saved: Site | undefined, site: Site): Site {
   if (!saved || !isSamePlace(saved, site)) {
     throw new Failure(
       exitCode.usage,
-      'The deviation is not kept: this is not the saved site.',
+      'The deviation is not saved: this is not the saved site.',
       `Save it first: on the page in the step Site, or with ${saveCommand(site)}`,
     );
   }
   if (saved.deviation?.foundBy === 'the Sun') {
     throw new Failure(
       exitCode.usage,
-      'The deviation is not kept: the deviation found by the Sun already includes this iron.',
+      'The deviation is not saved: the deviation found by the Sun already includes this iron.',
       'Nothing needs to be done.',
     );
   }
@@ -75,7 +75,7 @@ export async function keepSunDeviation(
 ): Promise<Site | undefined> {
   const known = await loadSite();
   if (!known || !isSamePlace(known, site)) {
-    say(`The deviation is not kept: this is not the saved site. Save it first: ${saveCommand(site)}`);
+    say(`The deviation is not saved: this is not the saved site. Save it first: ${saveCommand(site)}`);
     return undefined;
   }
   const kept = await changeSite((saved = known) => {
@@ -84,6 +84,6 @@ export async function keepSunDeviation(
     const eastRad = further + (saved.deviation?.eastRad ?? 0);
     return { ...saved, deviation: { eastRad, sigmaRad, keptUtc: utc.toISOString(), foundBy: 'the Sun' } };
   });
-  say('The deviation is kept with the site; the needles use it from now on.');
+  say('The deviation is saved with the site; the needles use it from now on.');
   return kept;
 }

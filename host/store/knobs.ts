@@ -9,7 +9,9 @@ import { storePath } from './folder.ts';
 import { changeJsonFile, readJsonFile } from './jsonFile.ts';
 
 const boltSchema = z.strictObject({
-  degPerTurn: z.number().refine((size) => size !== 0 && Math.abs(size) < 90, 'a turn cannot be such an angle'),
+  degPerTurn: z
+    .number()
+    .refine((size) => size !== 0 && Math.abs(size) < 90, 'one turn of a bolt cannot move the axis by such an angle'),
   sigmaDegPerTurn: z.number().positive(),
   backlashTurns: z.number().min(0).max(20),
   sigmaBacklashTurns: z.number().positive(),
@@ -113,7 +115,7 @@ export class KeptKnobs {
       },
       (error: unknown) => {
         if (!(error instanceof Failure)) throw error;
-        this.failure = `The turns of the bolts are not kept. ${error.message} ${error.whatToDo}`;
+        this.failure = `The turns of the bolts are not saved. ${error.message} ${error.whatToDo}`;
       },
     );
   }

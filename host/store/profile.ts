@@ -69,7 +69,7 @@ export async function findCalibration(
   if (!file) return { reason: `Board ${hello.boardId} has not been calibrated yet: tumble it, away from iron.` };
   const kept = calibrationFromFile(file);
   const mismatch = differs(kept.board, hello);
-  if (mismatch) return { reason: `The kept calibration is not applied: ${mismatch} Tumble the board again.` };
+  if (mismatch) return { reason: `The saved calibration is not used: ${mismatch} Tumble the board again.` };
   return {
     ...kept,
     calibration: calibrationAt(kept.calibration, changeC(kept, temperatureC, hello)),
@@ -111,7 +111,7 @@ export async function findAxisModel(
   const clipping = clippingOf(about);
   const file = await readJsonFile(swingPath(hello.boardId, clipping), swingFileSchema);
   if (!file) return { reason: await whyNoSwing(hello.boardId, clipping) };
-  const not = (why: string): NotApplied => ({ reason: `The kept swing is not applied: ${why} Swing the axis again.` });
+  const not = (why: string): NotApplied => ({ reason: `The saved swing is not used: ${why} Swing the axis again.` });
   const mismatch = differs(file.board, hello);
   if (mismatch) return not(mismatch);
   const apartM = distanceM(file.site, site);
@@ -140,7 +140,7 @@ async function whyNoSwing(boardId: string, { mount, clip }: Clipping): Promise<s
   }
   return others.length === 0
     ? `Board ${boardId} has not been swung on a mount yet: clip it on and swing the axis.`
-    : `The kept swing is not applied: it was made on ${others.join(', ')}, not on "${mount}" with "${clip}". ` +
+    : `The saved swing is not used: it was made on ${others.join(', ')}, not on "${mount}" with "${clip}". ` +
         'Name it with --mount and --clip, or swing the axis again.';
 }
 

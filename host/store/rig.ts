@@ -105,8 +105,8 @@ export async function loadRig(fileOrName: string): Promise<SavedRig> {
   const near = nearNames(fileOrName, names);
   throw new Failure(
     exitCode.usage,
-    `There is no file and no kept rig "${fileOrName}".`,
-    near.length > 0 ? `Did you mean ${near.join(' or ')}?` : 'Keep one first: lodepole balance --rig rig.json --keep',
+    `There is no file and no saved rig "${fileOrName}".`,
+    near.length > 0 ? `Did you mean ${near.join(' or ')}?` : 'Save one first: lodepole balance --rig rig.json --keep',
   );
 }
 

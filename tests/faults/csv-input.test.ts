@@ -203,7 +203,7 @@ describe("any logger's CSV", () => {
     [
       'accelerometer and magnetometer in rows of their own',
       `${header}\n${'0.1,-0.2,0.98,,,\n,,,20.5,-3,41\n'.repeat(9)}`,
-      /stand in different rows, and no time tells which belong together/,
+      /stand in different rows, and no time shows which belong together/,
       /one row for each reading of the magnetometer.*--columns/,
     ],
     [

@@ -120,7 +120,7 @@ describe('stand-off against the dipole formula', () => {
 
   it.each([
     [0.02, true, /or add the deviation to the variation/],
-    [0.06, false, /not to be added to the variation/],
+    [0.06, false, /must not be added to the variation/],
   ])('advises to add the deviation only where it may be kept, iron %d', (moment, accepted, advice) => {
     const result = fitStandoff(readings(0.12, [0, moment, 0], [0, 0.05, 0.1, 0.2], earth), { site });
     expect(result.accepted).toBe(accepted);

@@ -68,5 +68,5 @@ it('refuses what it cannot read, with an example', async () => {
   await expect(act(sheet(), 'balance', { ...fields, parts: 'tube 0 40 180' })).rejects.toThrow(/above zero/);
   await expect(act(sheet(), 'balance', { ...fields, weights: '5' })).rejects.toThrow(/counterweight "5"/);
   await expect(act(sheet(), 'balance', { ...fields, travel: '' })).rejects.toThrow(/travel/);
-  await expect(act(sheet(), 'take', { rig: 'none' })).rejects.toThrow(/no kept rig/);
+  await expect(act(sheet(), 'take', { rig: 'none' })).rejects.toThrow(/no saved rig/);
 });

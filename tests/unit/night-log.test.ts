@@ -76,12 +76,12 @@ describe('the log of the night', () => {
     const now = new Date(evening + 60 * 60_000);
     const kept = ['sights', 'sun', 'drift'] as const;
     for (const [i, kind] of kept.entries()) {
-      expect(await keepEstimate(made(kind, i, 20, 3), {}, now)).toMatch(/Kept in the log of tonight/);
+      expect(await keepEstimate(made(kind, i, 20, 3), {}, now)).toMatch(/Saved in the log of tonight/);
     }
     for (const years of [-10, -1, 1, 10]) {
       const utcMs = evening + years * 365.25 * dayMs;
       const told = await keepEstimate({ ...made('drift', 0, -50, 1), utcMs }, {}, now);
-      expect(told).toContain(`Kept under the night of ${nightOf(utcMs)}. It does not count tonight`);
+      expect(told).toContain(`Saved under the night of ${nightOf(utcMs)}. It does not count tonight`);
       expect(linesOf(utcMs)).toHaveLength(1);
     }
     const { entries } = await loadNight(now);

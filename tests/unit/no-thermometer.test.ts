@@ -86,7 +86,9 @@ describe('a board without a thermometer', () => {
       Math.hypot(model.sigmaMagneticAzimuthRad, (6 * 20) / horizontalNt, 6 * 0.0003 * tanDip),
       9,
     );
-    expect(evening.words).toMatch(/no thermometer, and its swing is not fresh: a change of warmth by 6 degrees/);
+    expect(evening.words).toMatch(
+      /no thermometer, and its swing is not fresh: the uncertainty allows for a temperature change of 6 degrees/,
+    );
     expect((await after(0.5, bare)).words).toBe('');
     expect((await after(14, bare)).altitudeRad).toBeCloseTo(Math.hypot(model.sigmaAltitudeRad, 10 * 0.0003), 9);
     const told = await after(3, warm);

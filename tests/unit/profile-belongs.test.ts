@@ -59,7 +59,7 @@ describe('a calibration that the person named', () => {
       { ...hello, accelerometer: { ...hello.accelerometer, name: 'OTHER' } },
       { ...hello, magnetometer: { ...hello.magnetometer, orientation: '+Y-X+Z' as const } },
     ])
-      expect(() => cautionsOfNamed('board.json', kept(), other)).toThrow(/board\.json is not applied: it belongs to/);
+      expect(() => cautionsOfNamed('board.json', kept(), other)).toThrow(/board\.json is not used: it belongs to/);
   });
 
   it('is used with a caution for another firmware, and where it does not say whose it is', () => {

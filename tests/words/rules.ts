@@ -14,7 +14,7 @@ const words = (list: string): RegExp => new RegExp(`(?<![-\\w])(?:${list})(?![-\
 const rules: readonly Rule[] = [
   {
     says: 'present and active, no "is being", no "is to be"',
-    breaks: words('(?:is|are|be) being|(?:is|are) to be(?! had)'),
+    breaks: words('(?:is|are|be) being|(?:is|are)(?: not)? to be(?! had)'),
   },
   {
     says: 'no "please", no "simply", no "just" before an instruction',
@@ -25,7 +25,7 @@ const rules: readonly Rule[] = [
   { says: 'bolt, not knob or screw of the mount', breaks: words('knobs?') },
   { says: 'uncertainty or "give or take", not band or tolerance', breaks: words('error bars?|error bands?|accuracy') },
   { says: 'nearby, not near by', breaks: words('near by') },
-  { says: 'repair or correct, not mend', breaks: words('mend|mended|bettered|askew') },
+  { says: 'repair or correct, not mend', breaks: words('mend|mended|bettered|askew|of warmth') },
   {
     says: 'the program shows, finds or checks; it does not tell an angle',
     breaks: /\btells? (?:the (?:azimuth|altitude|axis)|nothing)\b/,

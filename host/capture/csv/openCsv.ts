@@ -72,7 +72,7 @@ export function openCsv(path: string, head: Head, options: CsvOptions = {}): Rec
 function refuseUntimed(path: string): never {
   throw new Failure(
     exitCode.badData,
-    `${path}: accelerometer and magnetometer stand in different rows, and no time tells which belong together.`,
+    `${path}: accelerometer and magnetometer stand in different rows, and no time shows which belong together.`,
     'Add a column with the time. Or write one row for each reading of the magnetometer, with the acceleration of the same instant. Or leave out one of the two with --columns.',
   );
 }
