@@ -161,6 +161,6 @@ describe('kept turns of the bolts', () => {
     knobs.altitude = knob;
     await knobs.saved;
     expect(knobs.altitude?.radPerTurn).toBeCloseTo(knob.radPerTurn, 12);
-    expect(knobs.words().join(' ')).toMatch(/are not kept.*cannot be saved/);
+    expect(knobs.words().join(' ')).toMatch(/are not saved.*cannot be saved/);
   });
 });
