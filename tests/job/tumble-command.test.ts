@@ -124,7 +124,7 @@ describe('lodepole tumble --from', () => {
     const counts = await tumble('--from', path, '--json', ...site);
     const strengthOffOf = ({ stdout }: Ran): number =>
       (JSON.parse(stdout) as { gates: { reason: string; value: number }[] }).gates.find(({ reason }) =>
-        reason.startsWith('strength by'),
+        reason.startsWith('field strength by'),
       )?.value ?? NaN;
     expect(strengthOffOf(asIs)).toBeGreaterThan(0);
     expect(strengthOffOf(counts)).toBeCloseTo(strengthOffOf(asIs), 6);

@@ -85,7 +85,7 @@ describe('one sensor alone', () => {
 
   it('refuses qmc5883l-tumble: offset and axes far outside a sound build', () => {
     const result = oneOf('qmc5883l-tumble.csv', 'm');
-    expect(stops(result)).toMatch(/offset \(hard iron\).*ellipsoid \(soft iron\)/);
+    expect(stops(result)).toMatch(/offset \(hard iron\).*soft-iron distortion/);
     expect(result.stillUnknown).toMatch(/strength only.*dip stay unknown/);
     // PROVENANCE.json: semi-axes 0.67 : 1.0 : 1.48, ellipsoid residual 2.8 percent
     expect(result.residualPercent).toBeGreaterThan(2.5);
