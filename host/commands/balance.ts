@@ -18,7 +18,7 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       `
-Example:
+Examples:
   lodepole balance --rig rig.json --keep
   lodepole balance --rig barn --weigh camera --weights-without 182 --weights-with 215
 A rig, to be saved as rig.json (an invented one; kilograms and millimetres; add sigmaKg to a mass that is not sure):

@@ -21,7 +21,7 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       `
-Example:
+Examples:
   bash:  lodepole completion bash > ~/.local/share/bash-completion/completions/lodepole
   zsh:   lodepole completion zsh > ~/.zsh/completions/_lodepole    (a folder of your fpath)
   fish:  lodepole completion fish > ~/.config/fish/completions/lodepole.fish

@@ -23,7 +23,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole drift --list\n  lodepole drift --star alphard --division 12\n  lodepole drift --from drift.csv --json\n' +
+      '\nExamples:\n  lodepole drift --list\n  lodepole drift --star alphard --division 12\n  lodepole drift --from drift.csv --json\n' +
         '  lodepole drift --virtual orchard\n  lodepole drift --virtual woolshed --star canopus\n' +
         'Readings are in arcseconds unless you say otherwise; north is positive. To find north in the field, nudge the tube\n' +
         'toward the pole: the star moves south.',

@@ -9,7 +9,7 @@ export function register(program: Command): void {
     .option('--list', 'only list the loads that are remembered')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole load --name refractor\n  lodepole load --name refractor --star altair --read=1.5,-2\n' +
+      '\nExamples:\n  lodepole load --name refractor\n  lodepole load --name refractor --star altair --read=1.5,-2\n' +
         '  lodepole load --name refractor --ahead\n' +
         'The board rests before and after. Use --ahead before it goes on: it shows what the load did before, and how far to offset the axis.\n' +
         'Weights go on first and come off last. Hold the tube until its clamp is tight.',

@@ -7,7 +7,7 @@ export function register(program: Command): void {
     .description('How far locking the bolts moves the axis: by the board at rest before and after, or by a star.')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole lock\n  lodepole lock --star altair --field 40 --read=1.5,-2\n  lodepole lock --ahead\n' +
+      '\nExamples:\n  lodepole lock\n  lodepole lock --star altair --field 40 --read=1.5,-2\n  lodepole lock --ahead\n' +
         'With --star: centre it with the drive running, lock, and give where it stands north and east of the centre.\n' +
         'What locking does to this mount is remembered. Mind your fingers at the latitude bolt under load.',
     )

@@ -12,7 +12,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole night\n  lodepole night --html night.html\n  lodepole night --virtual orchard --seed 4 --at 2027-01-15T04:00Z\n' +
+      '\nExamples:\n  lodepole night\n  lodepole night --html night.html\n  lodepole night --virtual orchard --seed 4 --at 2027-01-15T04:00Z\n' +
         'A rehearsed night runs as fast as possible and does not touch the log of the real one.',
     )
     .action(async (options: NightOptions) => {

@@ -25,7 +25,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole nudge --star altair --altitude-error 12 --azimuth-error -30 --division 12\n' +
+      '\nExamples:\n  lodepole nudge --star altair --altitude-error 12 --azimuth-error -30 --division 12\n' +
         'Once sights or a drift have told tonight where the axis stands, without the two errors:\n' +
         '  lodepole nudge --list --field 40\n  lodepole nudge --star altair --field 40 --mirrored\n' +
         '  lodepole nudge --star altair --field 40 --read=11,-4.5\n' +

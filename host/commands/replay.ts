@@ -24,7 +24,7 @@ export function register(program: Command): void {
     .option('--json', 'JSON lines on stdout, about twenty for each second of the recording')
     .addHelpText(
       'after',
-      '\nExamples:\n  lodepole watch --port /dev/ttyUSB0 --record tonight.capture\n  lodepole replay tonight.capture\n' +
+      '\nExamples:\n  lodepole watch --virtual orchard --seconds 20 --record tonight.capture\n  lodepole replay tonight.capture\n' +
         '  lodepole replay tonight.capture --fast --json\n' +
         `The site is the one in the capture, unless another is given. ${cautions.magnetic}`,
     )

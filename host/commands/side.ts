@@ -16,7 +16,7 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       `
-Example:
+Examples:
   lodepole side --star vega --at 2026-11-25T21:30:00Z --lat 46.43 --lon -118.6
   lodepole side --list --allow 5
 The side is where the tube is when it looks at the meridian: west while the target is in the east.

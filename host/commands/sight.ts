@@ -24,7 +24,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole sight --list\n  lodepole sight\n  lodepole sight --from sights.csv --json\n' +
+      '\nExamples:\n  lodepole sight --list\n  lodepole sight\n  lodepole sight --from sights.csv --json\n' +
         'The side is where the tube is when it looks at the meridian: west for a star in the east.\n' +
         `${cautions.sun} --sun works by shadow alone.\n${cautions.clutch}`,
     )

@@ -18,9 +18,9 @@ export function register(program: Command): void {
     )
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
+      '\nExamples:\n  lodepole standoff --virtual orchard --iron 8\n' +
         '  lodepole standoff --spacers 0,60,120 --keep 120\n' +
-        '  lodepole standoff --virtual orchard --iron 8\n' +
+        '  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
         `Use spacers of wood or plastic and keep the board parallel to itself. ${cautions.magnetic}`,
     )
     .action(async (options: StandoffCommandOptions) => {

@@ -17,7 +17,7 @@ export function register(program: Command): void {
     )
     .addHelpText(
       'after',
-      '\nExample:\n  lodepole swing --from swing.csv --calibration board.json --lat 46.43 --lon -118.6\n' +
+      '\nExamples:\n  lodepole swing --virtual orchard\n  lodepole swing --from swing.csv --calibration board.json --lat 46.43 --lon -118.6\n' +
         'Turn through 90 degrees or more, eight rests of two seconds; with a noisy chip, as long as the program asks. In a file, rows half a second\n' +
         'or more apart, or without t_s, count as one rest each.\n' +
         `${cautions.clutch}\n${cautions.counterweight}\n${cautions.magnetic}`,

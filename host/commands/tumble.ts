@@ -27,7 +27,7 @@ export function register(program: Command): void {
     .option('--json', 'one JSON object on stdout')
     .addHelpText(
       'after',
-      '\nExamples:\n  lodepole tumble --port /dev/ttyUSB0\n  lodepole tumble --from readings.csv --lat 46.43 --lon -118.6 --out board.json\n' +
+      '\nExamples:\n  lodepole tumble --virtual orchard\n  lodepole tumble --port /dev/ttyUSB0\n  lodepole tumble --from readings.csv --lat 46.43 --lon -118.6 --out board.json\n' +
         '  lodepole tumble --from numbers.txt --columns t_ms,ax_g,ay_g,az_g,-,-,-,mx_ut,my_ut,mz_ut\n' +
         'Exit code 1: measured but refused, with the reason, its value and limit, and what to do next.',
     )

@@ -5,7 +5,7 @@ import { describe, expect, it } from 'vitest';
 import { drawn } from '../words/draw.ts';
 import { faultsOf } from '../words/rules.ts';
 import { allSentences, sentencesOf } from '../words/sentences.ts';
-import { registered, typedFault, typedIn } from '../words/typed.ts';
+import { examplesOf, registered, typedFault, typedIn } from '../words/typed.ts';
 
 const root = fileURLToPath(new URL('../../', import.meta.url));
 const all = allSentences();
@@ -122,5 +122,27 @@ describe('every sentence', () => {
     expect(wrong.filter(({ fault }) => fault !== undefined)).toEqual([]);
     expect(typedFault(['swing', '--form', 'a.csv'], commands)).toBe('swing has no --form');
     expect(typedFault(['swinge'], commands)).toBe('no command swinge');
+  });
+});
+
+describe('the help', () => {
+  it('of every command has examples that the command takes as they stand', async () => {
+    const commands = await registered();
+    expect(commands.size).toBeGreaterThan(20);
+    const program = commands.get('watch')!.parent!.exitOverride();
+    for (const [name, command] of commands) {
+      if (name === 'complete') continue;
+      const examples = examplesOf(command);
+      expect(examples.length, name).toBeGreaterThan(0);
+      for (const other of commands.values())
+        other
+          .exitOverride()
+          .configureOutput({ writeErr: () => {} })
+          .action(() => {});
+      for (const words of examples)
+        await expect(program.parseAsync(words, { from: 'user' }), `lodepole ${words.join(' ')}`).resolves.toBe(program);
+    }
+    await expect(program.parseAsync(['swing', '--form', 'a.csv'], { from: 'user' })).rejects.toThrow('--form');
+    await expect(program.parseAsync(['watch', '--seconds', 'soon'], { from: 'user' })).rejects.toThrow('number');
   });
 });

@@ -37,3 +37,12 @@ export function typedFault(typed: readonly string[], commands: ReadonlyMap<strin
   const wrong = named.find((word) => !known.has(word));
   return wrong && `${command.name()} has no ${wrong}`;
 }
+
+/** The examples in the help of a command, each as the words that a shell would pass on. */
+export function examplesOf(command: Command): string[][] {
+  let help = '';
+  command.configureOutput({ writeOut: (text) => void (help += text) }).outputHelp();
+  return [...help.matchAll(/^ +(?:\w+: +)?lodepole ([^\n>]*)/gm)].map(([, line]) =>
+    (line!.match(/(?:"(?:\\.|[^"])*"|[^\s"])+/g) ?? []).map((word) => word.replace(/\\"|"/g, (mark) => mark.slice(1))),
+  );
+}
