@@ -24,7 +24,7 @@ export class LockSheet extends ShiftSheet {
     done: texts.tightButton,
     next: {
       moved: texts.ifTooFar,
-      still: texts.thenLoad,
+      still: texts.thenProve,
     },
   };
   /** What locking did to this mount, oldest first. */
@@ -82,7 +82,7 @@ export class LockSheet extends ShiftSheet {
   protected before(): Partial<StepView> {
     return {
       toDo: [texts.pressFirst, ...lockHabitWords(this.seen)],
-      next: texts.thenLoad,
+      next: texts.thenProve,
     };
   }
 
