@@ -48,7 +48,7 @@ export function spacerDoubts(
   return [
     {
       verdict: 'stop',
-      reason: 'the spacers changed nothing, yet strength or dip is not what the magnetic model gives',
+      reason: 'the spacers changed nothing, yet strength or dip differs from the magnetic model',
       value: offSigmas,
       limit: placeLimit.stop,
       unit: 'sigmas',
@@ -102,8 +102,8 @@ export function standoffGates(
     gates.push({
       ...graded(sigmasOff(result, site), isTurningIronKnown ? placeLimit : { ...placeLimit, stop: Infinity }),
       reason: isTurningIronKnown
-        ? 'even without the iron below the clip, strength or dip of the field is not what the magnetic model gives: the place is bad'
-        : 'strength or dip is not what the magnetic model gives: the place is bad, or iron turns with the axis, which a swing will show',
+        ? 'strength or dip of the field differs from the magnetic model even without the iron below the clip: there is more iron nearby'
+        : 'strength or dip differs from the magnetic model: there is iron nearby, or iron turns with the axis, which a swing will show',
       unit: 'sigmas',
       nextAction: isTurningIronKnown
         ? 'Move the mount away from cars, fences, pipes and reinforced floors; no spacer helps here.'

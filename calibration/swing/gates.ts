@@ -62,7 +62,9 @@ export function swingGates(
 export function scatterGates(swing: AdjustedSwing): Gate[] {
   const { gravity, field } = scatterOf(swing);
   const areRows = swing.held.every(({ dwell }) => dwell.samples === 1);
-  const orRows = areRows ? ' If rows were recorded while the axis turned, leave them out, or record ten a second.' : '';
+  const orRows = areRows
+    ? ' If rows were recorded while the axis turned, delete them, or record ten rows a second.'
+    : '';
   return [
     {
       ...atMost(gravity, limits.scatter),

@@ -17,7 +17,7 @@ export function register(program: Command): void {
     .option('--port <port>', 'ask only the board on this port; any: on every USB port')
     .option('--flash', 'put the program onto the board: onto its drive, or by avrdude, and ask it afterwards')
     .option('--drive <folder>', "with --flash: the folder of the board's drive")
-    .option('--axes', 'check how the chips sit, in five poses, and set the board to it')
+    .option('--axes', 'check the orientation of the chips in five poses, and set the board accordingly')
     .option('--udev <what>', 'print the rule that gives access to the boards on Linux, or install it')
     .option('--no-selftest', 'do not run the self-test')
     .option('--json', 'one JSON object on stdout')

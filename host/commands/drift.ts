@@ -7,7 +7,7 @@ export function register(program: Command): void {
     .description('Watch one or two stars drift north or south while the drive runs; gives the errors of the axis.')
     .option('--from <file>', 'readings from a CSV: star,utc,north or star,t_s,north')
     .option('--star <name>', 'watch this star and type each reading')
-    .option('--at <utc>', 'when t_s = 0, or the instant for --list and --virtual', 'now')
+    .option('--at <utc>', 'when t_s was 0; with --list or --virtual, the time to plan for', 'now')
     .option('--division <arcsec>', 'readings are divisions of a reticle of this size')
     .option('--field <arcmin>', 'readings are parts of a true field of this size')
     .option('--pixel-scale <arcsec>', 'readings are pixels of this size')

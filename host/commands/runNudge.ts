@@ -51,7 +51,7 @@ export async function runNudge(options: NudgeOptions): Promise<ExitCode> {
     throw new Failure(
       exitCode.refused,
       `No listed star suits a nudge from here now. ${reason}`.trim(),
-      whatToDo || 'Wait until another star stands well, or nudge by the needles.',
+      whatToDo || 'Wait until another star is well placed, or nudge by the needles.',
     );
   }
   const plan = planStarNudge(star, site, utc, axis, eye, aimOf(options));
@@ -92,9 +92,7 @@ function aimOf({ to }: NudgeOptions): AxisErrors {
       `"${to}" does not read as two errors.`,
       'Give altitude and azimuth, as --to=3,-2.',
     );
-  const [altitude, azimuth] = parts.map(
-    (part) => numberOf('error to stand at', part, -60, 60, 'arcminutes') * arcminute,
-  );
+  const [altitude, azimuth] = parts.map((part) => numberOf('wanted error', part, -60, 60, 'arcminutes') * arcminute);
   return { altitudeErrorRad: altitude, azimuthErrorRad: azimuth };
 }
 

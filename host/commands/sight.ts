@@ -16,7 +16,7 @@ export function register(program: Command): void {
     .option('--gravity <x,y,z>', 'with --sun and --axis: a recorded reading instead of a live board')
     .option('--list', 'only list the stars to take from here, best first; with --from: after those already taken')
     .option('--keep', 'with --from or --sun: save the result in the log of this night (--sun: the deviation too)')
-    .option('--at <utc>', 'the instant for --list and --gravity, and with --sun --virtual', 'now')
+    .option('--at <utc>', 'the time for --list and --gravity, and for --sun with --virtual', 'now')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'practise in an invented scene: orchard or woolshed')
     .option('--seed <number>', 'each number gives another virtual mount')
@@ -25,7 +25,7 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       '\nExamples:\n  lodepole sight --list\n  lodepole sight\n  lodepole sight --from sights.csv --json\n' +
-        'The side is where the tube is when it looks at the meridian: west for a star in the east.\n' +
+        'West means that the tube is west of the mount when it looks at the meridian: so it is for a star in the east.\n' +
         `${cautions.sun} --sun works by shadow alone.\n${cautions.clutch}`,
     )
     .action(async (options: SightOptions) => {

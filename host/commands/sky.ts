@@ -7,7 +7,7 @@ import { addTargetOptions } from './targetOptions.ts';
 export function register(program: Command): void {
   addTargetOptions(addSiteOptions(program.command('sky')))
     .description('Where a star, the Sun, the Moon or a planet stands: altitude, azimuth, hour angle, refraction.')
-    .option('--at <utc>', 'instant in UTC, or with a zone', 'now')
+    .option('--at <utc>', 'time in UTC, or with a time zone', 'now')
     .option('--pressure <hPa>', 'air pressure for the refraction (default: 1010)')
     .option('--temperature <degrees>', 'air temperature in degrees Celsius (default: 10)')
     .option('--json', 'one JSON object on stdout')

@@ -13,7 +13,7 @@ export function register(program: Command): void {
     .option('--fixed', 'nothing turns: the board in its clip and end for end stands in for the swing')
     .option(
       '--toward <direction>',
-      'board direction that points to the elevated pole, where no site is known: +x, -y ...',
+      'where no site is known: the board direction that points to the elevated pole, +x, -y ...',
     )
     .addHelpText(
       'after',

@@ -23,7 +23,7 @@ export function ageWords(ageS: number): string {
 const openDeg = 5;
 
 function errorWords(axis: Axis, errorDeg: number, sigmaDeg: number): string {
-  if (sigmaDeg > openDeg) return `${axis} open`;
+  if (sigmaDeg > openDeg) return `${axis} not known`;
   const band = bandSigmas * sigmaDeg;
   return `${axis} ${sideWords(axis, errorDeg, band)}, give or take ${plainAngle(band, band)}`;
 }
@@ -31,7 +31,7 @@ function errorWords(axis: Axis, errorDeg: number, sigmaDeg: number): string {
 const shiftWords = (axis: Axis, shiftDeg: number): string =>
   `${plainAngle(shiftDeg, 0.02)} ${axis === 'altitude' ? (shiftDeg >= 0 ? 'up' : 'down') : `toward ${sideOf(axis, shiftDeg)}`}`;
 
-/** `altitude 2′ low, give or take 3′; azimuth open`. */
+/** `altitude 2′ low, give or take 3′; azimuth not known`. */
 export const errorsWords = (errors: {
   altitudeErrorDeg: number;
   azimuthErrorDeg: number;

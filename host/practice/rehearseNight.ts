@@ -228,7 +228,7 @@ export class VirtualNight {
     this.moved(
       before,
       this.rest(20).shown,
-      'Locking the bolts did that. If it is too far: loosen, nudge by as much to the other side, lock again.',
+      'Locking the bolts did that. If it is too far: loosen the bolts, nudge by as much to the other side, lock again.',
       'locking',
     );
   }

@@ -69,7 +69,7 @@ export class StarInField {
 
   /** The entry of what moved the axis from one look to another. */
   shiftEntry(before: Look, after: Look, from: AxisErrors, by: 'star' | 'locking'): NudgeEntry {
-    const words = `${by === 'locking' ? 'Locked. ' : ''}Read on ${this.star.name} in the eyepiece.`;
+    const words = `${by === 'locking' ? 'Locked. ' : ''}Measured on ${this.star.name} in the eyepiece.`;
     return shiftEntry(this.between(before, after, from), by, this.night.now(), words);
   }
 }

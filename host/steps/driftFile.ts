@@ -45,7 +45,7 @@ export function parseDriftReadings(text: string, path: string, start: Date, usua
     const { star, utc, t_s: seconds, north } = checked.data;
     try {
       if (utc === undefined && seconds === undefined) {
-        throw new Failure(exitCode.badData, 'there is neither utc nor t_s.', whatToDo);
+        throw new Failure(exitCode.badData, 'it has neither utc nor t_s.', whatToDo);
       }
       const at = utc === undefined ? new Date(start.getTime() + seconds! * 1000) : parseInstant(utc);
       return { star: requireStar(star), utc: at, north };

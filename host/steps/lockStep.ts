@@ -87,7 +87,9 @@ export class LockStep implements Step<LockProgress, LockShift> {
       throw new Failure(
         exitCode.refused,
         `There is no rest ${doing[this.by].before}.`,
-        this.by === 'locking' ? 'Loosen, let it rest, lock again.' : 'Take the load off, let it rest, put it on again.',
+        this.by === 'locking'
+          ? 'Loosen the bolts, let the mount rest, and lock again.'
+          : 'Take the load off, let the mount rest, and put the load on again.',
       );
     return lockShift(this.model, before, this.last(doing[this.by].after), this.hemisphere);
   }

@@ -120,7 +120,7 @@ export function parseSights(text: string, path: string, latitudeRad: number, axi
         return { ...timed, rollRad: rollDeg * degree, ...(level && { level }) };
       }
       if (x === undefined || y === undefined || z_ === undefined) {
-        throw new Failure(exitCode.badData, 'there is neither roll_deg nor ax_g, ay_g, az_g.', whatToDo);
+        throw new Failure(exitCode.badData, 'it has neither roll_deg nor ax_g, ay_g, az_g.', whatToDo);
       }
       if (!axisInBoard) {
         throw new Failure(

@@ -59,7 +59,7 @@ export function untoldCautions(what: string, kept: { savedUtc: string }, hello: 
   if (change < toldC) return [];
   return [
     `The board has no thermometer, and its ${what} is not fresh: the uncertainty allows for a temperature change of ${change.toFixed(0)} degrees. ` +
-      'Repeat it for the last arcminutes.',
+      'To trust the last arcminutes, repeat it.',
   ];
 }
 

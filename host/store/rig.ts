@@ -95,7 +95,7 @@ export async function loadRig(fileOrName: string): Promise<SavedRig> {
     () => false,
   );
   if (isFile) {
-    const rig = await readWrittenFile(fileOrName, rigFile, 'Correct it; an example: lodepole balance --help');
+    const rig = await readWrittenFile(fileOrName, rigFile, 'Correct it. For an example: lodepole balance --help');
     if (rig) return rig;
   }
   const kept = plainName(fileOrName) === '' ? undefined : await readJsonFile(rigPath(fileOrName), rigFile);

@@ -214,7 +214,7 @@ export class WatchScreen {
       words:
         words === ''
           ? this.session.virtual?.hands.haveLocked()
-            ? `The virtual bolts are locked; an arrow key loosens its own, and turns it.`
+            ? `The virtual bolts are locked. An arrow key loosens its bolt and turns it.`
             : `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
           : `${words} Any key takes over.`,
       areTurning: practice.isTurning(),

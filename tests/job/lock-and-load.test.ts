@@ -52,7 +52,7 @@ describe('what locking and loads do, read on a star', () => {
   it('goes into the log of tonight as what it was', async () => {
     const locked = await lodepole('lock', ...rigel, '--read=2,-1.5', '--field', '40');
     expect(locked.code).toBe(0);
-    expect(locked.stdout).toMatch(/^Locking.* Read on Rigel in the eyepiece\.\n/);
+    expect(locked.stdout).toMatch(/^Locking.* Measured on Rigel in the eyepiece\.\n/);
     process.env.LODEPOLE_HOME = home;
     const { entries } = await loadNight();
     expect(entries.map((entry) => entry.kind === 'nudge' && entry.by)).toEqual(['load', 'load', 'load', 'locking']);

@@ -46,7 +46,7 @@ async function atDusk(scene: 'orchard' | 'woolshed', startUtc: string) {
 /** The last entry of the log is a locking that was read on a star, and holds the true shift within 4.5 of its sigmas. */
 function expectLocked(entry: NightEntry | undefined, truth: { altitudeRad: number; azimuthRad: number }): void {
   if (entry?.kind !== 'nudge') throw new Error(`no locking, but ${entry?.kind}`);
-  expect(entry).toMatchObject({ by: 'locking', words: expect.stringMatching(/Read on \w+.* in the eyepiece/) });
+  expect(entry).toMatchObject({ by: 'locking', words: expect.stringMatching(/Measured on \w+.* in the eyepiece/) });
   const { sigmaAltitudeShiftDeg = NaN, sigmaAzimuthShiftDeg = NaN } = entry;
   expect(Math.abs(entry.altitudeShiftDeg - truth.altitudeRad / degree)).toBeLessThan(4.5 * sigmaAltitudeShiftDeg);
   expect(Math.abs(entry.azimuthShiftDeg - truth.azimuthRad / degree)).toBeLessThan(4.5 * sigmaAzimuthShiftDeg);

@@ -79,7 +79,7 @@ describe('stand-off against the dipole formula', () => {
       isTurningIronKnown: true,
     });
     expect(bent.accepted).toBe(false);
-    expect(bent.gates.find(({ verdict }) => verdict === 'stop')?.reason).toMatch(/place is bad/);
+    expect(bent.gates.find(({ verdict }) => verdict === 'stop')?.reason).toMatch(/there is more iron nearby/);
   });
 
   it('refuses a swing of the board clipped on the other way round, whose iron is not what turns along now', () => {

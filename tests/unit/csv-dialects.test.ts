@@ -212,7 +212,7 @@ describe('what a file holds beside readings', () => {
   test('a time whose unit could be several is not used, and said', async () => {
     const { recording } = await folder.read(`time,ax_g,ay_g,az_g\n0,0,0,1\n1,0,0,1\n2,0,0,1\n3,0,0,1\n`);
     expect(recording.has.time).toBe(false);
-    expect(recording.warnings.join()).toMatch(/the unit of "time" could be several.*t_ms.*--rate/);
+    expect(recording.warnings.join()).toMatch(/"time" could be in several units.*t_ms.*--rate/);
   });
 
   test('names given in order: skipped, turned, in units; more columns than names', async () => {

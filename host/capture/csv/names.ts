@@ -67,7 +67,7 @@ export function namesGiven(
     if (width === 0) {
       throw new Failure(
         exitCode.badData,
-        `${path}: there is no line with the names of the columns in its first part.`,
+        `${path}: no line with the names of the columns was found near its beginning.`,
         'Begin the file with a line such as ax_g,ay_g,az_g,mx_ut,my_ut,mz_ut.',
       );
     }

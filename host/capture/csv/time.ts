@@ -119,7 +119,7 @@ export function findTime(
       if (known !== undefined) {
         return { time: { ...base, factor: factors[known], unit: known, isGuess: unit === undefined }, doubt };
       }
-      doubt ??= `the unit of "${name}" could be several`;
+      doubt ??= `"${name}" could be in several units`;
       continue;
     }
     doubt ??=

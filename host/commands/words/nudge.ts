@@ -4,5 +4,5 @@ export const texts = {
     `No listed star suits a nudge from here now. ${reason} ${whatToDo}`,
   moves: (name: string, where: string, arcmin: string, spread: string): string =>
     `${name} ${where} moves ${arcmin}′, shows the axis to ${spread}′`,
-  readOn: (name: string): string => `Read on ${name} in the eyepiece.`,
+  readOn: (name: string): string => `Measured on ${name} in the eyepiece.`,
 };

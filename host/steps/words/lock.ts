@@ -20,6 +20,6 @@ export const texts = {
   noShift: (what: string, unseen: string): string => `${what}: no measurable shift (${unseen}).`,
   moved: (what: string, seen: string): string => `${what} moved the axis ${seen}.`,
   noShiftIn: (axis: string, within: string): string => `No measurable shift in ${axis} (${within}).`,
-  ifTooFar: (set: string): string => `If that is too far: loosen, nudge to ${set}, lock again.`,
+  ifTooFar: (set: string): string => `If that is too far: loosen the bolts, nudge to ${set}, lock again.`,
   answerIncludesIt: 'Your earlier measurements now include this shift.',
 };

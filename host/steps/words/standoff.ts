@@ -7,7 +7,7 @@ export const texts = {
     `Put a spacer of wood or plastic under the board, ${isTwice ? 'twice as long' : 'about 5 cm long'}, without turning the board.`,
   notShown: 'These readings do not show whether iron below the clip turns the compass.',
   hardlyTurns: (where: string, microtesla: string, most: string): string =>
-    `Iron shows ${where} (${microtesla} microtesla), but where it is it turns the compass by ${most} degrees at most.`,
+    `Iron shows ${where} (${microtesla} microtesla), but from there it turns the compass by ${most} degrees at most.`,
   noIron: (most: string): string => `No iron shows below the clip: it turns the compass by ${most} degrees at most.`,
   turns: (where: string, degrees: string, isEast: boolean, giveOrTake: string): string =>
     `Iron ${where} turns the compass ${degrees} degrees toward ${isEast ? 'east' : 'west'}, give or take ${giveOrTake}.`,

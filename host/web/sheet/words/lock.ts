@@ -6,7 +6,7 @@ export const texts = {
   tightenNow: 'tighten now',
   tightenButton: 'Now tighten',
   tightButton: 'They are tight',
-  ifTooFar: 'If that is too far: loosen, offset the axis by as much the other way, and lock again.',
+  ifTooFar: 'If that is too far: loosen the bolts, offset the axis by as much the other way, and lock again.',
   thenProve: 'Watch the drift of a star: it proves where the axis stands now.',
   pressFirst: 'Press the button before you tighten the bolts: it records where the axis points.',
 };

@@ -25,5 +25,5 @@ export const texts = {
   typePlace: 'Type arcminutes north and east of the centre; 0 and 0 where it is still centred.',
   notPlace: 'That is not a place.',
   typeSigned: 'Type arcminutes north and east; south and west are negative.',
-  readOn: (star: string): string => `Read on ${star} in the eyepiece.`,
+  readOn: (star: string): string => `Measured on ${star} in the eyepiece.`,
 };

@@ -2,7 +2,7 @@
 export const texts = {
   handsCentre: 'The hands centre the star …',
   handsNudge: 'The hands nudge on the star …',
-  readOn: (name: string): string => `Read on ${name} in the eyepiece.`,
+  readOn: (name: string): string => `Measured on ${name} in the eyepiece.`,
   title: 'Nudge on a star',
   howFine: "A star read to a twentieth of the field's radius shows a nudge three times more finely than the compass.",
   thenLock: 'Lock the bolts while you watch the star, then watch a drift to prove it.',
