@@ -5,6 +5,7 @@ import type { Request } from '../../firmware-proto/wire.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import type { BoardSample } from '../link/boardSample.ts';
+import type { PortCandidate } from '../link/bytePort.ts';
 import { boardCandidates } from '../link/ports.ts';
 import { serialCandidate } from '../link/serialPort.ts';
 import { printJson, printResult, say } from '../output.ts';
@@ -23,18 +24,26 @@ interface AxesOptions {
   json?: boolean;
 }
 
+/** Where boards are looked for, and where the person types; otherwise than at the terminal in tests only. */
+interface AxesSurroundings {
+  candidates: () => Promise<PortCandidate[]>;
+  typed: NodeJS.ReadableStream;
+}
+
 const samplesOfPose = 60;
 const patienceS = 15;
+/** The press of the key shakes the board, and older readings may still be on their way. */
+const settleS = 0.7;
 /** How far gravity may move in a hand that holds still, g. */
 const stillG = 0.2;
 const answerPatienceS = 3;
 
 /** Leads a person through five poses, says how the chips sit, and sets the board to it. Returns the exit code. */
-export async function runAxes({ port, json }: AxesOptions): Promise<ExitCode> {
+export async function runAxes({ port, json }: AxesOptions, around?: AxesSurroundings): Promise<ExitCode> {
   const site = await loadSite();
   const hemisphere = site === undefined ? undefined : site.latitudeRad < 0 ? 'south' : 'north';
   const link = new BoardLink({
-    candidates: port === undefined ? boardCandidates : async () => [serialCandidate(port)],
+    candidates: around?.candidates ?? (port === undefined ? boardCandidates : async () => [serialCandidate(port)]),
   });
   try {
     link.start();
@@ -44,7 +53,7 @@ export async function runAxes({ port, json }: AxesOptions): Promise<ExitCode> {
     if (hello === undefined) throw new Failure(exitCode.noBoard, link.status().words, 'Plug the board in and repeat.');
     link.send({ request: 'blink' });
     say(texts.blinks(link.source()));
-    const readings = await readPoses(link);
+    const readings = await readPoses(link, around?.typed ?? process.stdin);
     if (readings === undefined) return exitCode.interrupted;
     const verdicts = {
       accelerometer: accelerometerAxes(readings, hello.accelerometer.orientation),
@@ -105,9 +114,9 @@ async function ask(link: BoardLink, request: Request): Promise<'acknowledged' | 
 }
 
 /** Undefined when the person ends it. */
-async function readPoses(link: BoardLink): Promise<PoseReading[] | undefined> {
+async function readPoses(link: BoardLink, typedText: NodeJS.ReadableStream): Promise<PoseReading[] | undefined> {
   const readings: PoseReading[] = [];
-  const lines = createInterface({ input: process.stdin });
+  const lines = createInterface({ input: typedText });
   const typed = lines[Symbol.asyncIterator]();
   try {
     while (readings.length < axesPoses.length) {
@@ -126,9 +135,12 @@ async function readPoses(link: BoardLink): Promise<PoseReading[] | undefined> {
 
 async function meanOfPose(link: BoardLink): Promise<PoseReading | undefined> {
   const samples: BoardSample[] = [];
-  const end = link.onSample((sample) =>
-    samples.push({ ...sample, accelG: [...sample.accelG], fieldNt: [...sample.fieldNt] }),
-  );
+  let firstS: number | undefined;
+  const end = link.onSample((sample) => {
+    firstS ??= sample.boardS;
+    if (sample.boardS - firstS < settleS) return;
+    samples.push({ ...sample, accelG: [...sample.accelG], fieldNt: [...sample.fieldNt] });
+  });
   const deadline = performance.now() + patienceS * 1000;
   while (samples.length < samplesOfPose && performance.now() < deadline) await sleep(20);
   end();

@@ -1,14 +1,15 @@
 import { existsSync, mkdtempSync, readFileSync, rmSync } from 'node:fs';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { afterAll, describe, expect, test } from 'vitest';
+import { PassThrough } from 'node:stream';
+import { afterAll, describe, expect, test, vi } from 'vitest';
 import { apply, transpose, type Vector3 } from '../../calibration/vector.ts';
 import { ImageBoard } from '../../firmware-proto/virtual/imageBoard.ts';
-import { openPseudoTerminal } from '../../firmware-proto/virtual/pseudoTerminal.ts';
 import { orientationMatrix } from '../../firmware-proto/wire.ts';
-import { have } from '../unit/tools.ts';
+import { runAxes } from '../../host/commands/runAxes.ts';
+import { virtualCandidate } from '../../host/link/virtualPort.ts';
 import { only, runImage, stillWorld } from './board-run.ts';
-import { endOf, run, start } from './lodepole.ts';
+import { run } from './lodepole.ts';
 
 const folder = mkdtempSync(join(tmpdir(), 'lodepole-axes-'));
 afterAll(() => rmSync(folder, { recursive: true }));
@@ -22,7 +23,7 @@ const poses: readonly { accel: Vector3; field: Vector3 }[] = [
   { accel: [0, 0, 1020], field: [-10, 130, -290] },
 ];
 
-describe.skipIf(!have('socat', 'the check of the axes is not driven as a program'))('board --axes', () => {
+describe('board --axes', () => {
   test('leads through five poses, and sets and keeps how the chips sit', async () => {
     let pose = poses[0];
     const inChip = (vector: Vector3, sits: '-Y+X+Z' | '+X-Y-Z'): [number, number, number] => {
@@ -37,25 +38,29 @@ describe.skipIf(!have('socat', 'the check of the axes is not driven as a program
         temperature: 0,
       }),
     });
-    board.start();
-    const terminal = await openPseudoTerminal(join(folder, 'board'), board);
-    try {
-      const child = start(folder, ['board', '--axes', '--port', terminal.path, '--json']);
-      const ended = endOf(child);
-      let said = '';
-      let answered = 0;
-      child.stderr.on('data', (bytes: Buffer) => {
-        said += bytes.toString();
-        const asked = [...said.matchAll(/(\d) of 5\./g)];
-        for (const [, number] of asked.slice(answered)) {
+    let clock: NodeJS.Timeout | undefined;
+    // as fast as it goes, and nothing is on its way when the pose changes
+    board.start = () => void (clock ??= setInterval(() => board.stepTo(board.nowS + 0.05), 1));
+    const typed = new PassThrough();
+    const printed = { stdout: '', stderr: '' };
+    const caught = (['stdout', 'stderr'] as const).map((stream) =>
+      vi.spyOn(process[stream], 'write').mockImplementation((text) => {
+        printed[stream] += String(text);
+        const number = stream === 'stderr' && /(\d) of 5\./.exec(String(text))?.[1];
+        if (number) {
           pose = poses[Number(number) - 1];
-          setTimeout(() => child.stdin.write('\n'), 300); // the reading before may still be on its way
+          typed.write('\n');
         }
-        answered = asked.length;
-      });
-      const { code, stdout, stderr } = await ended;
-      expect(stderr).toContain('Turn it until X points to magnetic north');
-      expect(JSON.parse(stdout)).toMatchObject({
+        return true;
+      }),
+    );
+    try {
+      const code = await runAxes(
+        { json: true },
+        { candidates: () => Promise.resolve([virtualCandidate('board', board)]), typed },
+      );
+      expect(printed.stderr).toContain('Turn it until X points to magnetic north');
+      expect(JSON.parse(printed.stdout)).toMatchObject({
         schema: 1,
         accepted: true,
         kept: 'kept',
@@ -63,15 +68,15 @@ describe.skipIf(!have('socat', 'the check of the axes is not driven as a program
         magnetometer: { state: 'turned', orientation: '+X-Y-Z' },
       });
       expect(code).toBe(0);
-      const { run: step } = runImage({ eeprom: board.eeprom });
-      expect(only(step(0.1), 'hello')[0]).toMatchObject({
-        accelerometer: { orientation: '-Y+X+Z' },
-        magnetometer: { orientation: '+X-Y-Z' },
-      });
     } finally {
-      await terminal.close();
-      await board.close();
+      for (const spy of caught) spy.mockRestore();
+      clearInterval(clock);
     }
+    const { run: step } = runImage({ eeprom: board.eeprom });
+    expect(only(step(0.1), 'hello')[0]).toMatchObject({
+      accelerometer: { orientation: '-Y+X+Z' },
+      magnetometer: { orientation: '+X-Y-Z' },
+    });
   });
 });
 

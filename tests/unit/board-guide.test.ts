@@ -1,0 +1,61 @@
+import { readFileSync } from 'node:fs';
+import { expect, test } from 'vitest';
+import { accelerometers, magnetometers } from '../../firmware-proto/virtual/chips/parts.ts';
+
+const text = (path: string): string => readFileSync(new URL(`../../${path}`, import.meta.url), 'utf8');
+const guide = text('firmware-proto/guide/chips.md');
+
+/** Rows of the guide's tables, cell by cell. */
+const rows = guide
+  .split('\n')
+  .filter((line) => line.startsWith('| '))
+  .map((line) => line.slice(2, -2).split(' | '));
+
+/** Cells of the table that begins with this column. */
+function table(first: string): string[][] {
+  const from = rows.findIndex(([cell]) => cell === first);
+  const after = rows.slice(from + 2);
+  const width = rows[from].length;
+  const end = after.findIndex((row, index) => row.length !== width || after[index + 1]?.[0] === '---');
+  return end < 0 ? after : after.slice(0, end);
+}
+
+test('the tables of chips name them in the order in which the board looks for them', () => {
+  const named = (first: string, known: readonly string[]): string[] =>
+    table(first)
+      .flatMap(([cell]) => cell.replace(/ \(.*/, '').split(', '))
+      .filter((name) => known.includes(name));
+  for (const [first, makes] of [['accelerometer', accelerometers], ['magnetometer', magnetometers]] as const)
+    expect(named(first, Object.keys(makes))).toEqual(Object.keys(makes)); // prettier-ignore
+});
+
+test('what each pair of chips reaches is what the bench printed last', () => {
+  const section = text('tests/bench/FIGURES.md').split('\n## chips\n')[1].split('\n## ')[0];
+  const printed = section.split('\n').flatMap((line) => {
+    const [chips, figures] = line.split(/ +atmega328p +/);
+    if (figures === undefined) return [];
+    const [, load, , , mg, nT, , , altitude, azimuth, , compass, sights] = figures.split(/ +/);
+    return [[chips, load, mg, nT, altitude, azimuth, compass, sights]];
+  });
+  expect(printed.length).toBe(12);
+  expect(table('chips')).toEqual(printed);
+});
+
+test('the pins of the drawings are those of the program', () => {
+  const processor = (name: string): string => text(`firmware-proto/board/src/processors/${name}.cpp`);
+  const [, sda, scl] = /sda = (\d+), scl = (\d+)/.exec(processor('rp2040')) ?? [];
+  const pico = text('firmware-proto/pictures/wiring-pico.svg');
+  // Raspberry Pi Pico datasheet, "Pinout": GP4 is pin 6, GP5 pin 7, GND pin 38, 3V3(OUT) pin 36.
+  expect(pico).toContain(`GP${sda}, pin 6, to SDA`);
+  expect(pico).toContain(`GP${scl}, pin 7, to SCL`);
+  const at = (label: string, y: number): string => new RegExp(`x="(\\d+)" y="${y}">${label}<`).exec(pico)?.[1] ?? label;
+  for (const [name, nameY, pin, pinY] of [
+    ['GP4', 205, 'pin 6', 189],
+    ['GP5', 205, 'pin 7', 189],
+    ['GND', 105, 'pin 38', 121],
+    ['3V3', 105, 'pin 36', 121],
+  ] as const)
+    expect(at(name, nameY)).toBe(at(pin, pinY));
+  // ATmega328P datasheet, "Pin descriptions": PC4 is SDA, PC5 is SCL; A4 and A5 on the board.
+  expect(text('firmware-proto/pictures/wiring-nano.svg')).toMatch(/A4 to SDA.*A5 to SCL/);
+});
