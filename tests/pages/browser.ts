@@ -66,14 +66,20 @@ export const inPage = <T>(page: Page, expression: string): Promise<T> => page.ev
 
 const rulesOfAxe = ['wcag2a', 'wcag2aa', 'wcag21a', 'wcag21aa', 'wcag22aa', 'best-practice'];
 
-/** What axe finds against WCAG 2.2 AA and good practice, or of its contrasts alone, each with the elements concerned. */
-export async function violations(page: Page, only: 'all' | 'contrast' = 'all'): Promise<string[]> {
+/**
+ * What axe finds against WCAG 2.2 AA and good practice, or of its contrasts alone, each with the elements concerned; in a part of the
+ * page it takes a part of the time.
+ */
+export async function violations(page: Page, only: 'all' | 'contrast' = 'all', part?: string): Promise<string[]> {
   // The policy of the page forbids foreign scripts, so axe goes in through the debugger and not as a script element.
   if (!(await inPage(page, '"axe" in globalThis'))) await page.evaluate(axe.source);
   const options: axe.RunOptions = {
     runOnly: only === 'all' ? rulesOfAxe : { type: 'rule', values: ['color-contrast'] },
     resultTypes: ['violations'],
   };
-  const found = await inPage<axe.AxeResults>(page, `axe.run(${JSON.stringify(options)})`);
+  const found = await inPage<axe.AxeResults>(
+    page,
+    `axe.run(${part ? `${JSON.stringify(part)}, ` : ''}${JSON.stringify(options)})`,
+  );
   return found.violations.map(({ id, nodes }) => `${id}: ${nodes.map(({ html }) => html.slice(0, 120)).join(' | ')}`);
 }

@@ -82,7 +82,7 @@ describe.skipIf(!hasBrowser)('the looks of the page', () => {
       for (const [panel, key] of panels) {
         await page.keyboard.press(key);
         await page.waitForSelector(`.app.${panel}`);
-        expect(await violations(page, rules), panel).toEqual([]);
+        expect(await violations(page, rules, '#panel'), panel).toEqual([]);
         await expect.poll(() => sidewaysScroll(page), { message: panel }).toBeLessThanOrEqual(0);
         await page.keyboard.press('Escape');
         await page.waitForSelector('.app.bare');

@@ -54,6 +54,22 @@ const drawings: Drawing[] = [
     hidden: [{ fromAzimuthDeg: 330, toAzimuthDeg: 60, altitudeDeg: 40 }],
     stars: [{ label: 'Vega', azimuthDeg: 200, altitudeDeg: 50, mark: 'next' }],
   },
+  {
+    kind: 'field',
+    radius: 30,
+    mirrored: true,
+    places: [{ label: 'leave it here', north: 4, east: -11, sigma: 2 }],
+    star: { north: 9, east: 3 },
+  },
+  { kind: 'shadow', shadowDeg: 37 },
+  {
+    kind: 'rig',
+    shiftMm: 21,
+    travelMm: [-60, 90],
+    shaftEndMm: 340,
+    parts: [{ label: 'tube', massKg: 4.2, alongMm: 70, outMm: 120 }],
+    weights: [{ massKg: 5, atMm: 210 }],
+  },
 ];
 
 describe.skipIf(!hasBrowser)('the dark look', () => {
@@ -85,6 +101,12 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
   }
   const say = (page: Page, message: unknown): Promise<void> =>
     inPage(page, `streams.at(-1).onmessage({ data: ${JSON.stringify(JSON.stringify(message))} })`);
+  const ask = (step: string, request: unknown): Promise<Response> =>
+    fetch(`${server.url}api/steps/${step}`, {
+      method: 'POST',
+      headers: { 'content-type': 'application/json' },
+      body: JSON.stringify(request),
+    });
   /** The inks of the page as it starts at a brightness. */
   async function inksAt(page: Page, setting: number): Promise<string> {
     await inPage(page, `localStorage.setItem('lodepole-choices', '{ "brightness": ${setting} }')`);
@@ -116,6 +138,11 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
     expect(limits).toEqual([...new Set(limits)].sort((a, b) => a - b));
     await page.keyboard.press('Tab');
     await look('focus on a button');
+    await page.locator('.bar button').first().hover();
+    await page.mouse.down();
+    await look('a button, held down');
+    await page.mouse.up();
+    await page.keyboard.press('Escape');
     for (const panel of ['t', 'o', 'l', 'h', '?']) {
       await page.keyboard.press(panel);
       await page.waitForSelector('#panel');
@@ -123,9 +150,28 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
       await look(`panel ${panel}, all selected`);
       await page.keyboard.press('Escape');
     }
+    for (const [panel, control] of [
+      ['l', 'range'],
+      ['h', 'checkbox'],
+    ]) {
+      await page.keyboard.press(panel);
+      await page.locator(`#panel input[type=${control}]`).focus();
+      await page.keyboard.press('Space');
+      await look(`focus on a ${control}`);
+      await page.locator('#panel').focus();
+      await page.keyboard.press('Escape');
+    }
+    await ask('enough', { action: 'ask', fields: { field: '50', minutes: '20' } });
+    await page.waitForSelector('.dial.azimuth .allowed[d]');
+    await look('the tolerance of the plan');
     await page.keyboard.press('f');
     await page.waitForSelector('.app.far');
     await look('far view');
+    session.sigmaAzimuthErrorRad = 80 * degree;
+    await page.waitForSelector('.reading.unknown');
+    await look('far view, nothing known');
+    session.sigmaAzimuthErrorRad = 0.4 * degree;
+    await page.waitForSelector('.reading:not(.unknown)');
     await page.keyboard.press('Escape');
     await page.keyboard.press('s');
     await page.locator('.title', { hasText: 'Site' }).click();
@@ -133,6 +179,7 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
     await page.keyboard.press('Control+A');
     await look('an entry, selected');
     await page.locator('.title', { hasText: 'Good enough' }).click();
+    await page.locator('#entry-exposure').fill('long');
     await page.getByRole('button', { name: 'Is it good enough?' }).click();
     await page.waitForSelector('.fault');
     await page.locator('.fault').hover();
@@ -160,6 +207,15 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
     await page.waitForSelector('#panel.steps');
     await look('board lost, steps');
     session.revive();
+    await page.keyboard.press('Escape');
+    await page.context().setOffline(true);
+    await inPage(page, 'streams.at(-1).close()');
+    await expect.poll(() => page.textContent('.state')).toContain('host does not answer');
+    await look('host gone');
+    await page.keyboard.press('f');
+    await page.waitForSelector('.app.far');
+    await look('host gone, far view');
+    await page.context().setOffline(false);
     await page.goto(`${server.url}pair`);
     await page.getByLabel('Code').fill('0000');
     await page.keyboard.press('Control+A');

@@ -64,14 +64,18 @@ const hands = (step: string, action: string, fields: Record<string, string> = {}
     body: JSON.stringify({ action, fields }),
   });
 
+async function done(step: string, action: string, fields?: Record<string, string>): Promise<void> {
+  const reply = await hands(step, action, fields);
+  if (!reply.ok) throw new Error(`${step}: ${await reply.text()}`);
+}
+
 /** A step while it is under way and when it is done. */
 async function both(title: string, step: string, action: string, midwayMs: number): Promise<void> {
   await open(title);
-  const done = hands(step, action);
+  const ended = done(step, action);
   await wait(midwayMs);
   if (midwayMs > 1000) await snap(`${step}-under-way`);
-  const reply = await done;
-  if (!reply.ok) throw new Error(`${step}: ${await reply.text()}`);
+  await ended;
   await wait(600);
   await snap(step);
 }
@@ -118,15 +122,32 @@ for (const { page } of views) await page.keyboard.press('f');
 await snap('far');
 for (const { page } of views) await page.keyboard.press('Escape');
 await both('Lock', 'lock', 'hands', 900);
+await both('Load', 'load', 'hands', 900);
+const barn = {
+  rig: 'barn',
+  parts: 'tube 4.2 70 120, camera 0.9 -260 130',
+  weights: '5 90-340',
+  shaft: '1.1 170',
+  travel: '-60 90',
+};
+await done('balance', 'balance', barn);
+await open('Balance');
+await snap('balance');
 await both('Sights of stars', 'sights', 'hands', 9000);
 await open('Sun by shadow');
 await snap('sun');
 hurry(40);
 await both('Drift of a star', 'drift', 'hands', 12_000);
 hurry(speed);
+await done('starNudge', 'hands-centre');
+await open('Nudge on a star');
+await snap('starNudge');
+await done('side', 'list');
+await open('Side of the mount');
+await snap('side');
 await open('Answer of the night');
 await snap('answer');
-await hands('enough', 'ask', { exposure: '120', focal: '400', pixel: '3.8', dec: '41d' });
+await done('enough', 'ask', { exposure: '120', focal: '400', pixel: '3.8', dec: '41d' });
 await open('Good enough\\?');
 await snap('enough');
 for (const [panel, key] of [

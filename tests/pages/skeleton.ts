@@ -18,8 +18,8 @@ const parts = [
   '#panel',
 ];
 
-/** The page as it stands, with the sheet open; every step of it is opened in turn. */
-export async function skeletonOf(page: Page): Promise<Skeleton> {
+/** The page as it stands, with the sheet open; every step of it is opened in turn, for `look` to look at. */
+export async function skeletonOf(page: Page, look?: (title: string) => Promise<void>): Promise<Skeleton> {
   const boxes = (): Promise<Skeleton['parts']> =>
     inPage(
       page,
@@ -44,6 +44,7 @@ export async function skeletonOf(page: Page): Promise<Skeleton> {
       page,
       `[...document.querySelector('.open').children].map((one) => [one.tagName.toLowerCase(), ...one.classList].join('.'))`,
     );
+    await look?.(title);
   }
   return {
     parts: {

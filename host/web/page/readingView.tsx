@@ -21,9 +21,12 @@ export function Reading({ axis, feed, loop, isFar, onTap }: Props) {
   const dial = useRef<HTMLDivElement>(null);
   const instrument = loop[axis];
   useEffect(() => dial.current?.append(instrument.element), [instrument]);
-  const { size, side, sure, isUnknown, instruction } = axisWords(feed, axis);
+  const words = axisWords(feed, axis);
   const way = wayShown(feed, axis);
-  const shownSize = isFar ? shortened(size) : size;
+  const { size, side, sure, isUnknown, instruction } = words;
+  const shown = useRef({ words: { ...words, size: none, sure: '' }, way });
+  if (feed.hasReading()) shown.current = { words, way };
+  const held = `${shown.current.words.size} ${shown.current.words.side}`;
   return (
     <section
       class={`reading ${axis}${way.isNear ? ' near' : ''}${isUnknown ? ' unknown' : ''}`}
@@ -33,16 +36,48 @@ export function Reading({ axis, feed, loop, isFar, onTap }: Props) {
       <div class="face" ref={dial} />
       <div class="words">
         <h2 class={isFar ? 'unseen' : ''}>{axis}</h2>
-        <p class={`figure${shownSize.length > longFigure ? ' long' : ''}`}>
-          <span class="size">{shownSize}</span>
-          {side && <span class={isFar ? 'unseen' : ''}>{` ${side}`}</span>}
-        </p>
-        {isFar && way.arrow && <Arrow way={way.arrow} />}
-        {isFar && <p class="way">{isUnknown ? '' : way.words}</p>}
-        <p class="sure">{sure}</p>
-        {!isFar && <p class="instruction">{instruction}</p>}
+        {isFar ? (
+          <FarWords {...shown.current} isBlank={!feed.hasReading()} />
+        ) : (
+          <>
+            <p class="figure" data-held={feed.hasReading() ? undefined : held}>
+              <span class="size">{size}</span>
+              {side && ` ${side}`}
+            </p>
+            <p class="sure">{sure}</p>
+            <p class="instruction">{instruction}</p>
+          </>
+        )}
       </div>
     </section>
+  );
+}
+
+/** Stands where there is no figure to show. */
+const none = '–';
+
+/** Figure and way to turn; a blank keeps the room of the last reading, so that nothing moves when there is none. */
+function FarWords({ words, way, isBlank }: { words: ReturnType<typeof axisWords>; way: Way; isBlank: boolean }) {
+  const { side, sure, isUnknown } = words;
+  const size = isUnknown ? none : shortened(words.size);
+  const instead = isBlank ? 'no reading' : isUnknown ? words.size : side;
+  return (
+    <>
+      <p class={`figure${size.length > longFigure ? ' long' : ''}${isBlank ? ' blank' : ''}`}>
+        <span class="size" aria-hidden={isBlank || isUnknown}>
+          {size}
+        </span>
+        {isBlank && (
+          <span class="none" aria-hidden="true">
+            {none}
+          </span>
+        )}
+        {instead && <span class="unseen">{` ${instead}`}</span>}
+      </p>
+      {way.arrow && <Arrow way={way.arrow} />}
+      <p class="way">{way.words}</p>
+      <p class="sure">{sure}</p>
+    </>
   );
 }
 

@@ -1,4 +1,4 @@
-import { bandSigmas, type Axis } from '../../words/reading.ts';
+import { bandSigmas, saysNothing, type Axis } from '../../words/reading.ts';
 import { fullDeg, scales, type Scale } from '../../words/scale.ts';
 import type { TracePoint } from '../messages.ts';
 import type { Feed } from './feed.ts';
@@ -59,7 +59,9 @@ function Strip({ axis, feed, shape }: { axis: Axis; feed: Feed; shape: keyof typ
   const height = shapes[shape].height - footPx;
   const endMs = feed.trace.length > 0 ? Date.parse(feed.trace[feed.trace.length - 1].timeUtc) : 0;
   const startMs = endMs - minutes * 60_000;
-  const points = feed.trace.map((point) => pick(axis, point)).filter(({ atMs }) => atMs >= startMs);
+  const points = feed.trace
+    .map((point) => pick(axis, point))
+    .filter(({ atMs, band }) => atMs >= startMs && !saysNothing(band / bandSigmas));
   const scale = scaleFor(points);
   const full = fullDeg(scale);
   const x = (atMs: number): number => left + ((atMs - startMs) / (minutes * 60_000)) * (width - left - 4);
