@@ -156,7 +156,6 @@ describe.skipIf(!hasBrowser)('the dark look', () => {
     ]) {
       await page.keyboard.press(panel);
       await page.locator(`#panel input[type=${control}]`).focus();
-      await page.keyboard.press('Space');
       await look(`focus on a ${control}`);
       await page.locator('#panel').focus();
       await page.keyboard.press('Escape');
