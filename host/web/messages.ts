@@ -46,7 +46,7 @@ const linkMessage = z.strictObject({
 });
 export type LinkMessage = z.infer<typeof linkMessage>;
 
-export const stepNames = [
+const stepNames = [
   'site',
   'tumble',
   'horizon',
