@@ -5,6 +5,7 @@ import { exitCode, Failure } from '../failure.ts';
 import type { Needles } from './session.ts';
 import type { BoltTurn } from '../words/instruction.ts';
 import { bandSigmas, errorOf, type Axis } from '../words/reading.ts';
+import { texts } from './words.ts';
 
 /** A bolt that moves its needle by less than this many sigmas was not turned. */
 const leastSigmas = 3;
@@ -75,16 +76,14 @@ export function countedWords(axis: Axis, knob: Knob): string {
   const [size, band] = [knob.radPerTurn, bandSigmas * knob.sigmaRadPerTurn].map((rad) =>
     Math.abs(rad / degree).toFixed(2),
   );
-  const next = isPlayKnown(knob)
-    ? `Its backlash: ${playWords(knob)}.`
-    : 'Press k for one more turn, then one back: this measures the backlash.';
-  return `One turn in ${axis} is ${size}°, give or take ${band}°. ${next}`;
+  const next = isPlayKnown(knob) ? texts.backlash(playWords(knob)) : texts.measureBacklash;
+  return texts.oneTurn(axis, size, band, next);
 }
 
 /** `0.15 turn, give or take 0.04`; how much at most while it cannot be told from none. */
 export function playWords(knob: Knob): string {
   const bandTurns = bandSigmas * knob.sigmaBacklashTurns;
   return isPlayKnown(knob)
-    ? `${knob.backlashTurns.toFixed(2)} turn, give or take ${bandTurns.toFixed(2)}`
-    : `less than ${(knob.backlashTurns + bandTurns).toFixed(2)} turn`;
+    ? texts.backlashTurns(knob.backlashTurns.toFixed(2), bandTurns.toFixed(2))
+    : texts.backlashBelow((knob.backlashTurns + bandTurns).toFixed(2));
 }

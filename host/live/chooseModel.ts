@@ -8,6 +8,7 @@ import { readCalibrationFile, type KeptCalibration } from '../store/calibrationF
 import { cautionsOfNamed } from '../store/belongs.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import { findAxisModel, findCalibration } from '../store/profile.ts';
+import { texts } from './words.ts';
 
 /** A model and where it came from, in sentences. */
 export interface ChosenModel {
@@ -15,8 +16,7 @@ export interface ChosenModel {
   notes: readonly string[];
 }
 
-const notSwung =
-  'Not swung: the polar axis is taken along x of the board, give or take 10 degrees. Next: lodepole swing.';
+const notSwung = texts.notSwung;
 
 /**
  * The best model that is kept for this board and site: its last swing, else its tumble alone, else the limits of the datasheet.
@@ -38,31 +38,25 @@ export async function chooseModel(
   if (file !== undefined) {
     const kept = await readCalibrationFile(file);
     const cautions = isLogger ? [] : cautionsOfNamed(file, kept, hello);
-    return { model: tumbledModel(kept), notes: [`Calibration from ${file}.`, ...cautions, notSwung] };
+    return { model: tumbledModel(kept), notes: [texts.calibrationFrom(file), ...cautions, notSwung] };
   }
   const swung = await findAxisModel(hello, site, clipping);
   if ('model' in swung) {
     const when = swung.savedUtc.slice(0, 16).replace('T', ' ');
-    return { model: swung.model, notes: [`Axis from the swing of ${when} UTC.`, ...swung.cautions] };
+    return { model: swung.model, notes: [texts.axisOfSwing(when), ...swung.cautions] };
   }
   const tumbled = await findCalibration(hello);
   if ('calibration' in tumbled) {
     return {
       model: tumbledModel(tumbled),
-      notes: [
-        swung.reason,
-        'Only the tumble is used: the axis is taken along x of the board, give or take 10 degrees.',
-      ],
+      notes: [swung.reason, texts.tumbleOnly],
     };
   }
   const model = uncalibratedModel(field);
   const bandDeg = (2 * model.sigmaMagneticAzimuthRad) / degree;
   return {
     model,
-    notes: [
-      `NOT CALIBRATED: the azimuth is uncertain by ${bandDeg.toFixed(0)} degrees.`,
-      `${tumbled.reason} Next: lodepole tumble.`,
-    ],
+    notes: [texts.notCalibrated(bandDeg.toFixed(0)), texts.thenTumble(tumbled.reason)],
   };
 }
 

@@ -18,6 +18,7 @@ import { chooseModel } from './chooseModel.ts';
 import { LinkSession, type Placement } from './linkSession.ts';
 import type { LiveSession } from './session.ts';
 import { openVirtual } from './virtualSession.ts';
+import { texts } from './words.ts';
 
 export interface SessionOptions extends ClippingOptions {
   /** Only this port; `any`: every USB port, also those that nobody was asked about. */
@@ -69,18 +70,14 @@ export async function openSession(options: SessionOptions = {}): Promise<LiveSes
         );
       await link.close();
       const unmet = unmetWords(await unmetPorts());
-      return await openScene(options, usualScene, [
-        `No board found, so this is the VIRTUAL board. (${unmet === '' ? words : unmet})`,
-      ]);
+      return await openScene(options, usualScene, [texts.noBoard(unmet === '' ? words : unmet)]);
     }
     const site = options.site ?? (await loadSite());
     if (!site && !options.mayLackSite) {
       throw new Failure(exitCode.usage, `${link.source()} answers, but the site is not known.`, howToTellSite);
     }
     const placeAt = (where: Site): Promise<Placement> => placeBoard(where, options);
-    const placement: Placement = site
-      ? await placeAt(site)
-      : { notes: [`${siteUnknownWords} Type it on the page, in the step Site, or give --lat and --lon.`] };
+    const placement: Placement = site ? await placeAt(site) : { notes: [texts.typeSite(siteUnknownWords)] };
     const hello = link.hello();
     // a file that was named and does not do is refused before anything is shown
     if (options.calibration !== undefined && hello) await placement.modelFor?.(hello);
@@ -115,10 +112,8 @@ async function openScene(options: SessionOptions, text: string, reasons: readonl
 
 /** What a virtual mount makes of options that are meant for a real one. */
 const passedOver = ({ site, mount, clip }: SessionOptions): string[] => [
-  ...(site ? [`The virtual mount stands at ${positionText(site)}, as given, not at the place of its scene.`] : []),
-  ...(mount !== undefined || clip !== undefined
-    ? ['--mount and --clip are ignored: a virtual board has only one of each.']
-    : []),
+  ...(site ? [texts.virtualMountAt(positionText(site))] : []),
+  ...(mount !== undefined || clip !== undefined ? [texts.namesIgnored] : []),
 ];
 
 /** Where the needles should point at a site, and what is to be said about that. */

@@ -2,11 +2,12 @@ import { arcminute } from '../../calibration/angle.ts';
 import { PracticeHands } from '../../firmware-proto/virtual/handsPractice.ts';
 import { Random } from '../../firmware-proto/virtual/random.ts';
 import type { LiveSession } from './session.ts';
+import { texts } from './words.ts';
 
 const lookEveryMs = 1000;
 const toleranceRad = 6 * arcminute;
 /** Stands among the notes of a session as long as scripted hands may turn its bolts. */
-export const handsNote = 'Virtual hands turn the bolts by themselves until a person presses a key or a button.';
+export const handsNote = texts.handsBegin;
 
 /** Scripted hands at a virtual mount. */
 export interface Practice {
@@ -39,7 +40,7 @@ export function practise(session: LiveSession, startAfterS: number, seed = 1, is
     if (hasPerson || isOver()) return '';
     const bolt = hands.boltTurned();
     return bolt === undefined
-      ? 'Virtual hands rest; they turn the bolts by themselves.'
+      ? texts.handsRest
       : `Virtual hands are turning the ${bolt} bolt${bolt === 'azimuth' ? 's' : ''}.`;
   };
   virtual.tellHands(() => (words() === '' ? '' : handsNote));

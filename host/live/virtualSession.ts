@@ -16,6 +16,7 @@ import { rehearseFast, type Rehearsal } from './rehearseFast.ts';
 import { chooseModel, type ChosenModel } from './chooseModel.ts';
 import { virtualNightFrom } from './virtualNight.ts';
 import { LinkSession } from './linkSession.ts';
+import { texts } from './words.ts';
 
 interface VirtualOptions {
   name: SceneName;
@@ -70,7 +71,7 @@ async function swungTonight(hello: Omit<Hello, 'kind'>, site: Site): Promise<Cho
   const swung = await findAxisModel(hello, site);
   if (!('model' in swung) || swung.cautions.length > 0) return undefined;
   const when = swung.savedUtc.slice(0, 16).replace('T', ' ');
-  return { model: swung.model, notes: [`Axis from the swing that was practised with this board at ${when} UTC.`] };
+  return { model: swung.model, notes: [texts.axisPractised(when)] };
 }
 
 /** The model that the rehearsal found, or why there is none; the world's truth has no part in it. */
@@ -85,10 +86,7 @@ function rehearse(
     return {
       calibration,
       model: swing.axisModel,
-      notes: [
-        'Calibrated by a rehearsal: virtual hands have tumbled and swung this same board.',
-        ...refused.map((reason) => `The rehearsal's swing was refused: ${reason}.`),
-      ],
+      notes: [texts.rehearsed, ...refused.map((reason) => texts.swingRefused(reason))],
     };
   } catch (error) {
     if (!(error instanceof Failure)) throw error;

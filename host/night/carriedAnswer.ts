@@ -11,6 +11,7 @@ import type { NudgeEntry } from './nightEntry.ts';
 import { shiftFields } from './nightEstimates.ts';
 import { NightLog } from './nightLog.ts';
 import { ageWords } from './nightReport.ts';
+import { texts } from './words.ts';
 
 /** A needle that has rested this long is quiet enough to start from; until `quietS` its mean still grows better. */
 const restS = 2;
@@ -86,7 +87,7 @@ export class CarriedAnswer {
     const parts = this.isAnchored ? (this.answer()?.parts ?? []) : [];
     return parts.length === 0
       ? ''
-      : `The needles continue from ${parts.map(({ kind, ageS }) => `${kind} (${ageWords(ageS)} ago)`).join(', ')}.`;
+      : texts.continueFrom(parts.map(({ kind, ageS }) => `${kind} (${ageWords(ageS)} ago)`).join(', '));
   }
 
   get isNudging(): boolean {
@@ -194,7 +195,7 @@ export class CarriedAnswer {
     const { rested } = this;
     this.rested = needles;
     if (rested && this.wasTurnedUnsaid(rested, needles)) {
-      this.withoutWaiting(this.nudged(rested, needles, 'The needles noticed that the bolts were turned.'));
+      this.withoutWaiting(this.nudged(rested, needles, texts.boltsWereTurned));
     } else if (this.wantsAnchor && needles.arrivalS - this.anchoredAtS > everyS) {
       this.anchor(needles);
       if (restedS > quietS) this.wantsAnchor = false;
@@ -267,7 +268,7 @@ export async function carryOn(session: LiveSession, tell: (words: string) => voi
   } catch (error) {
     if (!(error instanceof Failure)) throw error;
     carried.close();
-    tell(`The log of this night is not used: ${error.message} ${error.whatToDo}`);
+    tell(texts.logNotUsed(error.message, error.whatToDo));
     return carriedBy(session, false);
   }
 }

@@ -2,6 +2,7 @@ import { isAtRest, type Needles } from '../live/session.ts';
 import { standingOf } from '../words/distance.ts';
 import { canBeBettered } from '../words/instruction.ts';
 import { errorsWords } from './nightReport.ts';
+import { texts } from './words.ts';
 
 /** At rest, and so near that neither needle can show less. */
 export function areHome(needles: Needles): boolean {
@@ -14,4 +15,4 @@ export function areHome(needles: Needles): boolean {
   );
 }
 
-export const needlesHomeWords = (needles: Needles): string => `Needles at rest: ${errorsWords(standingOf(needles))}.`;
+export const needlesHomeWords = (needles: Needles): string => texts.atRest(errorsWords(standingOf(needles)));

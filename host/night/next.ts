@@ -1,5 +1,6 @@
 import { onTheSky } from './onTheSky.ts';
 import { commandOf, stepFor, stepOrder, type NextStep, type StepOfNight, type Tonight } from './stepsOfNight.ts';
+import { texts } from './words.ts';
 
 const ofTheBoard = ['tumble', 'level', 'swing', 'needles'] as const;
 
@@ -12,16 +13,9 @@ function beforeTheSky({ done, sky, nowMs }: Tonight): NextStep {
     if (ofTheBoard.slice(at).every((later) => done[later] === undefined)) return stepFor(step);
   if (done.balance === undefined) return stepFor(done.load === undefined ? 'load' : 'balance');
   if (sky?.hasStars ?? true) return stepFor('sight');
-  const from = sky?.starsFrom ? `from ${sky.starsFrom.toISOString().slice(11, 16)} UTC` : 'not within a day';
-  if (sky?.sunIsUp && done.sun === undefined)
-    return stepFor(
-      'sun',
-      `Never look at the Sun. No star can be taken by day (${from}); the shadow of a pin gives the azimuth.`,
-    );
-  return stepFor(
-    'wait',
-    `It is not dark enough for stars: ${from}, in ${minutesUntil(sky?.starsFrom, nowMs)} minutes.`,
-  );
+  const from = sky?.starsFrom ? texts.fromTime(sky.starsFrom.toISOString().slice(11, 16)) : texts.notWithinADay;
+  if (sky?.sunIsUp && done.sun === undefined) return stepFor('sun', texts.neverTheSun(from));
+  return stepFor('wait', texts.notDarkEnough(from, minutesUntil(sky?.starsFrom, nowMs)));
 }
 
 const minutesUntil = (date: Date | null | undefined, nowMs: number): string =>
@@ -43,7 +37,7 @@ export function nextAfter(step: StepOfNight, scene: string): NextStep | undefine
   const { reason } = stepFor(practised);
   const isNudgeSkipped = later.slice(0, later.indexOf(practised)).includes('nudge');
   return {
-    ...stepFor(practised, isNudgeSkipped ? `First nudge on a star: the page practises it. ${reason}` : reason),
+    ...stepFor(practised, isNudgeSkipped ? texts.pagePractises(reason) : reason),
     command: `${commandOf(practised)} --virtual ${scene}`,
   };
 }

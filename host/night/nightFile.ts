@@ -7,6 +7,7 @@ import { underLock } from '../store/lock.ts';
 import { lineOf, readLine, type EntryMore, type NightEntry } from './nightEntry.ts';
 import { entryOf } from './nightEstimates.ts';
 import { oldLines } from './oldNight.ts';
+import { texts } from './words.ts';
 
 const hourMs = 3_600_000;
 /** Entries older than this belong to another night. */
@@ -54,9 +55,7 @@ export async function loadNight(now = new Date()): Promise<KeptNight> {
 }
 
 const lostWords = (path: string, why: string, count: number): string =>
-  count === 1
-    ? `One entry in ${path} is ${why}. It stays in the file and does not count.`
-    : `${count} entries in ${path} are ${why}. They stay in the file and do not count.`;
+  count === 1 ? texts.oneEntryUnread(path, why) : texts.entriesUnread(count, path, why);
 
 /** Of tonight and the nights beside it: another time zone may have divided them elsewhere. */
 async function linesAbout(nowMs: number): Promise<{ path: string; lines: string[] }[]> {
@@ -91,13 +90,10 @@ export async function keepInNight(added: NightEntry, now = new Date()): Promise<
     throw keepFault(pathOf(night), error);
   }
   if (isTonight(added, now.getTime())) {
-    return 'Saved in the log of tonight (lodepole night). The needles start from it.';
+    return texts.savedTonight;
   }
   const tonight = nightOf(now.getTime());
-  return (
-    `Saved under the night of ${night}. It does not count tonight, ${tonight} by this computer's clock. ` +
-    'If that is a mistake, correct the date or the clock and save it again.'
-  );
+  return texts.savedForNight(night, tonight);
 }
 
 /** The log of earlier versions, once; their files stay as they are. */

@@ -5,6 +5,7 @@ import type { NightEntry } from './nightEntry.ts';
 import { bandSigmas, plainAngle, sideOf, sideWords, type Axis } from '../words/reading.ts';
 import { proofWords, rungsOf } from './rungs.ts';
 import { axisJson, axisWords } from '../steps/sightReport.ts';
+import { texts } from './words.ts';
 
 export const partNames: Readonly<Record<AnswerPart['kind'], string>> = {
   compass: 'Compass',
@@ -23,7 +24,7 @@ export function ageWords(ageS: number): string {
 const openDeg = 5;
 
 function errorWords(axis: Axis, errorDeg: number, sigmaDeg: number): string {
-  if (sigmaDeg > openDeg) return `${axis} not known`;
+  if (sigmaDeg > openDeg) return texts.notKnown(axis);
   const band = bandSigmas * sigmaDeg;
   return `${axis} ${sideWords(axis, errorDeg, band)}, give or take ${plainAngle(band, band)}`;
 }
@@ -48,7 +49,7 @@ export function entryWords(entry: NightEntry): string {
   if (entry.kind === 'note') return entry.words;
   if (entry.kind === 'nudge') {
     const way = `${shiftWords('altitude', entry.altitudeShiftDeg)}, ${shiftWords('azimuth', entry.azimuthShiftDeg)}`;
-    return entry.words === undefined ? `Nudged ${way}.` : `Moved ${way}. ${entry.words}`;
+    return entry.words === undefined ? texts.nudged(way) : texts.moved(way, entry.words);
   }
   return `${partNames[entry.kind]}: ${errorsWords(entry)}.${entry.words === undefined ? '' : ` ${entry.words}.`.replace('..', '.')}`;
 }
@@ -64,34 +65,34 @@ export interface NightAccount {
 }
 
 const partWords = ({ kind, ageS, altitudeWeight, azimuthWeight }: AnswerPart): string =>
-  `${partNames[kind]}, ${ageWords(ageS)} ago: weight ${rounded(altitudeWeight, 2)} in altitude, ${rounded(azimuthWeight, 2)} in azimuth.`;
+  texts.weight(partNames[kind], ageWords(ageS), rounded(altitudeWeight, 2), rounded(azimuthWeight, 2));
 
 /** What was found, as a record: what to do about it is said by the next step, which weighs it against what a nudge can do. */
 export const answerWords = (answer: Answer): string[] => [
   axisWords(answer)[0],
-  'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
+  texts.azimuthCounts,
   ...answer.parts.map(partWords),
 ];
 
 /** The last line, in plain words: how far from the pole, how sure, how it was proved. */
 export function conclusionOf({ entries, answer }: NightAccount): string {
-  if (!answer) return 'The axis has not been measured.';
+  if (!answer) return texts.notMeasured;
   const band = (bandSigmas * answer.sigmaDistanceRad) / degree;
   const distance = answer.distanceRad / degree;
   const far =
     distance > band
-      ? `${plainAngle(distance, band)} from the pole, give or take ${plainAngle(band, band)} (19 times in 20)`
-      : `within ${plainAngle(distance + band, band)} of the pole (19 times in 20)`;
-  return `The axis stands ${far}, ${proofWords(entries)}.`;
+      ? texts.fromPole(plainAngle(distance, band), plainAngle(band, band))
+      : texts.withinPole(plainAngle(distance + band, band));
+  return texts.axisStands(far, proofWords(entries));
 }
 
 /** The log as lines of text: times, what was measured, and where the axis stands now. */
 export function nightText(account: NightAccount): string[] {
   const { place, entries, answer } = account;
-  if (entries.length === 0) return ['Nothing was measured this night.'];
+  if (entries.length === 0) return [texts.nothingMeasured];
   return [
     ...(place === undefined ? [] : [place]),
-    `The night of ${entries[0].timeUtc.slice(0, 10)}, times in UTC; "give or take" holds 19 times in 20.`,
+    texts.theNight(entries[0].timeUtc.slice(0, 10)),
     ...entries.map((entry) => `${entry.timeUtc.slice(11, 19)}  ${entryWords(entry)}`),
     ...(answer ? ['', ...answerWords(answer), conclusionOf(account)] : []),
   ];

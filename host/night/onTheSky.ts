@@ -8,6 +8,7 @@ import { expectedDistanceRad } from '../../calibration/nudge/expected.ts';
 import { habitOf, type Habit } from '../../calibration/nudge/habit.ts';
 import { bandSigmas, plainAngle, sideWords } from '../words/reading.ts';
 import { stepFor, type NextStep, type StepOfNight, type Tonight } from './stepsOfNight.ts';
+import { texts } from './words.ts';
 
 /** One nudge by a star in the eyepiece, on the sky (median of virtual nights). */
 const starNudgeRad = 1 * arcminute;
@@ -101,24 +102,19 @@ function asLocked({ altitudeErrorRad, azimuthErrorRad, axisCovariance: known }: 
 function finished({ done, movedMs = -Infinity, lockedMs = -Infinity }: Tonight, why: string): NextStep {
   const since = (step: StepOfNight): boolean => (done[step] ?? -Infinity) > Math.max(movedMs, lockedMs);
   // who goes on to observe without locking knows why
-  if (movedMs > lockedMs || (lockedMs === -Infinity && !since('observe')))
-    return stepFor('lock', `${why} Lock the bolts, and let the program measure what locking moves.`);
-  if (!since('observe'))
-    return stepFor('observe', `${why} Observe; first see on which side of the mount each target belongs.`);
-  if (!since('sheet'))
-    return stepFor('sheet', `${why} Print the night sheet when you like: what was measured, set and proved.`);
-  return stepFor('observe', `${why} Observe. Ask again after a knock, or when the answer is hours old.`);
+  if (movedMs > lockedMs || (lockedMs === -Infinity && !since('observe'))) return stepFor('lock', texts.lock(why));
+  if (!since('observe')) return stepFor('observe', texts.observe(why));
+  if (!since('sheet')) return stepFor('sheet', texts.printSheet(why));
+  return stepFor('observe', texts.askAgain(why));
 }
 
 function nudgeStep(where: string, { areLocked, nowRad, afterRad, standOff }: Bolts): NextStep {
-  const again = areLocked ? 'Loosen the bolts, ' : 'Before you lock, ';
-  const off = standOff && `bring the axis to ${toWords(standOff)}, the opposite of what locking does here, and lock`;
-  const how = off ? ` ${again}${off}${areLocked ? ' again' : ''}.` : areLocked ? ' Loosen the bolts first.' : '';
+  const after = angle(afterRad, afterRad / 3);
+  const how = standOff
+    ? (areLocked ? texts.loosenAndOffset : texts.offset)(where, after, toWords(standOff))
+    : (areLocked ? texts.loosenAndNudge : texts.nudge)(where, after);
   const told: NextStep = {
-    ...stepFor(
-      'nudge',
-      `${where}. A nudge on a star brings it to about ${angle(afterRad, afterRad / 3)}, locked.${how}`,
-    ),
+    ...stepFor('nudge', how),
     expected: { nowRad, afterRad },
   };
   if (!standOff) return told;
@@ -137,29 +133,21 @@ export function onTheSky(tonight: Tonight, answer: Answer, latitudeRad: number):
     tonight.loadedMs ?? -Infinity,
   );
   const where = standing(answer);
-  if (!plan && done.enough === undefined)
-    return stepFor('enough', `${where}. Name your plan, as in this example: it decides when to stop.`);
+  if (!plan && done.enough === undefined) return stepFor('enough', texts.namePlan(where));
   if (isWithin(answer, latitudeRad, plan?.allowedRad ?? nearRad))
-    return finished(tonight, plan ? `${where}: good enough for ${plan.words}.` : `${where}.`);
+    return finished(tonight, plan ? texts.goodEnough(where, plan.words) : `${where}.`);
   const wanted = plan
     ? `; tonight's plan allows ${angle(plan.allowedRad, Math.max(plan.allowedRad / 10, 0.25 * arcminute))} (${plan.words})`
     : '';
   const bolts = boltsOf(tonight, answer, latitudeRad);
   const { nowRad, afterRad } = bolts;
-  if (bolts.areReady)
-    return stepFor(
-      'lock',
-      `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now, and let the program measure what locking moves.`,
-    );
+  if (bolts.areReady) return stepFor('lock', texts.lockNow(where));
   const isDriftOld = done.drift === undefined || done.drift < changedMs;
   const canTell = (sky?.hasStars ?? true) && (measuredMs < changedMs || isDriftOld);
   const isSure = answer.sigmaDistanceRad < surePart * afterRad || nowRad > farTimes * afterRad;
   if (afterRad < nowRad && tonight.lockingsTonight < mostLockings && (isSure || !canTell))
     return nudgeStep(`${where}${wanted}`, bolts);
   if (canTell && (answer.sigmaDistanceRad > provedRad || measuredMs < changedMs))
-    return stepFor(
-      'drift',
-      `${where}${wanted}. The drift of two stars, ten minutes each, would now help more than another nudge.`,
-    );
-  return finished(tonight, `${where}: another nudge would bring it no nearer.`);
+    return stepFor('drift', texts.drift(where, wanted));
+  return finished(tonight, texts.noNearer(where));
 }

@@ -9,6 +9,7 @@ import { requireStarlight } from '../sky/mayTake.ts';
 import { noStarWords, starlight } from '../sky/starlight.ts';
 import type { Star } from '../sky/stars.ts';
 import { starPlace } from './watchByEye.ts';
+import { texts } from './words.ts';
 
 const everyS = 30;
 const nudgedToRad = 5 * arcminute;
@@ -71,7 +72,7 @@ export class VirtualWatch {
       );
       if (!choice) continue;
       const { star, where } = choice;
-      tell(`Watching ${star.name}, ${where}, for ${minutes} minutes: it shows the ${what}.`);
+      tell(texts.watching(star.name, where, minutes, what));
       this.follow(star);
       for (;;) {
         const northRad = this.look();

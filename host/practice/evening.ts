@@ -5,6 +5,7 @@ import type { NextStep } from '../night/stepsOfNight.ts';
 import type { Plan } from '../store/plan.ts';
 import { lockOnStar, nudgeOnStar, type StarHeld } from './bringHome.ts';
 import type { VirtualNight } from './rehearseNight.ts';
+import { texts } from './words.ts';
 
 const sightCount = 6;
 /** Of each of two stars. */
@@ -43,11 +44,11 @@ export function walkEvening(night: VirtualNight, plan = strictPlan, tell: (step:
       night.noteCompass();
     } else if (step === 'load') night.load();
     else if (step === 'balance') {
-      night.say('Balanced, with everything on.', 'balance');
+      night.say(texts.balanced, 'balance');
     } else if (step === 'sight') night.takeSights(sightCount);
     else if (step === 'enough') {
       named = plan;
-      night.say(`The plan: ${plan.words}.`, 'enough');
+      night.say(texts.plan(plan.words), 'enough');
     } else if (step === 'drift') night.watchDrift(driftMinutes);
     else if (step === 'nudge') held = nudgeOnStar(night, coming.standOff).at(-1);
     else if (step === 'lock') {

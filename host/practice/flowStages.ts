@@ -19,6 +19,7 @@ import { SwingStep } from '../steps/swingStep.ts';
 import { gateWords } from '../words/gate.ts';
 import { bandSigmas } from '../words/reading.ts';
 import type { Stage, WholeFlow } from './flow.ts';
+import { texts } from './words.ts';
 
 const spacersMm = [120, 60, 0];
 const stayOnMm = 120;
@@ -26,7 +27,7 @@ const unheard = (): void => {};
 
 /** The board is turned in the hand. Throws Failure when the tumble is refused. */
 export async function tumbled({ act, site, tell }: Stage): Promise<TumbleResult & { calibration: TumbleCalibration }> {
-  tell('TUMBLE: the board is turned in the hand, away from iron, so that every side has faced up.');
+  tell(texts.tumble);
   const readings: TimedReading[] = [];
   await act(
     (hands) => hands.tumble({ durationS: 30 }),
@@ -36,10 +37,7 @@ export async function tumbled({ act, site, tell }: Stage): Promise<TumbleResult 
   const { calibration } = tumble;
   if (!tumble.accepted || !calibration) throw refused('tumble', tumble);
   const giveOrTake = (sigmaRad: number): string => ((bandSigmas * sigmaRad) / degree).toFixed(2);
-  tell(
-    `The board now knows the vertical, give or take ${giveOrTake(calibration.sigmaTiltRad)} degrees, and ` +
-      `magnetic north, give or take ${giveOrTake(calibration.sigmaHeadingRad)}.`,
-  );
+  tell(texts.knowsVertical(giveOrTake(calibration.sigmaTiltRad), giveOrTake(calibration.sigmaHeadingRad)));
   return { ...tumble, calibration };
 }
 
@@ -48,7 +46,7 @@ export async function swung(
   { act, site, tell, useModel }: Stage,
   calibration: TumbleCalibration,
 ): Promise<SwingResult> {
-  tell('SWING: clipped on, slightly crooked as usual, on a wooden spacer; the axis is turned from rest to rest.');
+  tell(texts.swing);
   const step = new SwingStep(calibration, { site });
   await act((hands) => {
     hands.clip();
@@ -76,7 +74,7 @@ export async function stoodOff(
   { act, site, tell }: Stage,
   swing: SwingResult,
 ): Promise<{ standoff: StandoffResult; standing: Standing }> {
-  tell('STAND-OFF: the same on shorter spacers, to see what the iron of the tripod does.');
+  tell(texts.standoff);
   const model = swing.axisModel;
   const step = new StandoffStep(model, { site, isTurningIronKnown: true });
   for (const millimetres of spacersMm) {
@@ -97,10 +95,7 @@ export async function stoodOff(
   for (const line of standoffWords(standoff)) tell(line);
   await act((hands) => hands.setSpacer(stayOnMm), unheard);
   const deviation = deviationOn(standoff, stayOnMm / 1000);
-  tell(
-    `The board stays on the spacer of ${stayOnMm / 10} cm; the ${(Math.abs(deviation.deviationRad) / degree).toFixed(2)} degrees ` +
-      'that remain there are corrected for from now on.',
-  );
+  tell(texts.stays(stayOnMm / 10, (Math.abs(deviation.deviationRad) / degree).toFixed(2)));
   // the stand-off has measured what the swing could only allow for
   const sigmaMagneticAzimuthRad = Math.sqrt(model.sigmaMagneticAzimuthRad ** 2 - swing.sigmaPlaceAzimuthRad ** 2);
   return { standoff, standing: { model: { ...model, sigmaMagneticAzimuthRad }, deviation } };
@@ -112,7 +107,7 @@ export async function nudgedHome(
   standing: Standing,
 ): Promise<Pick<WholeFlow, 'first' | 'nudged' | 'knobs'>> {
   const { act, site, tell } = stage;
-  tell('NUDGE: one turn of each bolt shows what it does; then turns of the bolts take the error out.');
+  tell(texts.nudge);
   const first = await restErrors(stage, standing);
   const { last: nudged, knobs } = await nudge(
     {
@@ -135,7 +130,7 @@ export async function nudgedHome(
 /** A rest, the bolts are tightened, a rest. */
 export async function lockedUp(stage: Stage, standing: Standing): Promise<{ lock: LockShift; locked: RestErrors }> {
   const { act, site, tell } = stage;
-  tell('LOCK: a rest, the bolts are tightened, a rest.');
+  tell(texts.lock);
   const step = new LockStep(standing.model, hemisphereOf(site));
   await act(
     (hands) => hands.rest(2),
@@ -153,8 +148,8 @@ export async function lockedUp(stage: Stage, standing: Standing): Promise<{ lock
   const lock = step.finish();
   tell(lockWords(lock));
   const locked = await restErrors(stage, standing);
-  tell('Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.');
-  tell(`At the end: altitude ${shown('altitude', locked)}; azimuth ${shown('azimuth', locked)}.`);
+  tell(texts.azimuthCounts);
+  tell(texts.atTheEnd(shown('altitude', locked), shown('azimuth', locked)));
   return { lock, locked };
 }
 

@@ -3,6 +3,7 @@ import { exitCode, Failure } from '../failure.ts';
 import { sceneNamed } from '../sceneNamed.ts';
 import { virtualNightFrom } from '../live/virtualNight.ts';
 import { VirtualNight } from './rehearseNight.ts';
+import { texts } from './words.ts';
 
 /** A night in the scene of the options that begins at `at`, or when it is dark there next. Throws Failure for a scene or a seed that is none. */
 export function practiceNight(
@@ -18,6 +19,6 @@ export function practiceNight(
   const site = scenes[scene].place;
   const start = at ?? virtualNightFrom(site, new Date());
   const startText = start.toISOString().slice(0, 16).replace('T', ' ');
-  tell(`It begins at ${startText} UTC${at ? '' : ', a night there, whatever the hour here'}.`);
+  tell(texts.begins(startText, at !== undefined));
   return { night: new VirtualNight(scene, number, start), scene, seed: number };
 }

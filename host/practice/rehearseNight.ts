@@ -31,6 +31,7 @@ import { seenDirection, starsToTake } from '../sky/visible.ts';
 import { rehearseFast, type Rehearsal } from '../live/rehearseFast.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { swingSite } from '../site/swingSite.ts';
+import { texts } from './words.ts';
 
 /** Somebody at a virtual mount for one night: sees the needles, the clock and the eyepiece, never the truth. */
 export class VirtualNight {
@@ -197,7 +198,7 @@ export class VirtualNight {
       sigmaAltitudeErrorDeg: sigmaAltitudeErrorRad / degree,
       sigmaAzimuthErrorDeg: sigmaAzimuthErrorRad / degree,
     });
-    this.say(`All together: ${together}. The needles go on from there.`);
+    this.say(texts.allTogether(together));
   }
 
   /** A line of words in the log; with `step` that one is done. */
@@ -225,19 +226,14 @@ export class VirtualNight {
     const before = this.rest(20).shown;
     this.world.hands.lock('altitude');
     this.watch(this.world.hands.lock('azimuth'));
-    this.moved(
-      before,
-      this.rest(20).shown,
-      'Locking the bolts did that. If it is too far: loosen the bolts, nudge by as much to the other side, lock again.',
-      'locking',
-    );
+    this.moved(before, this.rest(20).shown, texts.lockingDidThat, 'locking');
   }
 
   /** The instrument goes on; what its weight did to the axis, by the needles, goes into the log. */
   load(): void {
     const before = this.rest(20).shown;
     this.watch(this.world.hands.load(true));
-    this.moved(before, this.rest(20).shown, 'The weight of the instrument did that.', 'load');
+    this.moved(before, this.rest(20).shown, texts.weightDidThat, 'load');
   }
 
   /** Slews to a star and lets the drive follow it; returns when it is centred as well as an eye does. */

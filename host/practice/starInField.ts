@@ -10,6 +10,7 @@ import { shiftEntry } from '../night/nightEstimates.ts';
 import type { Star } from '../sky/stars.ts';
 import type { NudgeEye } from '../steps/starNudge.ts';
 import type { VirtualNight } from './rehearseNight.ts';
+import { texts } from './words.ts';
 
 const needleCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2] as const;
 const needlesRestS = 20;
@@ -69,7 +70,7 @@ export class StarInField {
 
   /** The entry of what moved the axis from one look to another. */
   shiftEntry(before: Look, after: Look, from: AxisErrors, by: 'star' | 'locking'): NudgeEntry {
-    const words = `${by === 'locking' ? 'Locked. ' : ''}Measured on ${this.star.name} in the eyepiece.`;
+    const words = texts.measured(by === 'locking', this.star.name);
     return shiftEntry(this.between(before, after, from), by, this.night.now(), words);
   }
 }

@@ -1,6 +1,7 @@
 import { cannotTell } from '../words/instruction.ts';
 import type { Axis } from '../words/reading.ts';
 import { toneFor } from '../words/tone.ts';
+import { texts } from './words.ts';
 
 /** Of the page's beats: bells in quicker order than four a second run together. */
 const bellsPerBeat = 0.5;
@@ -30,9 +31,7 @@ export class Bell {
   }
 
   words(): string {
-    return this.heard === 'off'
-      ? 'Sound off.'
-      : `You hear the ${this.heard}: the bell quickens toward zero, and rings three times when the needles cannot show a smaller error. Press s to change it.`;
+    return this.heard === 'off' ? texts.soundOff : texts.hear(this.heard);
   }
 
   /** Whether to ring now; called at every picture. @param reading undefined: none, or none to trust */

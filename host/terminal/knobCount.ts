@@ -4,6 +4,7 @@ import { CountedTurns, countedWords, type Bolts } from '../live/boltTurns.ts';
 import { cautions } from '../words/cautions.ts';
 import type { Axis } from '../words/reading.ts';
 import { turnsPerPress } from './arrows.ts';
+import { texts } from './words.ts';
 
 /** Learns from one whole turn of a bolt, made by hand, how far a turn goes; from then on instructions are told in turns. */
 export class KnobCount {
@@ -28,13 +29,13 @@ export class KnobCount {
       const { altitude, azimuth } = this.session.knobs ?? {};
       this.before = { needles, bolts: { altitude, azimuth } };
       const how = this.session.virtual?.turnBolt ? ` (${Math.round(1 / turnsPerPress)} presses of one arrow)` : '';
-      this.words = `${cautions.fingers} Turn one bolt one whole turn${how}, let it rest, then press a (altitude) or z (azimuth). Esc leaves.`;
+      this.words = texts.turnBolt(cautions.fingers, how);
     });
   }
 
   turned(axis: Axis): void {
     const { before } = this;
-    if (!before) this.words = 'Press k first, then turn the bolt.';
+    if (!before) this.words = texts.pressFirst;
     else this.whenStill((after) => this.measure(axis, before, after));
   }
 
@@ -56,7 +57,7 @@ export class KnobCount {
       this.waiting = undefined;
       then(needles);
     };
-    this.words = 'Hands off: the count goes on by itself once the needles are still. Esc leaves.';
+    this.words = texts.handsOff;
     this.waiting();
   }
 
@@ -70,7 +71,7 @@ export class KnobCount {
       this.words = countedWords(axis, knob);
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
-      this.words = `${error.message} ${error.whatToDo} Press k to try again.`;
+      this.words = texts.again(error.message, error.whatToDo);
     }
   }
 }

@@ -4,6 +4,7 @@ import { Failure } from '../failure.ts';
 import { isAtRest, type LiveSession, type Needles } from '../live/session.ts';
 import { LockStep, lockWords } from '../steps/lockStep.ts';
 import { readingWords, type Axis } from '../words/reading.ts';
+import { texts } from './words.ts';
 
 const stands = (axis: Axis, errorRad: number, sigmaRad: number): string =>
   `${axis} ${readingWords(axis, errorRad / degree, sigmaRad / degree, Math.abs(errorRad) < degree ? '′' : '°')}`;
@@ -67,12 +68,12 @@ export class LockCheck {
     if (!step) return;
     const { restCounts, instruction } = step.progress();
     if (this.before) {
-      if (session.virtual?.hands.busy()) this.words = `Virtual hands: ${session.virtual?.hands.words()}. Wait.`;
-      else if (restCounts) this.words = 'Are the bolts tight and the hands off? Then press t. Esc leaves.';
-      else this.words = this.tooEarly || `${instruction} Then press t.`;
+      if (session.virtual?.hands.busy()) this.words = texts.virtualHands(session.virtual?.hands.words());
+      else if (restCounts) this.words = texts.areTheyTight;
+      else this.words = this.tooEarly || texts.thenPress(instruction);
       return;
     }
-    this.words = `${instruction} Do not turn the right-ascension axis. Esc leaves.`;
+    this.words = texts.keepAxis(instruction);
     const needles = session.latest();
     if (!restCounts || !needles || !isAtRest(needles)) return;
     step.locking();
@@ -86,7 +87,7 @@ export class LockCheck {
   private begin(): void {
     const model = this.session.axisModel();
     if (!model) {
-      this.words = 'Wait for the needles first.';
+      this.words = texts.waitForNeedles;
       return;
     }
     const step = new LockStep(model, (this.session.site?.latitudeRad ?? 1) < 0 ? 'south' : 'north');
@@ -105,7 +106,7 @@ export class LockCheck {
       this.words = [lockWords(shift), ...both].join(' ');
     } catch (error) {
       if (!(error instanceof Failure)) throw error;
-      this.tooEarly = `Too early: ${error.message} ${error.whatToDo}`;
+      this.tooEarly = texts.tooEarly(error.message, error.whatToDo);
       this.words = this.tooEarly;
     }
   }

@@ -7,6 +7,7 @@ import { bandSigmas, plainAngle, type Axis } from '../words/reading.ts';
 import type { Scale } from '../words/scale.ts';
 import { wayToTurn, type Way } from '../words/way.ts';
 import type { NeedleReading } from './needle.ts';
+import { texts } from './words.ts';
 
 /** Everything that one picture shows. */
 export interface Scenery {
@@ -73,8 +74,8 @@ export function instruction(
   { axis, errorDeg, sigmaDeg, isStale, isOff }: Reading,
   { needles, bolts }: Scenery,
 ): string {
-  if (isStale) return axis === 'azimuth' ? 'Leave the bolts until the needles are back.' : '';
-  if (isOff) return axis === 'azimuth' ? 'The board is off its clip, or sits in it differently than at the swing.' : '';
+  if (isStale) return axis === 'azimuth' ? texts.leaveBolts : '';
+  if (isOff) return axis === 'azimuth' ? texts.offClip : '';
   if (needles?.state === 'disturbed' && axis === 'azimuth') return azimuthUntrusted;
   return instructionWords(axis, errorDeg, sigmaDeg, bolts[axis]);
 }

@@ -16,6 +16,7 @@ import { NoticeBoard } from './noticeBoard.ts';
 import { drawPicture, leastFullColumns, type View } from './picture.ts';
 import type { Scenery } from './scenery.ts';
 import { Screen } from './screen.ts';
+import { texts } from './words.ts';
 
 const framesPerSecond = 12;
 /** What the key for the far view leads to. */
@@ -167,13 +168,7 @@ export class WatchScreen {
     const counted = Object.entries(counters).filter(([name, count]) => count > 0 && name !== 'samples');
     this.knobCount.look();
     this.lockCheck.look();
-    const unplaced = session.site
-      ? []
-      : [
-          asTyped(
-            `${siteUnknownWords} Type it on the page, in the step Site, or leave with q and save it: lodepole site`,
-          ),
-        ];
+    const unplaced = session.site ? [] : [asTyped(texts.typeSite(siteUnknownWords))];
     const link = [words, ...unplaced, ...counted.map(([name, count]) => `${name} ${count}`)].join('  ');
     const hands = session.virtual?.turnBolt && this.hands();
     const above = [this.options.next(), hands?.words ?? ''].filter((words) => words !== '');
@@ -214,9 +209,9 @@ export class WatchScreen {
       words:
         words === ''
           ? this.session.virtual?.hands.haveLocked()
-            ? `The virtual bolts are locked. An arrow key loosens its bolt and turns it.`
-            : `Your hands only: one press of an arrow key turns a virtual bolt by ${turnsPerPressWords}.`
-          : `${words} Any key takes over.`,
+            ? texts.boltsLocked
+            : texts.yourHands(turnsPerPressWords)
+          : texts.anyKey(words),
       areTurning: practice.isTurning(),
     };
   }
