@@ -11,16 +11,16 @@ describe('faults of the board', () => {
   const settled = () => {
     const image = runImage();
     image.ask('hello');
-    image.run(0.5);
+    image.run(0.2);
     return image;
   };
 
   test('a chip that holds the bus in the middle of a byte is clocked free, and it is told', () => {
     const { board, run } = settled();
     board.holdSda(5);
-    const lines = run(2);
+    const lines = run(1.3);
     expect(events(lines)).toContain('bus-stuck 1');
-    expect(only(lines, 'sample').length).toBeGreaterThan(180);
+    expect(only(lines, 'sample').length).toBeGreaterThan(115);
     expect(badLines(lines)).toEqual([]);
   });
 
@@ -28,9 +28,9 @@ describe('faults of the board', () => {
     const { board, run } = settled();
     let left = 1;
     board.accelerometer.onOutputRead = () => left-- === 1 && board.holdSda(5);
-    const lines = run(2);
+    const lines = run(1.3);
     expect(events(lines)).toEqual(['bus-stuck 1']);
-    expect(only(lines, 'sample').length).toBeGreaterThan(180);
+    expect(only(lines, 'sample').length).toBeGreaterThan(115);
   });
 
   test('a shorted bus is tried again and again, hangs nothing, and comes back when it is free', () => {
@@ -116,7 +116,7 @@ describe('faults of the board', () => {
     )[0].boardId;
     board.hang();
     const hungS = board.nowS;
-    const after = run(2.5);
+    const after = run(1.8);
     expect(only(after, 'hello')[0].boardId).toBe(before);
     expect(events(after)).toEqual(['watchdog 1']);
     expect(badLines(after).length).toBeLessThanOrEqual(1); // the line that was cut off

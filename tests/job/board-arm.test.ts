@@ -65,7 +65,7 @@ describe.each([
   });
 
   test('answers requests: rate, refusals, self-test', () => {
-    const { run, ask } = settled(create);
+    const { run, ask, lines } = settled(create);
     ask('rate 25');
     expect(only(run(0.1), 'acknowledged')).toEqual([{ kind: 'acknowledged', request: 'rate' }]);
     expect(only(run(0.4), 'sample').length).toBe(10);
@@ -74,8 +74,12 @@ describe.each([
     expect(run(0.05).filter(({ kind }) => kind !== 'sample')).toEqual([
       { kind: 'refused', request: 'rate', reason: 'range' },
     ]);
+    if (create === picoUart) return; // the program is that of the line before
     ask('selftest');
-    const rows = only(run(1.6), 'test');
+    const from = lines.length;
+    const said = () => lines.slice(from).map(({ line }) => line);
+    for (let step = 0; step < 40 && only(said(), 'acknowledged').length === 0; step += 1) run(0.05);
+    const rows = only(said(), 'test');
     expect(rows.length).toBe(8);
     expect(rows.every(({ passed }) => passed)).toBe(true);
   });

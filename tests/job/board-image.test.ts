@@ -28,8 +28,8 @@ describe('the committed image, on the emulated processor', () => {
 
   test('sends what the chips measure a hundred times a second, in right-handed axes', () => {
     const { run } = runImage();
-    const samples = only(run(2), 'sample');
-    expect(samples.length).toBeGreaterThan(190);
+    const samples = only(run(1.1), 'sample');
+    expect(samples.length).toBeGreaterThan(100);
     const { accel, field, temperature } = stillWorld.countsAt(0);
     for (const [index, sample] of samples.entries()) {
       expect(sample.seq).toBe(index);
@@ -58,9 +58,9 @@ describe('the committed image, on the emulated processor', () => {
     for (const hz of [10, 20, 25, 50, 100]) {
       ask(`rate ${hz}`);
       expect(only(run(0.15), 'acknowledged')).toEqual([{ kind: 'acknowledged', request: 'rate' }]);
-      const samples = only(run(1), 'sample');
-      expect(samples.length).toBeGreaterThanOrEqual(hz - 1);
-      expect(samples.length).toBeLessThanOrEqual(hz + 1);
+      const samples = only(run(0.6), 'sample');
+      expect(samples.length).toBeGreaterThanOrEqual(0.6 * hz - 1);
+      expect(samples.length).toBeLessThanOrEqual(0.6 * hz + 1);
       for (const [index, sample] of samples.slice(1).entries()) {
         expect(sample.seq - samples[index].seq).toBe(1);
         expect(Math.abs(sample.micros - samples[index].micros - 1e6 / hz)).toBeLessThan(100);
@@ -172,9 +172,9 @@ test('sampling instants and load, a short run of what the bench measures', () =>
   run(0.2);
   instants.length = 0;
   const busyS = board.busyS;
-  run(4);
+  run(2);
   const offsets = instants.map((instant, index) => instant - instants[0] - index * 0.01);
-  expect(instants.length).toBe(400);
+  expect(instants.length).toBe(200);
   expect((Math.max(...offsets) - Math.min(...offsets)) * 1e6).toBeLessThan(100);
-  expect((board.busyS - busyS) / 4).toBeLessThan(0.5);
+  expect((board.busyS - busyS) / 2).toBeLessThan(0.5);
 });
