@@ -103,7 +103,7 @@ function chart(rungs: readonly Rung[], axis: Axis, latitudeRad: number): string 
   });
   const said = readings.at(-1);
   return (
-    `<svg viewBox="0 0 ${width} ${height}" ${font} role="img" aria-label="${label}, rung by rung; at the end ${said?.arcmin.toFixed(1)} arcminutes, give or take ${said?.bandArcmin.toFixed(1)}">` +
+    `<svg viewBox="0 0 ${width} ${height}" ${font} role="img" aria-label="${label}, step by step; at the end ${said?.arcmin.toFixed(1)} arcminutes, give or take ${said?.bandArcmin.toFixed(1)}">` +
     text(left, 12, label, looks.title) +
     grid.join('') +
     `<path ${looks.trace} d="${path}"/>` +
@@ -144,6 +144,6 @@ export function sheetPlots(rungs: readonly Rung[], latitudeRad: number): string 
   if (!first || !last) return '';
   return [
     `<figure><figcaption>The needles at the end; the grey band is "give or take"${rungs.length > 1 ? ', the thin line the first reading where it lies within the scale' : ''}.</figcaption>${needles(first, last, latitudeRad)}</figure>`,
-    `<figure><figcaption>The answer rung by rung, with its band. The scale is even near zero and shrinks farther out.</figcaption>${chart(rungs, 'altitude', latitudeRad)}${chart(rungs, 'azimuth', latitudeRad)}</figure>`,
+    `<figure><figcaption>The answer step by step; the grey band is "give or take". The scale is even near zero and shrinks farther out.</figcaption>${chart(rungs, 'altitude', latitudeRad)}${chart(rungs, 'azimuth', latitudeRad)}</figure>`,
   ].join('\n');
 }

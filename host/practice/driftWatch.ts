@@ -86,7 +86,7 @@ export class VirtualWatch {
       throw new Failure(
         exitCode.refused,
         noStarWords(starlight(this.night.site, this.utc())),
-        'Begin at another time: --at UTC, or leave it out.',
+        'Begin at another time (--at UTC), or leave out --at.',
       );
     return readings;
   }

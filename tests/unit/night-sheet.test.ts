@@ -94,10 +94,10 @@ describe('the sheet', () => {
 
   it('draws a needle where it stands, and its band twice its sigma wide', () => {
     const page = nightHtml(account(4));
-    const altitude = /Altitude, rung by rung; at the end ([-\d.]+) arcminutes, give or take ([\d.]+)/.exec(page)!;
+    const altitude = /Altitude, step by step; at the end ([-\d.]+) arcminutes, give or take ([\d.]+)/.exec(page)!;
     expect(Math.abs(Number(altitude[1]) - 1.2)).toBeLessThan(0.1);
     expect(Math.abs(Number(altitude[2]) - 2 * 0.008 * 60)).toBeLessThan(0.1);
-    const azimuth = /Azimuth, on the sky, rung by rung; at the end ([-\d.]+) arcminutes, give or take ([\d.]+)/.exec(
+    const azimuth = /Azimuth, on the sky, step by step; at the end ([-\d.]+) arcminutes, give or take ([\d.]+)/.exec(
       page,
     )!;
     expect(Math.abs(Number(azimuth[1]) + 3 * Math.cos(latitudeRad))).toBeLessThan(0.1);
