@@ -1,4 +1,4 @@
-import { readFileSync } from 'node:fs';
+import { readdirSync, readFileSync } from 'node:fs';
 import { expect, test } from 'vitest';
 import { accelerometers, magnetometers } from '../../firmware-proto/virtual/chips/parts.ts';
 
@@ -58,4 +58,14 @@ test('the pins of the drawings are those of the program', () => {
     expect(at(name, nameY)).toBe(at(pin, pinY));
   // ATmega328P datasheet, "Pin descriptions": PC4 is SDA, PC5 is SCL; A4 and A5 on the board.
   expect(text('firmware-proto/pictures/wiring-nano.svg')).toMatch(/A4 to SDA.*A5 to SCL/);
+});
+
+test('registers of a processor stand in one file a processor', () => {
+  const folder = 'firmware-proto/board/src';
+  const sources = (path: string): string[] =>
+    readdirSync(new URL(`../../${path}`, import.meta.url)).filter((name) => /\.(cpp|h)$/.test(name));
+  const named = /\bat\((0x|[A-Z])|<avr\/io\.h>|<avr\/interrupt\.h>|0x[45][0-9A-F]{7}\b/;
+  const inFolder = (path: string): string[] => sources(path).filter((name) => named.test(text(`${path}/${name}`)));
+  expect(inFolder(`${folder}/processors`)).toEqual(['atmega328p.cpp', 'nrf52833.cpp', 'rp2040.cpp']);
+  for (const portable of [folder, `${folder}/chips`]) expect(inFolder(portable), portable).toEqual([]);
 });
