@@ -20,7 +20,8 @@ export default defineConfig({
     include: ['tests/{unit,published,faults}/**/*.test.ts'],
     runner: new URL('worker.mjs', import.meta.url).pathname,
     sequence: { sequencer: QuickestFirst },
-    pool: 'threads',
+    // the serial binding bears no threads
+    pool: 'forks',
     maxWorkers: 1,
     isolate: false,
     testTimeout: 120_000,
