@@ -41,7 +41,7 @@ export async function checkKeepsStandoff(site: Site | undefined): Promise<void> 
   throw new Failure(
     exitCode.usage,
     'The deviation could not be saved: no site is saved.',
-    'Save it first: lodepole site --lat 47.2 --lon 11.4 --save. Or leave out --keep.',
+    'Save it first: lodepole site --lat 46.43 --lon -118.6 --save. Or leave out --keep.',
   );
 }
 
