@@ -58,6 +58,30 @@ describe('figures at rest', () => {
     expect(changes.at(-1)).toBeCloseTo(7, 1);
   });
 
+  it('are taken once more after seven seconds of rest whenever that rest begins', () => {
+    const shown = resting();
+    shown.feed(3, () => ({ state: 'moving' }));
+    const changes = shown.feed(30, () => higher(0.3));
+    expect(changes.filter((atS) => atS > 2.1)).toEqual([expect.closeTo(7, 1)]);
+  });
+
+  it('show at rest the least sigma of the last tenth of a second or two, in motion the newest', () => {
+    const shown = new Shown();
+    shown.feed(1, () => ({ state: 'moving' }));
+    // a doubt of one reading in six, which stands at the moment of the look after seven seconds too
+    const doubt = { sigmaAltitudeErrorRad: 5 * arcminute, sigmaAzimuthErrorRad: 61 * arcminute };
+    shown.feed(20, (timeS) => (Math.round(timeS * 50) % 6 === 0 ? doubt : {}));
+    expect(shown.figures).toMatchObject({
+      sigmaAltitudeErrorRad: rest.sigmaAltitudeErrorRad,
+      sigmaAzimuthErrorRad: rest.sigmaAzimuthErrorRad,
+      sigmaDistanceRad: rest.sigmaDistanceRad,
+    });
+    shown.feed(0.5, () => ({ state: 'moving' }));
+    shown.feed(0.3, () => ({ ...doubt, state: 'moving' }));
+    expect(shown.figures).toMatchObject(doubt);
+    expect(shown.figures?.sigmaDistanceRad).toBe(rest.sigmaDistanceRad);
+  });
+
   it('do not follow what is less than a quarter of a sigma in either axis', () => {
     const shown = resting();
     expect(
