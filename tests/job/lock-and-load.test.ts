@@ -1,4 +1,4 @@
-import { mkdtemp, rm } from 'node:fs/promises';
+import { mkdir, mkdtemp, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from 'vitest';
@@ -57,6 +57,25 @@ describe('what locking and loads do, read on a star', () => {
     const { entries } = await loadNight();
     expect(entries.map((entry) => entry.kind === 'nudge' && entry.by)).toEqual(['load', 'load', 'load', 'locking']);
     expect(entries.at(-1)).toMatchObject({ sigmaAltitudeShiftDeg: expect.any(Number) as number });
+  });
+
+  it('is read on an axis that is far off, too: nothing is to be brought home', async () => {
+    const far = join(home, 'far');
+    const timeUtc = new Date(Date.now() - 600_000).toISOString();
+    const axis = {
+      altitudeErrorDeg: 2.9,
+      azimuthErrorDeg: -1.7,
+      sigmaAltitudeErrorDeg: 0.05,
+      sigmaAzimuthErrorDeg: 0.07,
+    };
+    await mkdir(far);
+    const entries = [{ kind: 'sights', timeUtc, ...axis, correlation: 0 }];
+    await writeFile(join(far, 'night.json'), JSON.stringify({ schema: 1, entries }));
+    // all the way home takes more steps in this field than a nudge may
+    expect((await runHere(far, ['nudge', ...rigel, '--field', '30'])).stderr).toContain('too large for this field');
+    const locked = await runHere(far, ['lock', ...rigel, '--read=2,-1.5', '--field', '30', '--json']);
+    expect(locked.code).toBe(0);
+    expect(json(locked).altitudeShiftArcmin).toBeCloseTo(2, 0);
   });
 
   it('refuses a star that tells nothing, and half of what it needs', async () => {
