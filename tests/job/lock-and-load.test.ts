@@ -72,7 +72,7 @@ describe('what locking and loads do, read on a star', () => {
     const entries = [{ kind: 'sights', timeUtc, ...axis, correlation: 0 }];
     await writeFile(join(far, 'night.json'), JSON.stringify({ schema: 1, entries }));
     // all the way home takes more steps in this field than a nudge may
-    expect((await runHere(far, ['nudge', ...rigel, '--field', '30'])).stderr).toContain('too large for this field');
+    expect((await runHere(far, ['nudge', ...rigel, '--field', '30'])).code).toBe(1);
     const locked = await runHere(far, ['lock', ...rigel, '--read=2,-1.5', '--field', '30', '--json']);
     expect(locked.code).toBe(0);
     expect(json(locked).altitudeShiftArcmin).toBeCloseTo(2, 0);
