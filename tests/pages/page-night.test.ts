@@ -21,14 +21,14 @@ const typed: Readonly<Record<string, readonly (readonly [label: string, text: st
   ],
   'Good enough?': [
     ['Exposure', '60'],
-    ['Focal length', '400'],
+    ['Focal length', '200'],
     ['Pixel', '3.8'],
   ],
 };
 const speed = 20;
 /** While a star only drifts. */
 const driftSpeed = 60;
-const mostSteps = 24;
+const mostSteps = 60;
 /** Far above what they take on a machine with room: a minute for all. */
 const stepLimitMs = 240_000;
 const nightLimitMs = 500_000;
