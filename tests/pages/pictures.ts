@@ -42,7 +42,7 @@ async function snap(name: string): Promise<void> {
   // a busy host is not what a picture is to show
   if (name !== 'no-reading')
     for (const { page } of views)
-      await page.waitForSelector('.state:not(:has-text("host")):not(:has-text("no reading"))');
+      await page.waitForSelector('.state:not(:has-text("host")):not(:has-text("no reading"))', { state: 'attached' });
   for (const view of views)
     await writeFile(`${folder}${name}-${view.name}.png`, encodeSmallPng(decodePng(await view.page.screenshot())));
   console.log(name);
