@@ -30,6 +30,11 @@ test.skipIf(!canBuild)('the committed images are what their sources give, to the
         `image/${name} is not what the compilers make of board/: run node firmware-proto/build.mjs\n${stderr}`,
       ).toBe(true);
     }
+    const [, flash, of, memory, ofMemory] =
+      /nano\.hex: flash (\d+) of (\d+) bytes, memory (\d+) of (\d+)/.exec(stderr) ?? [];
+    expect(readFileSync(join(source, 'README.md'), 'utf8')).toContain(
+      `| ${flash} of ${of} | ${memory} of ${ofMemory} |`,
+    );
     const header = 'board/src/version.h';
     expect(readFileSync(join(folder, 'house', header), 'utf8')).toBe(readFileSync(join(source, header), 'utf8'));
   } finally {
