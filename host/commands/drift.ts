@@ -11,7 +11,7 @@ export function register(program: Command): void {
     .option('--division <arcsec>', 'readings are divisions of a reticle of this size')
     .option('--field <arcmin>', 'readings are parts of a true field of this size')
     .option('--pixel-scale <arcsec>', 'readings are pixels of this size')
-    .option('--error <reading>', 'how well one reading is made, in the unit of the readings')
+    .option('--error <reading>', 'uncertainty of one reading (one standard deviation), in the unit of the readings')
     .option('--list', 'only list the best stars to watch from here, for azimuth and for altitude')
     .option('--keep', 'with --from: save the result in the log of this night')
     .option('--minutes <min>', 'length of a watch, for --list and for virtual hands', '5')

@@ -26,7 +26,7 @@ export function register(program: Command): void {
     .addHelpText(
       'after',
       '\nExamples:\n  lodepole nudge --star altair --altitude-error 12 --azimuth-error -30 --division 12\n' +
-        'Once sights or a drift have told tonight where the axis stands, without the two errors:\n' +
+        'After sights or a drift tonight, leave out the two errors:\n' +
         '  lodepole nudge --list --field 40\n  lodepole nudge --star altair --field 40 --mirrored\n' +
         '  lodepole nudge --star altair --field 40 --read=11,-4.5\n' +
         'A place in the field is in arcminutes north and east of the centre. --read takes divisions or pixels where their size is given.',

@@ -100,7 +100,7 @@ export class LockStep implements Step<LockProgress, LockShift> {
     throw new Failure(
       exitCode.refused,
       `The mount has not come to rest ${when}.`,
-      `Take the hands off it for ${restWords(this.rest.wantedS)}, then say so again.`,
+      `Take the hands off it for ${restWords(this.rest.wantedS)}, then press again.`,
     );
   }
 }

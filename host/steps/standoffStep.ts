@@ -43,7 +43,7 @@ export class StandoffStep implements Step<StandoffProgress, StandoffResult> {
       throw new Failure(
         exitCode.usage,
         'The board has not moved yet.',
-        'Put the spacer under it first, then say that it is in place.',
+        'Put the spacer under the board first, then confirm that it is in place.',
       );
     }
     this.keep(before);
