@@ -124,4 +124,20 @@ describe('what lies ahead', () => {
     expect(near.isNearer).toBe(false);
     expect(near.afterRad).toBeGreaterThan(near.nowRad);
   });
+
+  it.each([
+    ['a first locking, its scatter and its reading twice over', habitOf([]), 'first'],
+    ['a known one, all that is not known of its next', seen, 'known'],
+  ])('counts of %s', (_, habit, kind) => {
+    const from = axis(6, -5, 0.7);
+    const [a, z] = [from.axisCovariance[0], from.axisCovariance[3]];
+    const { altitude, azimuth } = habit.scatterRad;
+    const locking =
+      kind === 'first' ? [altitude ** 2 + read[0], azimuth ** 2 + read[3]] : [habit.covariance[0], habit.covariance[3]];
+    const after = [a + read[0] + locking[0], 0, 0, z + read[3] + locking[1]] as const;
+    const home = { altitudeErrorRad: 0, azimuthErrorRad: 0 };
+    const ahead = lockAhead(from, habit, read, latitudeRad);
+    expect(ahead.afterRad).toBeCloseTo(expectedDistanceRad(home, after, latitudeRad), 12);
+    expect(ahead.nowRad).toBeCloseTo(expectedDistanceRad(from, from.axisCovariance, latitudeRad), 12);
+  });
 });

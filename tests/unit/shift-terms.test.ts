@@ -1,10 +1,11 @@
 // Shifts of the axis, as read on a star and as put together, against numeric derivatives and dense matrices of ml-matrix.
-import { inverse, Matrix } from 'ml-matrix';
+import { inverse, Matrix, solve } from 'ml-matrix';
 import { describe, expect, it } from 'vitest';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import { fuseShifts, habitOf } from '../../calibration/nudge/habit.ts';
-import { readShift, sigmaPlaceRad } from '../../calibration/nudge/readShift.ts';
+import { readShift, sigmaPlaceRad, tiltEastRad } from '../../calibration/nudge/readShift.ts';
 import { starAfter } from '../../calibration/nudge/starAfter.ts';
+import { cross, dot, normalise } from '../../calibration/vector.ts';
 import { starNed } from '../../firmware-proto/virtual/eyepiece.ts';
 
 type Covariance = readonly [number, number, number, number];
@@ -111,6 +112,39 @@ describe.each([47, -33.5].map((latitude) => latitude * degree))(
       const row = along.mmul(new Matrix([by(step, 0), by(0, step)]).transpose());
       const variance = row.mmul(matrixOf(covariance)).mmul(row.transpose()).get(0, 0);
       expect(sigmaPlaceRad(star, latitudeRad, small, covariance, place) / Math.sqrt(variance)).toBeCloseTo(1, 3);
+      // the base stands level to a degree, which counts along east alone
+      const nothing = [0, 0, 0, 0] as const;
+      const byTilt = 0.8 * tiltEastRad(star, latitudeRad, from, degree);
+      expect(sigmaPlaceRad(star, latitudeRad, from, nothing, place) / byTilt).toBeCloseTo(1, 9);
+      // of a star that stays, half of either direction counts
+      const still = sigmaPlaceRad(star, latitudeRad, from, nothing, { northRad: 0, eastRad: 0 });
+      expect(still / byTilt).toBeCloseTo(Math.SQRT1_2 / 0.8, 9);
+    });
+
+    it('is turned about the axis by a base out of level, as the bolts then turn about other lines', () => {
+      const h = Math.abs(latitudeRad);
+      const [e, a, t] = [0.7, -1.1, 1e-4];
+      const pole = [Math.cos(h), 0, -Math.sin(h)] as const;
+      /** Turn about the axis by the bolts that move it by e up and by a sideways, their upright line out of plumb. */
+      const turnAbout = (north: number, east: number): number => {
+        const down = normalise([north, east, 1]);
+        const line = normalise(cross(down, pole));
+        const wanted = [-e * Math.sin(h), a * Math.cos(h), -e * Math.cos(h)];
+        const ways = [cross(line, pole), cross(down, pole)];
+        const turns = solve(new Matrix(ways).transpose(), Matrix.columnVector(wanted), true).to1DArray();
+        return turns[0] * dot(line, pole) + turns[1] * dot(down, pole);
+      };
+      const level = turnAbout(0, 0);
+      const byTilt = [turnAbout(t, 0) - level, turnAbout(0, t) - level];
+      const shifted = { altitudeErrorRad: e * arcminute, azimuthErrorRad: a * arcminute };
+      const expected = Math.hypot(...byTilt) * arcminute * Math.cos(20 * degree);
+      expect(tiltEastRad(star, latitudeRad, shifted, t) / expected).toBeCloseTo(1, 3);
     });
   },
 );
+
+it('a star that both bolts move alike tells no shift', () => {
+  const still = { altitudeErrorRad: 0, azimuthErrorRad: 0 };
+  const read = () => readShift([0, 0.6, -0.8], 0, still, { northRad: 1e-4, eastRad: 0 }, arcminute);
+  expect(read).toThrow(RangeError);
+});
