@@ -5,53 +5,13 @@ import { arcminute, degree } from '../../calibration/angle.ts';
 import { adjustSights } from '../../calibration/sight/adjustSights.ts';
 import { rankNext, skySigma, stillHelps } from '../../calibration/sight/nextSight.ts';
 import { predictedRoll, unknownCount, type Sight } from '../../calibration/sight/sightModel.ts';
-import {
-  firstCovariance,
-  sigmaOfLevel,
-  sigmaOfSight,
-  sigmaRoundRad,
-  type SightPrior,
-} from '../../calibration/sight/sightPrior.ts';
+import { firstCovariance, sigmaOfLevel, sigmaOfSight, sigmaRoundRad } from '../../calibration/sight/sightPrior.ts';
 import { starNed } from '../../firmware-proto/virtual/eyepiece.ts';
-import { Random } from '../../firmware-proto/virtual/random.ts';
+import { prior, sightsAt, truth } from './sightSets.ts';
 
 type SightSlip = NonNullable<Parameters<typeof adjustSights>[3]>;
 
 const latitudes = [47, -33.5].map((latitude) => latitude * degree);
-
-const prior: SightPrior = {
-  altitudeError: { valueRad: 0.2 * degree, sigmaRad: 0.3 * degree },
-  azimuthError: { valueRad: -0.3 * degree, sigmaRad: 0.7 * degree },
-  rollZero: { valueRad: 1.1, sigmaRad: 0.4 * degree },
-  sigmaConeRad: 12 * arcminute,
-  sigmaNonPerpendicularityRad: 7 * arcminute,
-  sigmaRoundRad: 3 * arcminute,
-};
-const truth = [14, -20, 0, 6, -4, 2, -3].map((arcminutes) => arcminutes * arcminute);
-truth[2] = 1.103;
-
-/** Hour angle, declination, side, sigma of the roll and of the level in arcminutes: no two alike. */
-const places = [
-  [-50, 20, 'west', 4, 3],
-  [35, -12, 'east', 6, 0],
-  [-15, 55, 'west', 5, 2],
-  [70, 40, 'east', 7, 4],
-  [10, 5, 'west', 3.5, 0],
-] as const;
-
-/** Sights of that truth, a little off, some of them after the bolts were turned. */
-function sightsAt(latitudeRad: number): Sight[] {
-  const random = new Random(12);
-  return places.map(([hourAngle, declination, side, sigma, levelSigma], i) => {
-    const star = starNed(latitudeRad, { hourAngleRad: hourAngle * degree, declinationRad: declination * degree });
-    const moved = i < 2 ? { altitudeRad: 9 * arcminute, azimuthRad: -13 * arcminute } : undefined;
-    const sigmaRad = sigma * arcminute;
-    const rollRad = predictedRoll({ starNed: star, side, moved }, latitudeRad, truth) + sigmaRad * random.normal();
-    const axisRad = Math.abs(latitudeRad) + truth[0] + (moved?.altitudeRad ?? 0) + 8 * arcminute;
-    const level = { altitudeRad: axisRad + arcminute * random.normal(), sigmaRad: levelSigma * arcminute };
-    return { starNed: star, side, rollRad, sigmaRad, moved, level: levelSigma > 0 ? level : undefined };
-  });
-}
 
 interface Linear {
   /** Predictions of all that was read, at unknowns: the seven, then two of a shift, then one of the levels. */
