@@ -107,8 +107,8 @@ function expectSame(sights: readonly Sight[], among: readonly Vector3[]): string
   const [own, bayes] = [judged(sights, among), byBayes(sights, among)];
   expect(own).toEqual({
     ...bayes,
-    ...('azimuthErrorRad' in bayes && { azimuthErrorRad: expect.closeTo(bayes.azimuthErrorRad, 9) }),
-    ...('offByRad' in bayes && { offByRad: expect.closeTo(bayes.offByRad!, 9) }),
+    ...('azimuthErrorRad' in bayes && { azimuthErrorRad: expect.closeTo(bayes.azimuthErrorRad ?? NaN, 9) }),
+    ...('offByRad' in bayes && { offByRad: expect.closeTo(bayes.offByRad ?? NaN, 9) }),
   });
   return own.kind;
 }
