@@ -15,6 +15,7 @@ import { calibrationToFile, writeCalibrationFile } from '../../host/store/calibr
 import { findAxisModel } from '../../host/store/profile.ts';
 import { farOffSigmas } from '../pages/honest.ts';
 import { reading, siteOf } from '../statistics/swingSetUps.ts';
+import { patience } from './patience.ts';
 
 const hasTools = ['tmux', 'socat'].every((tool) => spawnSync(tool, ['-V']).status === 0);
 if (!hasTools) console.log('SKIPPED: the live swing needs tmux and socat (Debian packages of these names).');
@@ -27,7 +28,7 @@ const screen = (): string => tmux('capture-pane', '-p', '-S', '-', '-t', 'swing'
 const pause = (ms: number): Promise<void> => new Promise((resolve) => setTimeout(resolve, ms));
 
 async function until(what: string, holds: () => boolean, seconds = 60): Promise<void> {
-  const endMs = performance.now() + seconds * 1000;
+  const endMs = performance.now() + seconds * 1000 * patience();
   while (!holds()) {
     if (performance.now() > endMs) throw new Error(`${what}: not within ${seconds} s; the window shows:\n${screen()}`);
     await pause(50);
