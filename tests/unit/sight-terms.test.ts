@@ -6,6 +6,7 @@ import { adjustSights } from '../../calibration/sight/adjustSights.ts';
 import { rankNext, skySigma, stillHelps } from '../../calibration/sight/nextSight.ts';
 import { predictedRoll, unknownCount, type Sight } from '../../calibration/sight/sightModel.ts';
 import { firstCovariance, sigmaOfLevel, sigmaOfSight, sigmaRoundRad } from '../../calibration/sight/sightPrior.ts';
+import { surpriseOf } from '../../calibration/sight/surprise.ts';
 import { starNed } from '../../firmware-proto/virtual/eyepiece.ts';
 import { prior, sightsAt, truth } from './sightSets.ts';
 
@@ -108,6 +109,7 @@ describe.each(latitudes)('sights at latitude %d', (latitudeRad) => {
       const residuals = linear.read.map((value, i) => value - predicted[i]);
       const rolls = sights.length - ('leftOut' in slip ? 1 : 0);
       expect(fit.residualRad).toHaveLength(rolls);
+      expect(fit.normalisedResidual).toHaveLength(rolls);
       fit.residualRad.forEach((residual, i) =>
         expect(residual / linear.sigma[i]).toBeCloseTo(residuals[i] / linear.sigma[i], 3),
       );
@@ -173,6 +175,27 @@ describe.each(latitudes)('sights at latitude %d', (latitudeRad) => {
   });
 });
 
+describe('how likely readings are', () => {
+  it('counts the squares, what was expected of each unknown, what is left of it, and the readings', () => {
+    const covariance = [4, 1.5, -0.7, 1.5, 9, 2.1, -0.7, 2.1, 3];
+    const expected =
+      5.5 +
+      2 * Math.log(3 * 4 * 7) -
+      Math.log(determinant(Matrix.from1DArray(3, 3, covariance))) +
+      2 * Math.log(2 * Math.PI * 0.3 * 0.8);
+    const surprise = surpriseOf(5.5, Float64Array.of(3, 4, 7), Float64Array.from(covariance), [0.3, 0.8]);
+    expect(surprise).toBeCloseTo(expected, 12);
+  });
+
+  it.each([
+    ['no spread at all', [0, 0, 0, 1]],
+    ['more in common than each has', [1, 2, 2, 1]],
+  ])('refuses a covariance of %s', (_, covariance) => {
+    const read = () => surpriseOf(1, Float64Array.of(1, 1), Float64Array.from(covariance), [1]);
+    expect(read).toThrow('not positive definite');
+  });
+});
+
 describe('what sights start from', () => {
   it('a sight is as sure as centring, clock and gravity together, each as roll', () => {
     const sigmas = { centringRad: 2 * arcminute, clockS: 3, gravityRad: 0.5 * arcminute };
@@ -204,6 +227,13 @@ describe('what sights start from', () => {
     const good = adjustSights(sights, latitudeRad, loose);
     expect((good.estimate[2] - truth[2]) / degree).toBeCloseTo(0, 0);
     expect(good.degreesOfFreedom).toBe(4);
+    const sigmas = [0.3 * degree, 0.7 * degree, Infinity, 12 * arcminute, 7 * arcminute, 3 * arcminute, 3 * arcminute];
+    const pulls = [0.2 * degree, -0.3 * degree, 0, 0, 0, 0, 0].map((mean, j) => (good.estimate[j] - mean) / sigmas[j]);
+    const squares = [...good.residualRad.map((one, i) => one / sights[i].sigmaRad), ...pulls].map((one) => one ** 2);
+    expect(good.chiSquared).toBeCloseTo(
+      squares.reduce((sum, one) => sum + one, 0),
+      9,
+    );
     const spoiled = sights.with(0, { ...sights[0], rollRad: sights[0].rollRad + 2.5 });
     const without = adjustSights(spoiled, latitudeRad, loose, { leftOut: 0 });
     const clean = adjustSights(sights, latitudeRad, loose, { leftOut: 0 });
