@@ -95,6 +95,8 @@ describe.each([47, -33.5].map((latitude) => latitude * degree))(
       const tilted = readShift(star, latitudeRad, from, place, 0.8 * arcminute, 3 * degree);
       const more = [0, 1, 2, 3].map((i) => tilted.covariance[i] - read.covariance[i]);
       const [byEast, tilt2] = [back.getColumn(1), more[0] / back.get(0, 1) ** 2];
+      const moved = { altitudeErrorRad: shift.altitude, azimuthErrorRad: shift.azimuth };
+      expect(Math.sqrt(tilt2) / tiltEastRad(star, latitudeRad, moved, 3 * degree)).toBeCloseTo(1, 3);
       more.forEach((value, i) => expect(value / (tilt2 * byEast[i >> 1] * byEast[i & 1])).toBeCloseTo(1, 3));
     });
 
