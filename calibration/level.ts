@@ -77,7 +77,8 @@ export function fitLevel(north: LyingReading, south: LyingReading, place: LevelP
       value: upright,
       limit: 0.9,
       unit: 'g',
-      nextAction: 'Lay the board flat on the base, z upward and x toward north; then the same turned by half a turn.',
+      nextAction:
+        'Lay the board flat on the base, z upward and x toward north. Then turn it by half a turn and repeat.',
     },
     ...(set ? settingGates(set) : []),
     {
@@ -151,7 +152,7 @@ function settingGates({ turnRad, offNorthRad, isByHeadings }: Setting): Gate[] {
   const nextAction =
     'Lay the board with x toward north, then turn it by half a turn about the vertical, and keep iron away from it.';
   const ironWords =
-    ' If the base itself is iron that halves the field, tumble the board first: its calibration shows the turn despite the iron.';
+    ' If the base itself is of iron and halves the field, tumble the board first: a calibrated board measures this turn despite the iron.';
   const [turnDeg, offNorthDeg] = [turnRad / degree, Math.abs(offNorthRad) / degree];
   return [
     {

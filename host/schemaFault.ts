@@ -6,5 +6,5 @@ export function schemaWords({ issues: [{ code, message, path }] }: z.ZodError): 
   if (code === 'custom') return message.startsWith('is ') ? `${at} ${message}` : message;
   if (message.endsWith('received undefined')) return `${at} is missing`;
   // what zod says of its own starts with a capital
-  return `${at} is not as it should be${/^[a-z]/.test(message) ? `: ${message}` : ''}`;
+  return `${at} is not valid${/^[a-z]/.test(message) ? `: ${message}` : ''}`;
 }

@@ -32,7 +32,7 @@ export function nudgeGates(starNed: Vector3, latitudeRad: number, errors: AxisEr
   return [
     {
       verdict: latitudeDeg > highestLatitudeDeg ? 'stop' : 'ok',
-      reason: 'so near to a pole of the Earth the azimuth bolt hardly tilts the axis; latitude',
+      reason: 'latitude too near to a pole of the Earth, where the azimuth bolt hardly tilts the axis',
       value: latitudeDeg,
       limit: highestLatitudeDeg,
       unit: 'deg',

@@ -39,7 +39,7 @@ export function spacerDoubts(
         limit: 1,
         unit: 'times',
         nextAction:
-          'Check that you named the spacers in the order in which they lay under the board. If you did, keep the board parallel to itself and measure again.',
+          'Check that you named the spacers in the order in which you used them. If you did, measure again, and do not turn or tilt the board when you change them.',
       },
     ];
   }
@@ -89,7 +89,8 @@ export function standoffGates(
       ...graded(result.misfit, { caution: 4, stop: 25 }),
       reason: 'the readings do not fall off as those of one piece of iron below the board do',
       unit: 'chi-squared per degree of freedom',
-      nextAction: 'Keep the board parallel to itself, put only wood or plastic between, and measure again.',
+      nextAction:
+        'Use only wood or plastic as spacers. Do not turn or tilt the board when you change them, and measure again.',
     },
     {
       ...graded(deviationDeg, deviationLimitDeg),
@@ -118,8 +119,8 @@ function againstIron(deviationDeg: number, spacerM: number): string {
     return 'Here the iron steers the compass, not the Earth: clip the board elsewhere, or take mount or iron away.';
   const spacer = `Leave the board on a spacer of ${Math.ceil(spacerM * 100)} cm of wood or plastic`;
   return deviationDeg > deviationLimitDeg.stop
-    ? `${spacer}, or clip it elsewhere; so large a deviation must not be added to the variation.`
-    : `${spacer}, or add the deviation to the variation.`;
+    ? `${spacer}, or clip it elsewhere; a deviation as large as this must not be saved with the site.`
+    : `${spacer}, or save the deviation with the site: the needles then correct for it.`;
 }
 
 /** A swing's iron turns with the board: it is of no use to a board that is clipped on otherwise. */

@@ -25,7 +25,7 @@ export function swingGates(
         ...atLeast(countPlaces(rollRad), limits.dwells),
         reason: 'places at which the axis rested',
         unit: '',
-        nextAction: 'Turn the axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
+        nextAction: 'Turn the axis on by 20 to 45 degrees and let it rest for two seconds. Repeat this.',
       },
       {
         ...atLeast(arcRad / degree, limits.arcDeg),

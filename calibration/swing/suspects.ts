@@ -52,7 +52,7 @@ function mirroredGates(
       verdict: 'stop',
       reason:
         `an axis has the wrong sign, most likely ${best.name} of the ${best.sensor}: with it reversed all rests fit ` +
-        `to ${Math.sqrt(best.misfit).toFixed(1)} sigmas; as recorded`,
+        `to ${Math.sqrt(best.misfit).toFixed(1)} sigmas. Misfit as recorded`,
       value: Math.sqrt(swing.misfit),
       limit: limits.scatter.stop,
       unit: 'sigmas',

@@ -24,7 +24,7 @@ export function frameGates(frames: FrameMatch, nominal: Matrix3, fittedFieldMatr
         limit: 100,
         unit: 'degrees',
         nextAction:
-          'Say where this was (--lat, --lon): the hemisphere tells which it is. Or correct the sign or the order of the axes.',
+          'Give the place of the tumble (--lat, --lon): the hemisphere decides between the two. Or correct the signs or the order of the axes.',
       },
     ];
   }

@@ -12,7 +12,7 @@ const letterG = 0x47;
 
 const noise = bad('noise', 'bytes that are not ASCII text');
 const foreign = bad('foreign', 'text that is not a line of this protocol');
-const headMissing = bad('torn', 'the head of the line is missing');
+const headMissing = bad('torn', 'the start of the line is missing');
 const tailMissing = bad('torn', 'the tail of the line is missing');
 const overLong = bad('overLong', `longer than ${maxLineBytes} bytes`);
 

@@ -24,7 +24,7 @@ class HelloFields {
   text(key: string, shape: RegExp): string {
     const value = this.values.get(key);
     if (value === undefined) throw new HelloFault(`${key} is missing`);
-    if (!shape.test(value)) throw new HelloFault(`${key}=${value} is not of the right shape`);
+    if (!shape.test(value)) throw new HelloFault(`${key}=${value} is not valid`);
     return value;
   }
 

@@ -92,7 +92,7 @@ export function openCapture(path: string, head: string): Recording {
   if (hello === undefined) {
     throw new Failure(
       exitCode.badData,
-      `${path} is a capture without the board's hello, so the scale of its samples is not known.`,
+      `${path} does not hold the board's identification, so the scale of its samples is not known.`,
       'Record again and wait until the needles move, or copy the "# hello" line of another capture of the same board into its header.',
     );
   }

@@ -55,7 +55,7 @@ export async function openQuietly(path: string, csv: CsvOptions = {}): Promise<R
 const passedOver: Readonly<Record<string, string>> = {
   rowsWithoutReading: 'rows in which a sensor made no reading',
   headersPassedOver: 'rows that repeat the names of the columns',
-  linesTorn: 'torn line at the end',
+  linesTorn: 'incomplete line at the end',
 };
 
 /** Says what was skipped of a file that has been read to its end. */

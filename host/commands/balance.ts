@@ -21,7 +21,7 @@ export function register(program: Command): void {
 Examples:
   lodepole balance --rig rig.json --keep
   lodepole balance --rig barn --weigh camera --weights-without 182 --weights-with 215
-A rig, to be saved as rig.json (an invented one; kilograms and millimetres; add sigmaKg to a mass that is not sure):
+A rig, to be saved as rig.json (an invented one; kilograms and millimetres; add sigmaKg to a mass that is uncertain):
   {"schema": 1, "name": "barn", "travelMm": [-60, 90],
    "parts": [{"name": "tube", "massKg": 5.2, "alongMm": 40, "outMm": 180},
              {"name": "camera", "massKg": 0.9, "alongMm": -330, "outMm": 180},

@@ -14,7 +14,7 @@ export function register(program: Command): void {
     .option('--guided', 'a guide star takes out the drift; the field still turns')
     .option('--field <arcmin>', 'for the eye: true field of the eyepiece')
     .option('--minutes <min>', 'for the eye: how long the target should stay in it')
-    .option('--distance <arcmin>', "the axis' distance from the pole (default: the answer of tonight)")
+    .option('--distance <arcmin>', "the axis' distance from the pole (default: tonight's answer)")
     .option('--give-or-take <arcmin>', 'its uncertainty as the screen shows it: two standard deviations')
     .option('--sigma <arcmin>', 'instead, one standard deviation, as in JSON')
     .option('--json', 'one JSON object on stdout')

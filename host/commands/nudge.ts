@@ -6,12 +6,9 @@ export function register(program: Command): void {
   addSiteOptions(program.command('nudge'))
     .description('Where to bring a star in the eyepiece with the bolts, so that the axis points to the pole.')
     .option('--star <name>', 'the star that is centred, the drive running; without it the best one is taken')
-    .option('--at <utc>', 'when it is centred', 'now')
-    .option(
-      '--altitude-error <arcmin>',
-      'altitude error of the axis, too high positive (default: the answer of tonight)',
-    )
-    .option('--azimuth-error <arcmin>', 'azimuth error, too far east positive (default: the answer of tonight)')
+    .option('--at <utc>', 'time at which the star is centred', 'now')
+    .option('--altitude-error <arcmin>', "altitude error of the axis, too high positive (default: tonight's answer)")
+    .option('--azimuth-error <arcmin>', "azimuth error, too far east positive (default: tonight's answer)")
     .option(
       '--to <altitude,azimuth>',
       'bring the axis to these errors instead of to the pole, as before locking (arcmin)',

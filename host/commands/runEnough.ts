@@ -91,7 +91,11 @@ interface Plan {
 
 function photograph(options: EnoughOptions, exposure: string): Plan {
   if (options.focal === undefined || options.pixel === undefined) {
-    throw new Failure(exitCode.usage, 'The focal length or the pixel is missing.', 'Give --focal MM and --pixel UM.');
+    throw new Failure(
+      exitCode.usage,
+      'The focal length or the pixel size is missing.',
+      'Give --focal MM and --pixel UM.',
+    );
   }
   const exposureS = positive('exposure', exposure, 'seconds');
   const focalLengthM = positive('focal length', options.focal, 'millimetres') / 1000;

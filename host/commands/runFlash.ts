@@ -73,7 +73,7 @@ async function driveToUse(folder: string | undefined): Promise<BoardDrive | unde
     throw new Failure(
       exitCode.refused,
       `${folder} is not the drive of a board. Nothing was written.`,
-      'Name the folder in which INFO_UF2.TXT (Pico) or DETAILS.TXT (micro:bit) stands.',
+      'Name the folder that contains INFO_UF2.TXT (Pico) or DETAILS.TXT (micro:bit).',
     );
   }
   const drives = (await boardDrives()).filter(({ image }) => image !== undefined);

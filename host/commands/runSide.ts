@@ -49,7 +49,7 @@ export async function runSide(options: SideOptions): Promise<ExitCode> {
   if (options.rig !== undefined && !measures)
     throw new Failure(
       exitCode.badData,
-      `The rig ${options.rig} has no measures of tube and tripod.`,
+      `The rig ${options.rig} lacks the dimensions of tube and tripod.`,
       'Add them as in the example of lodepole side --help.',
     );
   if (options.at === 'now') for (const caution of await clockCautions()) say(`Caution: ${caution}`);

@@ -44,7 +44,7 @@ export async function runStandoff(options: StandoffCommandOptions): Promise<Exit
 
 async function checkKeep(options: StandoffCommandOptions): Promise<void> {
   if (options.virtual === undefined) return checkKeepsStandoff(siteOfOptions(options));
-  throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Leave out --keep, or --virtual.');
+  throw new Failure(exitCode.usage, 'No deviation is saved for an invented scene.', 'Leave out --keep, or --virtual.');
 }
 
 /** A measurement that cannot be kept is still told. */

@@ -100,7 +100,11 @@ function givenShadow({ shadow, virtual, gravity }: SightOptions): number | undef
 
 async function takeGiven(options: SightOptions, shadowRad: number | undefined): Promise<Taken> {
   if (options.axis === undefined || shadowRad === undefined) {
-    throw new Failure(exitCode.usage, 'The polar axis in the board is missing.', 'Give --axis x,y,z.');
+    throw new Failure(
+      exitCode.usage,
+      'The direction of the polar axis along the board is not given.',
+      'Give --axis x,y,z.',
+    );
   }
   const axisInBoard = parseAxis(options.axis);
   const accelG = parseGravity(options.gravity!);

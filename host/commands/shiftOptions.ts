@@ -6,10 +6,10 @@ import { asFastAsAlways } from './stepOptions.ts';
 /** What `lock` and `load` have in common. */
 export const addShiftOptions = (command: Command): Command =>
   addClippingOptions(addSiteOptions(command))
-    .option('--ahead', 'only show what it did before, and how far to offset the axis first')
-    .option('--star <name>', 'read it on a star in the eyepiece instead of the board')
-    .option('--at <utc>', 'with --star: when it was centred', 'now')
-    .option('--read <north,east>', 'with --star: where it stands afterwards, from the centre')
+    .option('--ahead', 'only show how far the axis moved the last times, and by how much to offset it before')
+    .option('--star <name>', 'measure with this star in the eyepiece instead of with the board')
+    .option('--at <utc>', 'with --star: time at which the star was centred', 'now')
+    .option('--read <north,east>', 'with --star: where the star stands afterwards, from the centre')
     .option('--field <arcmin>', 'with --star: true field of the eyepiece')
     .option('--division <arcsec>', 'with --star: --read is in divisions of this size')
     .option('--pixel-scale <arcsec>', 'with --star: --read is in pixels of this size')

@@ -13,7 +13,7 @@ export function register(program: Command): void {
     .option('--port <port>', 'with --trace: the board on this port')
     .option('--virtual <scene>', 'with --trace: the virtual board of an invented scene')
     .option('--seed <number>', 'with --virtual: each number gives another virtual board')
-    .option('--calibration <file>', 'with --trace: what `tumble --out` wrote')
+    .option('--calibration <file>', 'with --trace: the file written by `tumble --out`')
     .option('--save', 'save the site for all other commands')
     .option('--json', 'one JSON object on stdout')
     .addHelpText(

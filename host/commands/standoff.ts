@@ -21,7 +21,7 @@ export function register(program: Command): void {
       '\nExamples:\n  lodepole standoff --virtual orchard --iron 8\n' +
         '  lodepole standoff --spacers 0,60,120 --keep 120\n' +
         '  lodepole standoff --from standoff.csv --spacers 0,50,100 --calibration board.json --lat -33.5 --lon 148\n' +
-        `Use spacers of wood or plastic and keep the board parallel to itself. ${cautions.magnetic}`,
+        `Use spacers of wood or plastic. Do not turn or tilt the board when you change them. ${cautions.magnetic}`,
     )
     .action(async (options: StandoffCommandOptions) => {
       const { runStandoff } = await import('./runStandoff.ts');

@@ -36,7 +36,7 @@ export const addStepOptions = (command: Command): Command =>
   addCsvOptions(
     addSiteOptions(command).option('--from <file>', "a capture or any logger's CSV instead of a live board"),
   )
-    .option('--calibration <file>', 'what `tumble --out` wrote (default: the saved calibration of the board)')
+    .option('--calibration <file>', 'the file written by `tumble --out` (default: the saved calibration of the board)')
     .option('--port <port>', 'the board on this port; any: on any USB port (default: the first known one that answers)')
     .option('--virtual <scene>', 'the virtual board, moved by virtual hands: orchard or woolshed, both invented')
     .option('--seed <number>', 'each number gives another virtual mount, iron and chips')

@@ -16,7 +16,7 @@ export const addTargetOptions = (command: Command): Command =>
     .option('--star <name>', 'common name, Bayer letter ("alpha Lyr"), HIP number, sun, moon or a planet')
     .option('--ra <angle>', 'right ascension instead: 6h45m8.9s, or 101.287d for degrees')
     .option('--dec <angle>', 'declination: -16d42\'58"')
-    .option('--equinox <which>', 'what --ra and --dec refer to: 2000 or date', '2000');
+    .option('--equinox <which>', 'equinox of --ra and --dec: 2000 or date', '2000');
 
 /** Throws Failure where the options name nothing, or two things. */
 export function targetOf(options: TargetOptions): Target {

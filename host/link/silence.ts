@@ -43,16 +43,16 @@ export function wordsForSilence(kind: Silence, name: string, intake: LineIntake)
     case 'nothing':
       return `${name} is open but nothing arrives: check that the cable carries data and the board has power, or ${flash}.`;
     case 'wrongSpeed':
-      return `${name} sends bytes that are not text: its speed is not 115200, or it is another device. Set the speed, choose another port with --port, or ${flash}.`;
+      return `${name} sends bytes that are not text: its speed is not 115200 baud, or it is another device. Set the board's speed, choose another port with --port, or ${flash}.`;
     case 'foreign':
       return `${name} sends text, but not the board's: another device, or another program on the board. Choose another port with --port, or ${flash}.`;
     case 'damaged':
       return `${name} sends lines that arrive damaged: use a shorter cable, leave out the hub, and keep it away from motors.`;
     case 'noHello':
-      return `${name} sends samples but does not answer hello, so their scale is not known: press the board's reset button, or ${flash}.`;
+      return `${name} sends samples but does not identify itself, so their scale is not known: press the board's reset button, or ${flash}.`;
     case 'otherProtocol':
       return `${name} speaks protocol version ${intake.otherProtocol}, this program version 1: no needle is shown. Update this program, or ${flash}.`;
     case 'badHello':
-      return `${name} answers with a hello that is not valid (${intake.helloFault}): correct the firmware's settings and ${flash}.`;
+      return `${name} does not identify itself correctly (${intake.helloFault}): correct the firmware's settings and ${flash}.`;
   }
 }

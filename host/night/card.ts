@@ -15,7 +15,7 @@ const instructions: readonly [NextStep['step'], string][] = [
   ['sight', 'Centre six stars, one after another, as the program names them. Press Enter at each.'],
   ['enough', 'Name your plan: it decides when to stop.'],
   ['nudge', 'Turn the bolts by a star in the eyepiece.'],
-  ['lock', 'Press t, lock the bolts, and see what locking moved. Correct it if told to.'],
+  ['lock', 'Press t, lock the bolts, and see how far that moved the axis. Correct it if told to.'],
   ['drift', 'Watch the drift of two stars, five minutes each.'],
   ['observe', 'See on which side of the mount each target belongs. Observe.'],
   ['sheet', 'Print the night sheet.'],

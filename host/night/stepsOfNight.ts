@@ -95,7 +95,7 @@ const plainReasons: Partial<Record<NextStep['step'], string>> = {
   balance: 'Balance the mount with everything on, before the stars: whatever you add or move later bends it again.',
   sight: 'Stars timed against gravity find the pole ten times better than the compass.',
   nudge: 'Turn the bolts by a star in the eyepiece: three times finer than by the needles.',
-  lock: 'Lock the bolts now, and let the program measure what locking moves.',
+  lock: 'Lock the bolts now, and let the program measure how far that moves the axis.',
   drift: 'The drift of one or two stars proves where the axis stands.',
   enough: 'Name your plan: it decides when to stop.',
   observe: 'Observe. First see on which side of the mount each target belongs.',

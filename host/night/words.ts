@@ -24,7 +24,8 @@ export const texts = {
   moved: (way: string, how: string): string => `Moved ${way}. ${how}`,
   weight: (what: string, ago: string, altitude: number, azimuth: number): string =>
     `${what}, ${ago} ago: weight ${altitude} in altitude, ${azimuth} in azimuth.`,
-  azimuthCounts: 'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
+  azimuthCounts:
+    'Azimuth counts along the horizon; on the sky it is smaller: multiply it by the cosine of the altitude.',
   notMeasured: 'The axis has not been measured.',
   fromPole: (distance: string, giveOrTake: string): string =>
     `${distance} from the pole, give or take ${giveOrTake} (19 times in 20)`,
@@ -32,10 +33,11 @@ export const texts = {
   axisStands: (far: string, proof: string): string => `The axis stands ${far}, ${proof}.`,
   nothingMeasured: 'Nothing was measured this night.',
   theNight: (night: string): string => `The night of ${night}, times in UTC; "give or take" holds 19 times in 20.`,
-  lock: (why: string): string => `${why} Lock the bolts, and let the program measure what locking moves.`,
+  lock: (why: string): string => `${why} Lock the bolts, and let the program measure how far that moves the axis.`,
   observe: (why: string): string => `${why} Observe; first see on which side of the mount each target belongs.`,
   printSheet: (why: string): string => `${why} Print the night sheet when you like: what was measured, set and proved.`,
-  askAgain: (why: string): string => `${why} Observe. Ask again after a knock, or when the answer is hours old.`,
+  askAgain: (why: string): string =>
+    `${why} Observe. Ask for the next step again after a knock, or when the measurements are hours old.`,
   nudge: (where: string, after: string): string => `${where}. A nudge on a star brings it to about ${after}, locked.`,
   loosenAndNudge: (where: string, after: string): string =>
     `${where}. A nudge on a star brings it to about ${after}, locked. Loosen the bolts first.`,
@@ -46,7 +48,7 @@ export const texts = {
   namePlan: (where: string): string => `${where}. Name your plan, as in this example: it decides when to stop.`,
   goodEnough: (where: string, plan: string): string => `${where}: good enough for ${plan}.`,
   lockNow: (where: string): string =>
-    `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now, and let the program measure what locking moves.`,
+    `${where}, and the bolts stand where locking should leave the axis at the pole. Lock them now, and let the program measure how far that moves the axis.`,
   drift: (where: string, wanted: string): string =>
     `${where}${wanted}. The drift of two stars, ten minutes each, would now help more than another nudge.`,
   noNearer: (where: string): string => `${where}: another nudge would bring it no nearer.`,

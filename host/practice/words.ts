@@ -14,7 +14,8 @@ export const texts = {
     'that remain there are corrected for from now on.',
   nudge: 'NUDGE: one turn of each bolt shows what it does; then turns of the bolts take the error out.',
   lock: 'LOCK: a rest, the bolts are tightened, a rest.',
-  azimuthCounts: 'Azimuth counts along the horizon; on the sky it is less, by the cosine of the altitude.',
+  azimuthCounts:
+    'Azimuth counts along the horizon; on the sky it is smaller: multiply it by the cosine of the altitude.',
   atTheEnd: (altitude: string, azimuth: string): string => `At the end: altitude ${altitude}; azimuth ${azimuth}.`,
   begins: (utc: string, isGiven: boolean): string =>
     `It begins at ${utc} UTC${isGiven ? '' : ', a night there, whatever the hour here'}.`,

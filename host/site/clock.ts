@@ -28,7 +28,7 @@ export async function clockCautions(
   }
   if ((await isSynchronised()) === false) {
     return [
-      'The clock is not synchronised: compare it with a time signal. One second wrong turns the sky by 0.25 arcminute.',
+      'The clock is not synchronised: compare it with a time signal. An error of one second turns the sky by 0.25 arcminute.',
     ];
   }
   return [];

@@ -80,7 +80,7 @@ function parseGeo(text: string, link: string): Position {
     ...(elevation !== undefined && { elevationM: parseElevation(`${elevation} m`) }),
     remark:
       offArcmin > 0.25
-        ? `The link says that it is good to ${uncertaintyM} m: the latitude may be ${offArcmin.toFixed(1)}′ off, and the altitude of the pole with it.`
+        ? `The position in the link is uncertain by ${uncertaintyM} m: the latitude, and so the altitude of the pole, may be ${offArcmin.toFixed(1)}′ off.`
         : '',
   };
 }

@@ -66,7 +66,7 @@ function whenWords(target: Target, name: string, site: Site, date: Date): string
 export function whyNotNow(target: Target, site: Site, date: Date): NotNow | undefined {
   if (target.kind === 'body' && target.body === Body.Sun) {
     return {
-      reason: 'The Sun is never taken through an instrument: it blinds at once.',
+      reason: 'Never look at the Sun through an instrument: it blinds at once.',
       whatToDo: 'By day go by its shadow: lodepole sight --sun',
       sunAltitudeRad: placeOf(target, site, date).altitudeRad,
     };
@@ -75,7 +75,7 @@ export function whyNotNow(target: Target, site: Site, date: Date): NotNow | unde
   if (faintestMagnitude >= magnitudeOf(target, date)) return undefined;
   const name = target.kind === 'direction' ? 'this direction' : nameOf(target).replace(/^Moon$/, 'the Moon');
   return {
-    reason: `${capitalised(name)} may not be taken now. ${reason}`.trim(),
+    reason: `Do not take ${name} now. ${reason}`.trim(),
     whatToDo: whenWords(target, name, site, date),
     sunAltitudeRad,
   };

@@ -116,7 +116,7 @@ export function requireStar(text: string, otherNames: readonly string[] = []): S
   const near = nearNames(text, [...stars.map(({ name }) => name), ...otherNames]);
   throw new Failure(
     exitCode.usage,
-    `"${text}" is not among the ${stars.length} shipped stars.`,
+    `"${text}" is not among the ${stars.length} stars of the built-in list.`,
     near.length > 0
       ? `Did you mean ${near.join(', ')}?`
       : `Name a star by its common name, Bayer letter ("alpha Lyr") or HIP number${otherNames.length > 0 ? ', or give --ra and --dec' : ''}.`,

@@ -91,8 +91,8 @@ export function fitLying(
   if (!north || !south) {
     throw new Failure(
       exitCode.refused,
-      `No rest with x toward ${north ? 'south' : 'north'} was found.`,
-      'Let the board lie still for two seconds, x toward north, then the same turned by half a turn.',
+      `No rest was found with x toward ${north ? 'south' : 'north'}.`,
+      'Let the board lie still for two seconds with x toward north. Turn it by half a turn and repeat.',
     );
   }
   const [a, b] = [north, south].map((dwell): LyingReading => ({

@@ -17,14 +17,11 @@ export function lockHabitWords(seen: readonly SeenShift[], load?: string): strin
   const { altitudeShiftRad: altitude, azimuthShiftRad: azimuth, scatterRad } = habitOf(seen);
   const band = bandSigmas * Math.max(scatterRad.altitude, scatterRad.azimuth);
   const times = seen.length === 1 ? 'once' : `${seen.length} times`;
-  const [what, before, then] =
-    load === undefined
-      ? ['Locking this mount', 'you lock', 'locking']
-      : [`Putting ${load} on this mount`, 'it goes on', 'the load'];
-  return [
-    texts.habit(what, shiftsWords(altitude, azimuth, band), times, (band / arcminute).toFixed(0)),
-    texts.before(before, shiftsWords(-altitude, -azimuth, band), then),
-  ];
+  const [shifts, opposite] = [shiftsWords(altitude, azimuth, band), shiftsWords(-altitude, -azimuth, band)];
+  const bandArcmin = (band / arcminute).toFixed(0);
+  return load === undefined
+    ? [texts.lockHabit(shifts, times, bandArcmin), texts.beforeLock(opposite)]
+    : [texts.loadHabit(load, shifts, times, bandArcmin), texts.beforeLoad(load, opposite)];
 }
 
 /** After locking: correct or leave, whichever is expected to end nearer to the pole. */

@@ -113,7 +113,7 @@ export function fitEndForEnd(
   if (first.length > 0 && second.length > 0) return fitReversal(first, second, calibration, options);
   throw new Failure(
     exitCode.refused,
-    `No rest ${first.length === 0 ? 'the first way round' : 'end for end'} was found.`,
+    `No rest was found with the board ${first.length === 0 ? 'the first way round' : 'end for end'}.`,
     'Let the board rest for two seconds in its clip, then end for end on the same seat.',
   );
 }

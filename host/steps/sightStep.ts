@@ -102,7 +102,12 @@ export class SightStep implements Step<SightProgress, SightsOutcome> {
   /** The key: `name` is centred at `utc`, on `side`, else on the one told with it, else with the counterweight below. Throws Failure. */
   press(name: string, utc: Date, side?: Side): void {
     const star = starNamed(name);
-    if (!star) throw new Failure(exitCode.usage, `"${name}" is not among the shipped stars.`, 'Check its spelling.');
+    if (!star)
+      throw new Failure(
+        exitCode.usage,
+        `"${name}" is not among the stars of the built-in list.`,
+        'Check its spelling.',
+      );
     requireStarlight({ kind: 'star', star }, this.site, utc);
     const place = placeOf({ kind: 'star', star }, this.site, utc);
     const { next } = this.told;

@@ -151,7 +151,7 @@ export function judgeNight(
       unit: 'sights',
       nextAction: mayHaveMoved
         ? `Take ${used[0].name} again: if its sight no longer fits the first one, the tripod was knocked; start again.`
-        : 'Take one of them again. If it does not repeat, leave it out; if it repeats, leave out the other.',
+        : 'Take one of them again. If the new sight differs from the old one, leave out the old one. If they agree, leave out the other sight.',
     });
   } else if (sights.length >= 2 && sigmaRad > alikeLimitRad) {
     gates.push({

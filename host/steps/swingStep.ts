@@ -152,7 +152,7 @@ export function fitFaces(faces: readonly Face[], calibration: TumbleCalibration,
     throw new Failure(
       exitCode.refused,
       `The axis rested at ${plural(fewest, 'place')} only; four or more over 90 degrees are needed.`,
-      'Turn the right-ascension axis on by 20 to 45 degrees, let it rest for two seconds, and again.',
+      'Turn the right-ascension axis on by 20 to 45 degrees and let it rest for two seconds. Repeat this.',
     );
   }
   return withCause(fitSwing(faces, calibration, options), faces, calibration, options);

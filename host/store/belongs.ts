@@ -69,6 +69,6 @@ export function temperatureCautions(what: string, keptC: number | undefined, now
   if (Math.abs(change) <= temperatureChangeC) return [];
   return [
     `The board is ${Math.abs(change).toFixed(0)} degrees ${change > 0 ? 'warmer' : 'colder'} than at its ${what} ` +
-      `(limit ${temperatureChangeC}): repeat it before you trust the last arcminutes.`,
+      `(limit ${temperatureChangeC} °C): repeat it before you trust the last arcminutes.`,
   ];
 }

@@ -78,7 +78,7 @@ export class KeptKnobs {
       const band = (2 * bolt.sigmaDegPerTurn).toFixed(2);
       return [`${axis} ${Math.abs(bolt.degPerTurn).toFixed(2)}°, give or take ${band}°`];
     });
-    const known = sizes.length === 0 ? [] : [`A turn of the bolts of "${mount}": ${sizes.join('; ')}.`];
+    const known = sizes.length === 0 ? [] : [`One turn of a bolt of "${mount}" moves the axis: ${sizes.join('; ')}.`];
     return this.failure === '' ? known : [...known, this.failure];
   }
 

@@ -19,11 +19,11 @@ export class Guard {
     const host = request.headers.host ?? '';
     if (!this.hosts.has(host)) return 'This host does not answer under that name.';
     const { origin } = request.headers;
-    if (origin !== undefined && origin !== `http://${host}`) return 'Requests from other sites are refused.';
+    if (origin !== undefined && origin !== `http://${host}`) return 'Requests from other web pages are refused.';
     const site = request.headers['sec-fetch-site'];
     const fromElsewhere = site === 'cross-site' || site === 'same-site';
     if (fromElsewhere && request.headers['sec-fetch-mode'] !== 'navigate')
-      return 'Requests from other sites are refused.';
+      return 'Requests from other web pages are refused.';
     return undefined;
   }
 

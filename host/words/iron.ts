@@ -6,4 +6,4 @@ export const distanceUntrusted = 'No distance while iron is near. The altitude i
 
 /** What no reading shows, and the cure. */
 export const slowIronWords =
-  'Iron that comes near slowly, square to both the field and the vertical, can shift the azimuth unnoticed: measure the stand-off again, or take sights.';
+  'Iron that comes near slowly can shift the azimuth unnoticed, if its field points to magnetic east or west: measure the stand-off again, or take sights.';

@@ -86,7 +86,7 @@ describe('nudge on a star', () => {
     expect(json(spica)).toMatchObject({
       accepted: false,
       reason: expect.stringMatching(
-        /^Spica may not be taken now\. The Sun is up.* Spica stands 12° high only by day\. Take .* UTC on instead\.$/,
+        /^Do not take Spica now\. The Sun is up.* Spica stands 12° high only by day\. Take .* UTC on instead\.$/,
       ),
     });
   });

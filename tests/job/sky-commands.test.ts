@@ -144,7 +144,7 @@ describe('the commands of site and sky', () => {
     const noonNow = String((12 - new Date().getUTCHours()) * 15 - 7);
     const refused = await lodepole('drift', '--star', 'sirius', '--lat', '10', '--lon', noonNow);
     expect(refused.code).toBe(1);
-    expect(refused.stderr).toMatch(/Sirius may not be taken now\. The Sun is up[^]*Take [A-Z][^]* from [^]* UTC on/);
+    expect(refused.stderr).toMatch(/Do not take Sirius now\. The Sun is up[^]*Take [A-Z][^]* from [^]* UTC on/);
     expect(refused.stdout).toBe('');
   });
 

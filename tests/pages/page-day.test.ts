@@ -93,7 +93,7 @@ describe.skipIf(!hasBrowser)('a day with the page', () => {
     expect(await sun.text()).toMatch(/Compass against the Sun/);
     expect(await violations(page)).toEqual([]);
     await sun.press('Keep this deviation for the site', 409);
-    await sun.shows(/An invented scene keeps no deviation/);
+    await sun.shows(/No deviation is saved for an invented scene/);
     await expect.poll(() => session.latest()?.sigmaAzimuthErrorRad).toBeLessThan(0.8 * degree);
     expectHonest(session.latest(), world.truth());
     await (await stepOf(page, 'Answer of the night')).shows(/Sun by shadow, .* ago/);

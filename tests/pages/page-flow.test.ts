@@ -54,7 +54,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
     await byPerson.is('under-way');
     await page.waitForSelector('.verdict:has-text("off its clip")', { state: 'attached' });
     await byPerson.press('Give up');
-    const level = await byHands(page, 'Level', 'Hands do it');
+    const level = await byHands(page, 'Level', 'Hands turn the board');
     expect(level).toMatch(/Tilt .*give or take/);
     const swing = await byHands(page, 'Swing', 'Hands swing the axis');
     expect(swing).toMatch(/give or take/);
@@ -92,7 +92,7 @@ describe.skipIf(!hasBrowser)('the whole flow from the page, on the virtual board
 
     const enough = await stepOf(page, 'Good enough\\?');
     await enough.fill('Field of the eyepiece', '50');
-    await enough.fill('Minutes it should stay', '20');
+    await enough.fill('Minutes the star should stay', '20');
     await enough.press('Is it good enough?');
     await enough.shows(/chances? in 100/);
 

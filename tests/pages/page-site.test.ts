@@ -89,7 +89,7 @@ describe.skipIf(!hasBrowser)('a site typed on the page, with a board at its cabl
     await byPerson(() => world.hands.rest(2.5));
     await swing.shows(/clip it on end for end/);
     await byPerson(() => world.hands.reverseClip());
-    await swing.press('It is end for end');
+    await swing.press('The board is end for end');
     await byPerson(() => world.hands.rest(2.5));
     await swing.press('Finish');
     await swing.shows(/The axis is found/);

@@ -106,7 +106,9 @@ describe('stand-off against the dipole formula', () => {
     expect(words).not.toMatch(/No iron/);
     expect(words).toContain(`${most.toFixed(2)} degrees at most`);
     const none = fitStandoff(readings(0.15, [0, 0, 0], [0, 0.05, 0.1], earth), { site });
-    expect(standoffWords(none)[0]).toMatch(/No iron shows below the clip: it turns the compass by .* degrees at most/);
+    expect(standoffWords(none)[0]).toMatch(
+      /No iron was found below the clip: the compass is turned by .* degrees at most/,
+    );
   });
 
   it('sends one away from iron that steers the compass more than the Earth does', () => {
@@ -119,8 +121,8 @@ describe('stand-off against the dipole formula', () => {
   });
 
   it.each([
-    [0.02, true, /or add the deviation to the variation/],
-    [0.06, false, /must not be added to the variation/],
+    [0.02, true, /or save the deviation with the site/],
+    [0.06, false, /must not be saved with the site/],
   ])('advises to add the deviation only where it may be kept, iron %d', (moment, accepted, advice) => {
     const result = fitStandoff(readings(0.12, [0, moment, 0], [0, 0.05, 0.1, 0.2], earth), { site });
     expect(result.accepted).toBe(accepted);

@@ -93,7 +93,7 @@ describe('warmth', () => {
     const words = (): string => live.notes?.().join(' ') ?? '';
     expect(words()).not.toMatch(/colder|warmer/);
     live.useAxisModel?.({ ...live.axisModel!()!, temperatureC: 40 }, 'Made on a hot day.');
-    await vi.waitUntil(() => /\d\d degrees colder than at its calibration \(limit 8\)/.test(words()), {
+    await vi.waitUntil(() => /\d\d degrees colder than at its calibration \(limit 8 °C\)/.test(words()), {
       timeout: 3000,
     });
   });

@@ -149,7 +149,7 @@ describe('kept turns of the bolts', () => {
     expect(again.azimuth?.radPerTurn).toBeCloseTo(knob.radPerTurn, 12);
     expect(again.azimuth).toMatchObject({ backlashTurns: 0.1, lastWay: -1 });
     expect(again.words().join()).toBe(
-      'A turn of the bolts of "mount": altitude 0.50°, give or take 0.04°; azimuth 0.60°, give or take 0.04°.',
+      'One turn of a bolt of "mount" moves the axis: altitude 0.50°, give or take 0.04°; azimuth 0.60°, give or take 0.04°.',
     );
     expect((await KeptKnobs.of({ mount: 'pier' }, site)).azimuth).toBeUndefined();
     expect((await KeptKnobs.of({}, { latitudeRad: -0.5 })).azimuth).toBeUndefined();

@@ -101,7 +101,7 @@ function readingNote(
   else if (time !== undefined && time.name.trim().toLowerCase() !== 't_s') {
     said.push(`time "${shown(time.name)}" in ${time.unit}${time.isGuess ? ' (by its steps)' : ''}`);
   }
-  if (sharing === 'repeated') said.push('rows that only repeat a reading of the slower magnetometer skipped');
+  if (sharing === 'repeated') said.push('skipped rows that only repeat a reading of the slower magnetometer');
   if (sharing === 'apart') {
     said.push('the acceleration at each reading of the magnetometer, on the line between its neighbours in time');
   }

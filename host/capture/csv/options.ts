@@ -19,7 +19,8 @@ export interface CsvCommandOptions {
 
 const rate = (text: string): number => {
   const value = Number(text);
-  if (text.trim() === '' || !(value > 0 && value <= 1e5)) throw new InvalidArgumentError('Give rows a second.');
+  if (text.trim() === '' || !(value > 0 && value <= 1e5))
+    throw new InvalidArgumentError('Give the number of rows per second.');
   return value;
 };
 
@@ -27,13 +28,13 @@ export const addCsvOptions = (command: Command): Command =>
   command
     .option(
       '--columns <names>',
-      "names for the CSV's columns in order: t_s,ax_g,ay_g,az_g,-,mx_ut,my_ut,mz_ut (- skips one, -ax_g turns the sign)",
+      "names for the CSV's columns in order: t_s,ax_g,ay_g,az_g,-,mx_ut,my_ut,mz_ut (- skips a column, -ax_g reverses its sign)",
     )
     .option(
       '--sensor <word>',
       'where a CSV holds several sensors of one kind: a word in the column names of the one to use',
     )
-    .option('--rate <hz>', 'rows a second, for a CSV without a time', rate);
+    .option('--rate <hz>', 'rows per second, for a CSV without a time column', rate);
 
 export const csvOptionsOf = ({ columns, sensor, rate }: CsvCommandOptions): CsvOptions => ({
   columns,

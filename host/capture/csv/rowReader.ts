@@ -149,7 +149,7 @@ const fieldUt: Range = {
 /** Even with one axis across the field, the strongest axis of a tumble stays above this; a whole field of gauss never is. */
 const leastFieldUt = 3;
 
-const otherUnit = 'another unit than the column was taken in';
+const otherUnit = 'a unit that differs from the rest of the column';
 
 /** Watches blocks of rows for a column in another unit than its name says; half of a block must agree, so that single spikes pass. */
 class UnitWatch {

@@ -4,7 +4,8 @@ export const texts = {
   keepsAxes:
     'The board now uses this orientation and keeps it. Tumble and swing again: your earlier calibration no longer applies.',
   setForNow: 'The board now uses this orientation, but loses it at its next start.',
-  olderProgram: 'The program on this board is too old to be set. Flash the board, then repeat the check.',
+  olderProgram:
+    'The firmware on this board is too old: its orientation cannot be set. Flash the board, then repeat the check.',
   pose: (index: number, count: number, what: string): string =>
     `${index} of ${count}. ${what} Hold it still and press Enter (q ends).`,
   movedOrSilent: 'The board moved, or sent nothing. Try again.',

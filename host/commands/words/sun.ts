@@ -5,7 +5,7 @@ export const texts = {
   compassWas: (angle: string, side: string): string =>
     `Compared with the Sun, the compass showed ${angle} too far ${side}: the error of the variation and the deviation of this place together.`,
   practised: 'This was practice: nothing was saved. With a board: lodepole sight --sun',
-  handsTurn: 'The virtual hands turn the axis until the face of the board lies most level.',
+  handsTurn: 'The virtual hands turn the axis until the face of the board is as level as possible.',
   virtualSun: (when: string, isOtherHour: boolean): string =>
     `The virtual Sun stands as at ${when}${isOtherHour ? ', whatever the hour now' : ''}.`,
   whereShadowFalls: 'Where its shadow falls on the scale, in degrees from the x arrow toward the y arrow:',

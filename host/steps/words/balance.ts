@@ -6,7 +6,7 @@ export const texts = {
   orAddMass: (mass: string, end: string, place: string): string =>
     `Or add ${mass} at the ${end} end, ${place} from the declination axis, and slide the tube to that end of its travel. Then enter this mass in the rig and balance again.`,
   endAssumed: (place: string): string =>
-    `That end of the tube is not in the rig, so ${place} is assumed; nearer in, more mass is needed.`,
+    `The rig does not say where that end of the tube is, so ${place} is assumed. Nearer to the axis, more mass is needed.`,
   shaftTooHeavy: 'The counterweight side is too heavy even with the weights off: the shaft alone outweighs the tube.',
   takeShaftOut: 'Take the shaft out or use a lighter one, or check outMm of the parts.',
   weightsTooHeavy: (at: string): string =>

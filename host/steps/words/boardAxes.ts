@@ -10,7 +10,7 @@ export const texts = {
   turned: (sensor: string, orientation: string, now: string): string =>
     `The board is set to a wrong orientation of the ${sensor}: it is ${orientation}, not ${now}.`,
   mirrored: (sensor: string): string =>
-    `The ${sensor}'s axes are mirrored: one of them counts backward, which no mounting can cause. Check that you held every pose as asked, and repeat. If the result is the same, do not use this chip: it is not the make that it reports.`,
+    `The ${sensor}'s axes are mirrored: one of them counts backward, which no mounting can cause. Check that you held every pose as asked, and repeat. If the result is the same, do not use this chip: it is not the one that it reports to be.`,
   gravityUnfit: (poses: string): string =>
     `Gravity does not fit the poses, least of all in the ${poses}. Repeat, and hold the board still, within 15 degrees of each pose.`,
   fieldUnfit:

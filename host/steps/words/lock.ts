@@ -1,9 +1,13 @@
 /** What is said of locking the bolts and putting a load on. */
 export const texts = {
-  habit: (what: string, shifts: string, times: string, band: string): string =>
-    `${what} moved the axis ${shifts} (measured ${times}). Between one time and the next it varies by ${band}′.`,
-  before: (before: string, shifts: string, thenWhat: string): string =>
-    `Before ${before}, nudge to ${shifts}: ${thenWhat} then brings the axis to the pole.`,
+  lockHabit: (shifts: string, times: string, band: string): string =>
+    `Locking this mount moved the axis ${shifts} (measured ${times}). The shift varies by ${band}′ from one time to the next.`,
+  beforeLock: (shifts: string): string =>
+    `Before you lock, nudge to ${shifts}: locking then brings the axis to the pole.`,
+  loadHabit: (load: string, shifts: string, times: string, band: string): string =>
+    `Putting ${load} on this mount moved the axis ${shifts} (measured ${times}). The shift varies by ${band}′ from one time to the next.`,
+  beforeLoad: (load: string, shifts: string): string =>
+    `Before you put ${load} on, nudge to ${shifts}: the load then brings the axis to the pole.`,
   expected: (now: string, after: string): string =>
     `Expected distance from the pole: ${now}′ now, ${after}′ after a correction.`,
   lockAgain: (expected: string): string =>

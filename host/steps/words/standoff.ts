@@ -8,7 +8,8 @@ export const texts = {
   notShown: 'These readings do not show whether iron below the clip turns the compass.',
   hardlyTurns: (where: string, microtesla: string, most: string): string =>
     `Iron shows ${where} (${microtesla} microtesla), but from there it turns the compass by ${most} degrees at most.`,
-  noIron: (most: string): string => `No iron shows below the clip: it turns the compass by ${most} degrees at most.`,
+  noIron: (most: string): string =>
+    `No iron was found below the clip: the compass is turned by ${most} degrees at most.`,
   turns: (where: string, degrees: string, isEast: boolean, giveOrTake: string): string =>
     `Iron ${where} turns the compass ${degrees} degrees toward ${isEast ? 'east' : 'west'}, give or take ${giveOrTake}.`,
   noSpacer: 'No spacer is needed.',

@@ -169,7 +169,7 @@ function Shift({ rows, unit }: Of<'shift'>) {
               {ends[1]}
             </text>
             <text x={168} y={-56} text-anchor="end">
-              {`a mark is ${step}${unit}`}
+              {`one mark: ${step}${unit}`}
             </text>
           </svg>
         );

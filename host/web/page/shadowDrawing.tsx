@@ -38,7 +38,7 @@ export function Shadow({ shadowDeg }: Extract<Drawing, { kind: 'shadow' }>) {
         <path class="shadow" d={`M0 0L${polar(radius - 2, shadowDeg)}`} />
         <circle class="full" r={5} />
       </svg>
-      <svg viewBox="-158 -30 316 84" role="img" aria-label="The scale where the shadow falls, larger">
+      <svg viewBox="-158 -30 316 84" role="img" aria-label="The scale where the shadow falls, enlarged">
         <path class="shadow" d={`M${x(shadowDeg)} -8V24`} />
         {every(middle - reachDeg, middle + reachDeg, 1).map((deg) => (
           <path key={deg} class="mark" d={`M${x(deg)} 24v${deg % 5 === 0 ? -18 : -10}`} />

@@ -139,7 +139,8 @@ export class Night {
 
   get hello(): Hello {
     const hello = this.session.hello();
-    if (!hello) throw new Failure(exitCode.noBoard, 'The board has not said hello yet.', 'Wait until it answers.');
+    if (!hello)
+      throw new Failure(exitCode.noBoard, 'The board has not identified itself yet.', 'Wait until it answers.');
     return hello;
   }
 

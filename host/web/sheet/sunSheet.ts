@@ -142,7 +142,7 @@ export class SunSheet implements SheetStep {
     const { sight, utc, deviationRad } = this.found ?? {};
     if (!sight || !utc || deviationRad === undefined) return;
     if (this.night.session.virtual !== undefined)
-      throw new Failure(exitCode.usage, 'An invented scene keeps no deviation.', 'Measure it at the real site.');
+      throw new Failure(exitCode.usage, 'No deviation is saved for an invented scene.', 'Measure it at the real site.');
     const kept = await keepSunDeviation(this.night.site, deviationRad, sight.sigmaAzimuthRad, utc);
     if (!kept)
       throw new Failure(

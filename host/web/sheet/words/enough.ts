@@ -9,7 +9,7 @@ export const texts = {
   declinationLabel: 'Declination of the target',
   declinationHint: "0, or -33d30'",
   fieldLabel: 'Field of the eyepiece, arcminutes',
-  minutesLabel: 'Minutes it should stay',
+  minutesLabel: 'Minutes the star should stay',
   judgeButton: 'Is it good enough?',
   verdict: (verdict: string, plan: string): string => `${verdict} for ${plan}.`,
   allowed: (most: string, distance: string): string =>

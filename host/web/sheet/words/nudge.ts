@@ -3,7 +3,7 @@ export const texts = {
   title: 'Nudge',
   waitForNeedles: 'Wait for the needles.',
   clipOnFirst: 'Clip the board on first.',
-  asClose: 'as close as the needles show',
+  asClose: 'as close as the needles can show',
   stopHere: 'Stop here: the needles cannot show a smaller error.',
   countTurns: 'Turn one bolt and count the turns. Wait for the needle, then press the button for that bolt.',
   turnMeasured: 'One turn is measured. "Count a turn" repeats it; one turn back measures the backlash.',

@@ -4,7 +4,7 @@ export const texts = {
   startButton: 'Start',
   handsButton: 'Hands swing the axis',
   fixedButton: 'Start on a fixed part',
-  handsFixedButton: 'Hands do it on a fixed part',
+  handsFixedButton: 'Hands swing with a fixed board',
   turnInSteps:
     'Clip the board to the part that turns. Turn the right-ascension axis in steps, and let it rest at each.',
   turnFar: 'Turn it by 90 degrees or more: the further, the better.',
@@ -27,7 +27,7 @@ export const texts = {
   soFar: (altitude: string, azimuth: string): string =>
     `So far: altitude give or take ${altitude}, magnetic azimuth give or take ${azimuth}.`,
   finishOrReverse: 'Finish, or turn the board end for end for a better altitude.',
-  reversedButton: 'It is end for end',
+  reversedButton: 'The board is end for end',
   secondWay: 'end for end',
   firstWay: 'first way round',
   leaveAxis:
