@@ -52,7 +52,7 @@ function parseLocator(text: string, locator: string): Position {
     longitudeRad: (longitudeDeg + width / 2) * degree,
     remark:
       locator.length === shortestLocator
-        ? `The middle of the locator's field is taken: the latitude may be ${offArcmin.toFixed(1)}′ off, and the altitude of the pole with it. Eight characters or coordinates give a finer position.`
+        ? `The middle of the locator's field is taken: the latitude may be ${offArcmin.toFixed(1)}′ off, and the altitude of the pole by as much. Eight characters or coordinates give a finer position.`
         : '',
   };
 }
@@ -80,7 +80,7 @@ function parseGeo(text: string, link: string): Position {
     ...(elevation !== undefined && { elevationM: parseElevation(`${elevation} m`) }),
     remark:
       offArcmin > 0.25
-        ? `The position in the link is uncertain by ${uncertaintyM} m: the latitude, and so the altitude of the pole, may be ${offArcmin.toFixed(1)}′ off.`
+        ? `The position in the link is uncertain by ${uncertaintyM} m: the latitude may be ${offArcmin.toFixed(1)}′ off, and the altitude of the pole by as much.`
         : '',
   };
 }

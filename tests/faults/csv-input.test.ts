@@ -181,7 +181,12 @@ describe("any logger's CSV", () => {
     ['bytes that command a terminal', 'a\x1b[2Jb\x07\n1\n', /^[^\x1b\x07]*among "a\?\[2Jb\?"/, /ax_g/],
     ['the same in a cell', `${header}\n0,\x1b[2J,1,2,3,4\n`, /holds "\?\[2J"/, /Correct/],
     ['unknown units alone', 'ax_rod,ay_rod,az_rod\n1,2,3\n', /no column/, /ax_rod.*not gravity in g, m\/s² or mg/],
-    ['a unit that does not fit', `ax_ms2,ay_ms2,az_ms2\n${'0,0,980\n'.repeat(9)}`, /az_ms2.*99\.9 g/, /another unit/],
+    [
+      'a unit that does not fit',
+      `ax_ms2,ay_ms2,az_ms2\n${'0,0,980\n'.repeat(9)}`,
+      /az_ms2.*99\.9 g/,
+      /a unit that differs/,
+    ],
     [
       'linear acceleration of a phone',
       `"Time (s)","Linear Acceleration x (m/s^2)","Linear Acceleration y (m/s^2)","Linear Acceleration z (m/s^2)"\n${'0.01,0.02,-0.03,0.1\n'.repeat(9)}`,

@@ -185,7 +185,7 @@ describe('the link as a state machine', () => {
     ['nothing arrives', () => '', /nothing arrives.*cable/, 'silent'],
     ['wrong speed', (n) => '\xfe\x80\xf8\x00\xe6\x1c'.slice(n % 6), /not text.*115200/, 'silent'],
     ['another instrument', () => '$GPGGA,123519,4807.038,N*47\r\n', /not the board's.*--port/, 'silent'],
-    ['samples without hello', (n) => testSample(n), /does not answer hello.*reset/, 'silent'],
+    ['samples without hello', (n) => testSample(n), /does not identify itself.*reset/, 'silent'],
     ['damaged lines', (n) => testSample(n).replace('1018', '1081'), /damaged.*cable/, 'silent'],
     ['another protocol', () => sealLine('H proto=2 shape=round'), /version 2.*version 1.*no needle/, 'refused'],
     [

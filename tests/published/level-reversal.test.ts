@@ -71,7 +71,7 @@ describe('how the board was set, by a magnetometer without any calibration', () 
     const turned = (to: number, isCalibrated: boolean) =>
       fitLevel(weak(0, isCalibrated), weak(to, isCalibrated), place);
     expect(turned(180, false)).toMatchObject({ accepted: false });
-    expect(decisive(turned(180, false).gates)?.nextAction).toMatch(/base itself is iron .* tumble the board first/);
+    expect(decisive(turned(180, false).gates)?.nextAction).toMatch(/base itself is of iron .* tumble the board first/);
     expect(turned(180, true)).toMatchObject({ accepted: true });
     expect(turned(180, true).turnRad! / degree).toBeCloseTo(180, 6);
     expect(turned(90, true)).toMatchObject({ accepted: false });

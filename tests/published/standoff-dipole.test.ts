@@ -139,7 +139,7 @@ describe('stand-off against the dipole formula', () => {
     ]) {
       const result = fitStandoff(named(order), { site });
       expect(result).toMatchObject({ accepted: false, isTelling: false });
-      expect(decisive(result.gates)?.nextAction).toMatch(/order in which they lay under the board/);
+      expect(decisive(result.gates)?.nextAction).toMatch(/order in which you used them/);
       expect(standoffWords(result)).toEqual([]);
     }
     expect(fitStandoff(named(lengthsM), { site })).toMatchObject({ accepted: true, isTelling: true });

@@ -145,7 +145,7 @@ describe('limits', () => {
     const cure = tubeCure(rig, verdict.balance)!;
     expect(cure).toMatchObject({ end: 'sky', alongMm: 300, isAssumed: true });
     expect(cure.massKg).toBeCloseTo(84 / 310, 9);
-    expect(verdict.cures.join(' ')).toContain('is not in the rig, so 300 mm is assumed');
+    expect(verdict.cures.join(' ')).toContain('does not say where that end of the tube is, so 300 mm is assumed');
     const bag = { name: 'bag', massKg: cure.massKg, alongMm: cure.alongMm, outMm: 180 };
     expect(balanceOf({ ...rig, parts: [...rig.parts, bag] }).dovetailShiftMm).toBeCloseTo(10, 9);
     // a camera farther out than that is a place where something can hang

@@ -48,6 +48,6 @@ describe('the board laid on the base', () => {
     const step = new LevelStep(known);
     for (let i = 0; i < 200; i += 1) step.offer({ boardS: i / 50, accelG: inClip, fieldNt: [20_000, 0, 48_000] });
     step.turn();
-    expect(() => step.finish()).toThrow(/No rest with x toward north/);
+    expect(() => step.finish()).toThrow(/No rest was found with x toward north/);
   });
 });

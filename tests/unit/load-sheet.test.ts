@@ -73,7 +73,7 @@ it('measures what a load does, remembers it for mount and load, and offers the c
   const later = atMount('Barn').sheet;
   await expect
     .poll(() => shown(later).toDo.join(' '))
-    .toMatch(/Putting Refractor on this mount moved the axis .*low.*Before it goes on, nudge to .*high/);
+    .toMatch(/Putting Refractor on this mount moved the axis .*low.*Before you put Refractor on, nudge to .*high/);
   expect(shown(later).fields[0].value).toBe('Refractor');
   expect(shown(later).howSure).toContain('for the mount Barn');
   // under the other pole, and on another mount, nothing of it is known
