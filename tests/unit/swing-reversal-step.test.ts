@@ -73,6 +73,6 @@ describe('a clip turned end for end on a part that does not turn', () => {
     for (const reading of rest(first, 0)) step.offer(reading);
     step.turnEndForEnd();
     expect(() => step.finish()).toThrow(/No rest was found with the board end for end/);
-    expect(() => stepFor().finish()).toThrow(/No rest the first way round/);
+    expect(() => stepFor().finish()).toThrow(/No rest was found with the board the first way round/);
   });
 });
