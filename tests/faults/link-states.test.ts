@@ -195,7 +195,7 @@ describe('the link as a state machine', () => {
           /.*/,
           sealLine('H proto=1 fw=1 board=00000000 acc=A accid=33 accdir=+Y+X+Z').trimEnd(),
         ),
-      /not valid.*left-handed/,
+      /identify itself correctly.*left-handed/,
       'silent',
     ],
   ];
