@@ -30,6 +30,9 @@ const magnetometer = {
 const rawOf = ({ bias, matrix }: typeof accelerometer, corrected: Vector3): Vector3 =>
   add(apply(inverse(matrix), corrected), bias);
 
+const asRead = { bias: [0, 0, 0], matrix: [1, 0, 0, 0, 1, 0, 0, 0, 1] } as const;
+const plain = { accelerometer: asRead, magnetometer: asRead };
+
 /** Board to magnetic north-east-down. */
 const attitudes = [0.4, 1.9, 3.3, 5.1].map((angle, i) =>
   multiply(rotationAbout(normalise([1, -2, 0.5]), angle), rotationAbout(normalise([0.3, 1, 2]), 0.7 + i)),
@@ -73,9 +76,20 @@ describe('a reading turned level', () => {
     ['gravity is not finite', [0, 0, Infinity], [20_000, 0, 40_000]],
     ['the field is not finite', [0, 0, 1], [Infinity, 0, 40_000]],
     ['a component is no number', [0, NaN, 1], [20_000, 0, 40_000]],
+    ['gravity is hardly any', [0, 0, 0.9e-6], [20_000, 0, 40_000]],
+    ['the field is plumb but for a hair', [0, 0, 1], [0, 0.9e-3, 40_000]],
+    ['gravity is beyond numbers', [0, 0, 1e200], [20_000, 0, 0]],
+    ['the field is beyond numbers', [0, 0, 1], [1e200, 0, 0]],
   ] as const)('is refused where %s', (_, accel, field) => {
-    const plain = { bias: [0, 0, 0], matrix: [1, 0, 0, 0, 1, 0, 0, 0, 1] } as const;
-    expect(level(accel, field, { accelerometer: plain, magnetometer: plain }, [1, 0, 0], emptyReading())).toBe(false);
+    expect(level(accel, field, plain, [1, 0, 0], emptyReading())).toBe(false);
+  });
+
+  it('is taken with little of both, and straight up with a cosine above zero', () => {
+    expect(level([0, 0, 1.1e-6], [0, 1.1e-3, 40_000], plain, [1, 0, 0], emptyReading())).toBe(true);
+    const upright = emptyReading();
+    expect(Object.values(upright)).toEqual(Array(11).fill(0));
+    expect(level([0, 0, 1], [20_000, 0, -40_000], plain, [0, 0, 1], upright)).toBe(true);
+    expect(upright).toMatchObject({ sinAltitude: 1, cosAltitude: 1e-9 });
   });
 });
 
