@@ -3,13 +3,12 @@ import { setTimeout as sleep } from 'node:timers/promises';
 import type { Chip, Hello, Particulars, SelfTestRow } from '../../firmware-proto/wire.ts';
 import { askAboutPorts } from './askAboutPorts.ts';
 import { flashCommand } from './runFlash.ts';
-import { udevRuleFile } from './runUdev.ts';
+import { accessLines, udevRule, type ListedPort } from './portAccess.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printJson, printResult, say } from '../output.ts';
 import { BoardLink } from '../link/boardLink.ts';
 import { rememberBoard } from '../link/memory.ts';
 import { explainOpenFault, groupCommand, owningGroup } from '../link/openFault.ts';
-import type { UsbIdentity } from '../link/bytePort.ts';
 import { unmetWords, type FoundPort } from '../link/metPorts.ts';
 import { candidatesFor, listPorts, unmetPorts } from '../link/ports.ts';
 import { texts } from './words/board.ts';
@@ -20,20 +19,7 @@ interface BoardOptions {
   json?: boolean;
 }
 
-/** A port and whether this user may open it. */
-interface ListedPort extends FoundPort {
-  mayOpen: boolean;
-  owningGroup?: string;
-  /** What gives access where it is missing. */
-  groupCommand?: string;
-  udevRule?: string;
-}
-
 const selfTestLimitMs = 10_000;
-
-/** Gives the group access to an adapter, and keeps modem services, which write to every new serial port, away from it. */
-const udevRule = ({ vendorId, productId }: UsbIdentity): string =>
-  `SUBSYSTEM=="tty", ATTRS{idVendor}=="${vendorId}", ATTRS{idProduct}=="${productId}", GROUP="dialout", MODE="0660", ENV{ID_MM_DEVICE_IGNORE}="1"`;
 
 /** Shows ports, board, self-test and how to flash. Returns the exit code. */
 export async function runBoard({ port, selftest, json }: BoardOptions): Promise<ExitCode> {
@@ -41,7 +27,7 @@ export async function runBoard({ port, selftest, json }: BoardOptions): Promise<
   const missing = isNamed ? await missingPort(port) : undefined;
   if (missing && !json) throw missing;
   const ports = await listedPorts(missing || !isNamed ? undefined : port);
-  if (!json) printPorts(ports);
+  if (!json) await printPorts(ports);
   const link = new BoardLink({
     candidates: candidatesFor(port),
     onAnswer: (candidate, hello) => void rememberBoard(candidate, hello).catch(() => {}),
@@ -153,7 +139,7 @@ const boardJson = (hello: Hello) => ({
   rateHz: hello.sampleHz,
 });
 
-function printPorts(ports: readonly ListedPort[]): void {
+async function printPorts(ports: readonly ListedPort[]): Promise<void> {
   printResult(ports.length === 0 ? texts.noPorts : texts.ports);
   for (const { path, usb, maker, mayOpen, owningGroup: group } of ports) {
     const adapter =
@@ -161,14 +147,7 @@ function printPorts(ports: readonly ListedPort[]): void {
     const access = mayOpen ? texts.mayOpen : texts.mayNotOpen(group);
     printResult(`  ${path}  ${access}${adapter.trimEnd()}`);
   }
-  for (const command of new Set(ports.map((port) => port.groupCommand).filter((text) => text !== undefined))) {
-    printResult(texts.access(command));
-  }
-  const rules = new Set(ports.map((port) => port.udevRule).filter((text) => text !== undefined));
-  if (rules.size > 0) {
-    printResult(texts.keepModemsOff(udevRuleFile));
-    for (const rule of rules) printResult(`    ${rule}`);
-  }
+  for (const line of await accessLines(ports)) printResult(line);
 }
 
 const hexadecimal = (value: number): string => value.toString(16).toUpperCase();

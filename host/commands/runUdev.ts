@@ -4,12 +4,13 @@ import { exitCode, Failure, type ExitCode } from '../failure.ts';
 import { printResult, say } from '../output.ts';
 import { texts } from './words/board.ts';
 
-const rule = fileURLToPath(new URL('../../firmware-proto/60-lodepole.rules', import.meta.url));
+/** The rules that `--udev install` installs. */
+export const udevRulesOfOurs = fileURLToPath(new URL('../../firmware-proto/60-lodepole.rules', import.meta.url));
 export const udevRuleFile = '/etc/udev/rules.d/60-lodepole.rules';
 
 /** Prints the rule that gives access to the boards, or installs it where this user may. Returns the exit code. */
 export async function runUdev(what: string, target = udevRuleFile): Promise<ExitCode> {
-  const text = await readFile(rule, 'utf8');
+  const text = await readFile(udevRulesOfOurs, 'utf8');
   if (what === 'print') {
     printResult(text.trimEnd());
     return exitCode.done;
@@ -26,7 +27,7 @@ export async function runUdev(what: string, target = udevRuleFile): Promise<Exit
     throw new Failure(
       exitCode.inputOutput,
       `${target} cannot be written: this needs administrator rights.`,
-      `Run: sudo cp ${rule} ${target} && sudo udevadm control --reload && sudo udevadm trigger`,
+      `Run: sudo cp ${udevRulesOfOurs} ${target} && sudo udevadm control --reload && sudo udevadm trigger`,
       { cause: error },
     );
   }

@@ -59,8 +59,8 @@ export async function explainOpenFault(path: string, message: string): Promise<F
       return failure(
         `${path} may not be opened by user ${userInfo().username}.`,
         command === undefined
-          ? `Let an administrator give you access to ${path}; "lodepole board" shows a rule for a USB adapter.`
-          : `Run "${command}", then log out and in.`,
+          ? `Let an administrator give you access to ${path}; for a USB adapter on Linux: "lodepole board --udev install".`
+          : `Run "${command}", then log out and in. "lodepole board" shows other ways.`,
       );
     }
     case 'busy': {

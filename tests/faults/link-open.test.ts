@@ -74,7 +74,9 @@ describe('help for a port that does not open', () => {
     expect(gid).toBeGreaterThan(0);
     spawnSync('chgrp', ['dialout', path]);
     const fault = await explainOpenFault(path, 'Error: Permission denied, cannot open');
-    expect(fault.whatToDo).toBe(`Run "sudo usermod -a -G dialout ${userInfo().username}", then log out and in.`);
+    expect(fault.whatToDo).toBe(
+      `Run "sudo usermod -a -G dialout ${userInfo().username}", then log out and in. "lodepole board" shows other ways.`,
+    );
   });
 
   test.skipIf(!hasSocat)('a port in use: says who holds it', async () => {

@@ -29,14 +29,27 @@ test('the tables of chips name them in the order in which the board looks for th
     expect(named(first, Object.keys(makes))).toEqual(Object.keys(makes)); // prettier-ignore
 });
 
+/** What a bench printed last. */
+const kept = (bench: string): string => text('tests/bench/FIGURES.md').split(`\n## ${bench}\n`)[1].split('\n## ')[0];
+
+test('what a small computer needs is what the bench printed last', () => {
+  const page = text('firmware-proto/guide/small-computer.md');
+  const printed = [...kept('host').matchAll(/^ +(\d+) +(\d+) +(\d+) +([\d.]+) +[\d.]+$/gm)];
+  expect(printed.length).toBe(3);
+  for (const [, ...cells] of printed) expect(page).toContain(`| ${cells.join(' | ')} |`);
+  const start = /Its start took [\d.]+ s of processor time\./.exec(kept('host'))?.[0];
+  expect(page).toContain(start);
+});
+
 test('what each pair of chips reaches is what the bench printed last', () => {
-  const section = text('tests/bench/FIGURES.md').split('\n## chips\n')[1].split('\n## ')[0];
-  const printed = section.split('\n').flatMap((line) => {
-    const [chips, figures] = line.split(/ +atmega328p +/);
-    if (figures === undefined) return [];
-    const [, load, , , mg, nT, , , altitude, azimuth, , compass, sights] = figures.split(/ +/);
-    return [[chips, load, mg, nT, altitude, azimuth, compass, sights]];
-  });
+  const printed = kept('chips')
+    .split('\n')
+    .flatMap((line) => {
+      const [chips, figures] = line.split(/ +atmega328p +/);
+      if (figures === undefined) return [];
+      const [, load, , , mg, nT, , , altitude, azimuth, , compass, sights] = figures.split(/ +/);
+      return [[chips, load, mg, nT, altitude, azimuth, compass, sights]];
+    });
   expect(printed.length).toBe(12);
   expect(table('chips')).toEqual(printed);
 });

@@ -20,9 +20,16 @@ export const texts = {
   mayOpen: 'you may open it',
   mayNotOpen: (group: string | undefined): string =>
     `you may NOT open it${group === undefined ? '' : `, group ${group} may`}`,
-  access: (command: string): string => `  To get access: ${command}\n  then log out and in.`,
+  installRule:
+    '  To get access at the screen of this computer: lodepole board --udev install\n' +
+    '  It keeps modem services off the board as well. Unplug the board and plug it in again afterwards.',
+  keepModemsOffOurs: '  To keep modem services off the board: lodepole board --udev install',
+  access: (command: string): string =>
+    `  To get access from anywhere, for a service or over ssh, too: ${command}\n  then log out and in.`,
+  withoutRights:
+    '  This needs administrator rights, once. Without them, ask the person who has them, or use another computer.',
   keepModemsOff: (file: string): string =>
-    `  To keep modem services off the board, add the line of its adapter to ${file}:`,
+    `  The rule that Lodepole brings does not know this adapter. To give access to it and keep modem services off, add this line to ${file}:`,
   atAddress: (address: string): string => ` at address ${address}`,
   chipSilent: (name: string): string => `${name}, does NOT answer`,
   chipUnknown: (place: string, identity: string): string =>
