@@ -41,6 +41,19 @@ test('what a small computer needs is what the bench printed last', () => {
   expect(page).toContain(start);
 });
 
+test('what the tumble leaves of iron on the board is what the bench printed last', () => {
+  const page = text('firmware-proto/guide/clip.md');
+  const printed = kept('iron').split('\n').map((line) => line.trim().split(/ +/)); // prettier-ignore
+  const cases = printed.filter((cells) => cells.length === 9 && /^\d+$/.test(cells[0]));
+  expect(cases.length).toBe(7);
+  for (const cells of cases) expect(page).toContain(`| ${cells.join(' | ')} |`);
+  const atMost = /at most.* ([\d.]+)$/m.exec(kept('iron'))?.[1];
+  expect(page).toContain(`up to ${Number(atMost).toFixed(1)} degrees`);
+  const swings = [...kept('iron').matchAll(/^azimuth by a swing.* ([\d.]+)$/gm)].map(([, left]) => left);
+  expect(swings.length).toBe(2);
+  for (const left of swings) expect(page).toContain(`${left} degrees are left`);
+});
+
 test('what each pair of chips reaches is what the bench printed last', () => {
   const printed = kept('chips')
     .split('\n')
