@@ -79,7 +79,10 @@ async function both(title: string, step: string, action: string, midwayMs: numbe
   const ended = done(step, action);
   await wait(midwayMs);
   if (midwayMs > 1000) {
-    const shown = views[0].page.locator('li.step.under-way .margin', { hasText: figure });
+    const row = views[0].page.locator('li.step.under-way', {
+      has: views[0].page.locator(`.title:text-is("${title}")`),
+    });
+    const shown = row.locator('.margin', { hasText: figure });
     await shown.waitFor({ timeout: 120_000 });
     await snap(`${step}-under-way`);
   }
