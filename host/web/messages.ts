@@ -46,7 +46,7 @@ const linkMessage = z.strictObject({
 });
 export type LinkMessage = z.infer<typeof linkMessage>;
 
-const stepNames = [
+export const stepNames = [
   'site',
   'tumble',
   'horizon',

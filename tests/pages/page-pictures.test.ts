@@ -1,5 +1,6 @@
 import { readdirSync, readFileSync } from 'node:fs';
 import { describe, expect, it } from 'vitest';
+import { stepNames } from '../../host/web/messages.ts';
 import { startPage } from '../../host/web/startPage.ts';
 import { hasBrowser, laptop, openPage, phone, violations } from './browser.ts';
 import { freshBrowser } from './freshBrowser.ts';
@@ -41,7 +42,7 @@ describe.skipIf(!hasBrowser)('the pictures of the page, and every step', () => {
     const names = readdirSync(folder).filter((file) => file.endsWith('.png'));
     const views = ['phone-dark', 'phone-day', 'laptop-dark', 'laptop-day'];
     const steps = new Set(names.map((file) => file.replace(/-(phone|laptop)-(dark|day)\.png$/, '')));
-    for (const step of ['site', 'tumble', 'swing', 'needles', 'far', 'no-reading']) expect([...steps]).toContain(step);
+    for (const step of [...stepNames, 'needles', 'far', 'no-reading']) expect([...steps]).toContain(step);
     for (const step of steps)
       for (const view of views.filter((one) => step !== 'trace' || one.startsWith('phone')))
         expect(names, `${step}-${view}`).toContain(`${step}-${view}.png`);

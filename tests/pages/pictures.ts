@@ -7,7 +7,7 @@ import { fileURLToPath } from 'node:url';
 import type { Page } from 'playwright-core';
 import { format } from 'prettier';
 import { startPage } from '../../host/web/startPage.ts';
-import { hasBrowser, inPage, laptop, launch, openPage, phone } from './browser.ts';
+import { hasBrowser, laptop, launch, openPage, phone } from './browser.ts';
 import { openHurried } from './hurriedSession.ts';
 import { decodePng, encodeSmallPng } from './png.ts';
 import { ScriptedSession } from './scriptedSession.ts';
@@ -52,12 +52,11 @@ async function snap(name: string): Promise<void> {
 async function open(title: string): Promise<void> {
   for (const { page } of views) {
     if ((await page.locator('.panel.steps').count()) === 0) await page.keyboard.press('s');
-    const heading = page.locator('h3 button', { has: page.locator('.title', { hasText: new RegExp(`^${title}$`) }) });
+    const row = page.locator('li.step', { has: page.locator('.title', { hasText: new RegExp(`^${title}$`) }) });
+    const heading = row.locator('h3 button');
     if ((await heading.getAttribute('aria-expanded')) !== 'true') await heading.click();
-    await inPage(
-      page,
-      `[...document.querySelectorAll('li.step')].find((step) => step.querySelector('[aria-expanded=true]')).scrollIntoView()`,
-    );
+    await row.locator('[aria-expanded=true]').waitFor();
+    await heading.evaluate((one) => (one as unknown as { scrollIntoView(): void }).scrollIntoView());
   }
 }
 
@@ -136,7 +135,7 @@ await both('Lock', 'lock', 'hands', 900);
 await both('Load', 'load', 'hands', 900);
 const barn = {
   rig: 'barn',
-  parts: 'tube 4.2 40 120, camera 0.9 -90 130',
+  parts: 'tube 4.2 40 120; camera 0.9 -90 130',
   weights: '3 90-340',
   shaft: '1.1 170',
   travel: '-60 90',
