@@ -11,7 +11,7 @@ const pairForm = new RegExp(String.raw`^(${number})[\s,;]+(${number})$`);
 
 const listOf = (text: string): string[] =>
   text
-    .split(/[;\n]/)
+    .split(/[;,\n]/)
     .map((each) => each.trim())
     .filter((each) => each !== '');
 
