@@ -99,7 +99,10 @@ describe('captures', () => {
   test('without a hello, without a sample, or with a site that is none they are refused', async () => {
     const path = join(folder, 'unsound');
     await writeFile(path, `# lodepole capture 1\n0.01 ${testSample(1)}`);
-    await expect(openRecording(path)).rejects.toMatchObject({ code: 65, message: expect.stringContaining('identification') });
+    await expect(openRecording(path)).rejects.toMatchObject({
+      code: 65,
+      message: expect.stringContaining('identification'),
+    });
     await writeFile(path, `# lodepole capture 1\n# hello ${encodeHello(testHello)}`);
     await expect(read(path)).rejects.toMatchObject({ code: 65, message: expect.stringContaining('no usable sample') });
     await writeFile(path, `# lodepole capture 1\n# site {"latitudeDeg":95}\n# hello ${encodeHello(testHello)}`);
