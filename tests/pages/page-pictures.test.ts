@@ -4,7 +4,7 @@ import { stepNames } from '../../host/web/messages.ts';
 import { startPage } from '../../host/web/startPage.ts';
 import { hasBrowser, laptop, openPage, phone, violations } from './browser.ts';
 import { freshBrowser } from './freshBrowser.ts';
-import { ScriptedSession } from './scriptedSession.ts';
+import { ScriptedSession, scriptedNoon } from './scriptedSession.ts';
 import { differences, skeletonOf, type Skeleton } from './skeleton.ts';
 
 const folder = new URL('../../host/web/pictures/', import.meta.url);
@@ -17,7 +17,7 @@ describe.skipIf(!hasBrowser)('the pictures of the page, and every step', () => {
     ['laptop', laptop],
   ] as const)('show the page as it is now on a %s; else: npm run pictures', async (name, size) => {
     const kept = JSON.parse(readFileSync(new URL('layouts.json', folder), 'utf8')) as Record<string, Skeleton>;
-    const session = new ScriptedSession().start(100);
+    const session = new ScriptedSession(scriptedNoon).start(100);
     const server = await startPage(session, { port: 0, show: () => {} });
     const { page } = await openPage(browser(), server.url, size);
     const found: string[] = [];

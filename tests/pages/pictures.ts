@@ -10,7 +10,7 @@ import { startPage } from '../../host/web/startPage.ts';
 import { hasBrowser, laptop, launch, openPage, phone } from './browser.ts';
 import { openHurried } from './hurriedSession.ts';
 import { decodePng, encodeSmallPng } from './png.ts';
-import { ScriptedSession } from './scriptedSession.ts';
+import { ScriptedSession, scriptedNoon } from './scriptedSession.ts';
 import { skeletonOf, type Skeleton } from './skeleton.ts';
 
 if (!hasBrowser) process.exit(69);
@@ -92,7 +92,7 @@ async function both(title: string, step: string, action: string, midwayMs: numbe
 
 /** What `page-pictures.test.ts` holds the page against, so that pictures that no longer show it are found. */
 async function keepLayouts(): Promise<void> {
-  const scripted = new ScriptedSession().start(100);
+  const scripted = new ScriptedSession(scriptedNoon).start(100);
   const host = await startPage(scripted, { port: 0, show: () => {} });
   const layouts: Record<string, Skeleton> = {};
   for (const [name, size] of [

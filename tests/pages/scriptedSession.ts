@@ -5,8 +5,8 @@ import type { LiveSession, Needles, VirtualMount } from '../../host/live/session
 import { shownAsTheyAre } from '../unit/needlesAtRest.ts';
 import type { Site } from '../../host/site/site.ts';
 
-/** An eye that only looks at the clock on the wall. */
-const clock: Partial<Eyepiece> = { utc: () => new Date() };
+/** By day at the scripted site: what the page shows of light must not hang on the hour of the test. */
+export const scriptedNoon = new Date('2027-01-15T19:40:00Z');
 
 const arrivalS = (): number => performance.now() / 1000;
 
@@ -25,6 +25,12 @@ export class ScriptedSession implements LiveSession {
   private status: LinkStatus = { state: 'streaming', words: 'The board streams.', counters: {} };
   private newest: Needles | undefined;
   private timer: NodeJS.Timeout | undefined;
+  private readonly at: Date | undefined;
+
+  /** An eye that only looks at the clock on the wall, or at one that stands still. */
+  constructor(at?: Date) {
+    this.at = at;
+  }
 
   /** Streams a reading every `intervalMs`. */
   start(intervalMs = 20): this {
@@ -105,7 +111,7 @@ export class ScriptedSession implements LiveSession {
   private readonly bolts: Partial<VirtualMount> = {
     turnBolt: (bolt, turns) => this.turnBolt(bolt, turns),
     tellHands: () => {},
-    eyepiece: clock as Eyepiece,
+    eyepiece: { utc: () => this.at ?? new Date() } as Eyepiece,
     pinShadow: { see: () => undefined, read: () => undefined },
   };
   readonly virtual = this.bolts as VirtualMount;
