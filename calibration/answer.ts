@@ -30,6 +30,8 @@ export interface MovedSince {
 const carriedShare = 0.01;
 /** Of one nudge, a rest before and after: 0.35' and 2.5' rms in 240 nudges of a typical board (80 virtual nights), with a margin for other boards. */
 export const needleStepRad = { altitude: 0.5 * arcminute, azimuth: 3 * arcminute } as const;
+/** The same as the covariance of a shift, row-major 2 x 2 of altitude and azimuth. */
+export const needleStepCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2] as const;
 const settlingPerHour = 0.5 * arcminute;
 
 export interface AnswerPart {

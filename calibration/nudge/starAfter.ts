@@ -20,6 +20,12 @@ export interface FieldPlace {
   eastRad: number;
 }
 
+/** The way that a star went in the field. */
+export const wayInField = (from: FieldPlace, to: FieldPlace): FieldPlace => ({
+  northRad: to.northRad - from.northRad,
+  eastRad: to.eastRad - from.eastRad,
+});
+
 export const home: AxisErrors = { altitudeErrorRad: 0, azimuthErrorRad: 0 };
 
 const down: Vector3 = [0, 0, 1];

@@ -1,6 +1,5 @@
 import type { Answer } from '../../calibration/answer.ts';
 import type { SeenShift } from '../../calibration/nudge/habit.ts';
-import { readShift } from '../../calibration/nudge/readShift.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { answerFrom } from '../night/nightEstimates.ts';
 import { loadNight } from '../night/nightFile.ts';
@@ -10,7 +9,7 @@ import type { Site } from '../site/site.ts';
 import { requireStar } from '../sky/stars.ts';
 import { lockHabitWords } from '../steps/lockAdvice.ts';
 import { LockStep, seenOf } from '../steps/lockStep.ts';
-import { planStarNudge } from '../steps/starNudge.ts';
+import { planStarReading, shiftByStar } from '../steps/starShift.ts';
 import type { ClippingOptions } from '../store/clipping.ts';
 import { loadShifts, type Mover } from '../store/lockings.ts';
 import { wrapped } from '../words/wrapForTerminal.ts';
@@ -110,27 +109,8 @@ export async function byStar(mover: Mover, options: ShiftOptions): Promise<Measu
   const site = await requireSite(options);
   const utc = parseInstant(options.at);
   const unit = unitOf(options);
-  const eye = eyeOf(options, unit);
-  const axis = (await answerTonight(site)) ?? {
-    altitudeErrorRad: 0,
-    azimuthErrorRad: 0,
-    axisCovariance: [0, 0, 0, 0] as const,
-  };
-  // nothing is brought home: how far that would lead does not matter
-  const { star, starNed, gates } = planStarNudge(requireStar(options.star), site, utc, axis, eye, axis);
-  const stop = gates.find(({ verdict }) => verdict === 'stop');
-  if (stop)
-    throw new Failure(
-      exitCode.refused,
-      `This star does not show what ${byOf(mover)} did: ${stop.reason}.`,
-      stop.nextAction,
-    );
-  const shift = readShift(
-    starNed,
-    site.latitudeRad,
-    axis,
-    placeRead(options.read, unit),
-    eye.sigmaReadRad * Math.SQRT2,
-  );
-  return { shift, site, star: star.name, isReal: true };
+  const axis = await answerTonight(site);
+  const plan = planStarReading(requireStar(options.star), site, utc, eyeOf(options, unit), byOf(mover), axis);
+  const shift = shiftByStar(plan, site.latitudeRad, placeRead(options.read, unit));
+  return { shift, site, star: plan.star.name, isReal: true };
 }

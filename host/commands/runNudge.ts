@@ -1,6 +1,5 @@
 import type { Answer } from '../../calibration/answer.ts';
 import { arcminute } from '../../calibration/angle.ts';
-import { readShift } from '../../calibration/nudge/readShift.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import { home, type FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure, type ExitCode } from '../failure.ts';
@@ -14,6 +13,7 @@ import { starlight, starlightJson } from '../sky/starlight.ts';
 import { requireStar } from '../sky/stars.ts';
 import { nudgeStars, planStarNudge, type NudgeAxis, type NudgeEye, type NudgePlan } from '../steps/starNudge.ts';
 import { nudgeCautions, nudgeJson, nudgeWords, type Picture } from '../steps/starNudgeWords.ts';
+import { shiftByStar } from '../steps/starShift.ts';
 import { rounded } from '../words/figures.ts';
 import { eyeOf, numberOf, placeRead, unitOf, type EyepieceOptions } from './eyepieceOptions.ts';
 import { sayCautions } from './sayCautions.ts';
@@ -147,8 +147,8 @@ async function keepReading(options: NudgeOptions, site: Site, plan: NudgePlan, r
   const accepted = plan.gates.every(({ verdict }) => verdict !== 'stop');
   if (!accepted)
     return tellResult('nudge', { accepted, gates: plan.gates }, nudgeJson(plan, { mirrored: false }), [], options.json);
-  const { axis, star, starNed, eye, utc } = plan;
-  const shift = readShift(starNed, site.latitudeRad, axis, read, eye.sigmaReadRad * Math.SQRT2);
+  const { axis, star, utc } = plan;
+  const shift = shiftByStar(plan, site.latitudeRad, read);
   const entry = shiftEntry(shift, 'star', utc, texts.readOn(star.name));
   say(await keepInNight(entry));
   const after = {

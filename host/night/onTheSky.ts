@@ -1,4 +1,4 @@
-import { needleStepRad, type Answer } from '../../calibration/answer.ts';
+import { needleStepCovariance, type Answer } from '../../calibration/answer.ts';
 import { arcminute, degree } from '../../calibration/angle.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import { chanceWithin, verdictOf } from '../../calibration/enough.ts';
@@ -46,7 +46,7 @@ function isWithin(answer: Answer, latitudeRad: number, allowedRad: number): bool
 /** How well one nudge is read, row-major 2 x 2 of altitude and azimuth: on a star, else by the needles. */
 function readCovariance(hasStars: boolean, latitudeRad: number): Matrix2 {
   if (hasStars) return [starNudgeRad ** 2 / 2, 0, 0, starNudgeRad ** 2 / 2 / Math.cos(latitudeRad) ** 2];
-  return [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2];
+  return needleStepCovariance;
 }
 
 const toWords = ({ altitudeErrorRad, azimuthErrorRad }: AxisErrors): string =>

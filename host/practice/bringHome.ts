@@ -3,7 +3,7 @@ import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
 import type { AxisKnown } from '../../calibration/nudge/ahead.ts';
 import { readingSigma } from '../../calibration/nudge/gates.ts';
 import { readShift } from '../../calibration/nudge/readShift.ts';
-import { home } from '../../calibration/nudge/starAfter.ts';
+import { home, wayInField } from '../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { nudgeStars, planStarNudge, type NudgeEye, type NudgePlan } from '../steps/starNudge.ts';
 import type { VirtualNight } from './rehearseNight.ts';
@@ -104,9 +104,8 @@ function turnTo(
   aim: AxisErrors,
 ): void {
   const left = (bolt: 'altitude' | 'azimuth'): number => {
-    const now = star.read();
-    const place = { northRad: now.northRad - before.place.northRad, eastRad: now.eastRad - before.place.eastRad };
-    const shift = readShift(star.starNed, night.site.latitudeRad, from, place, eye.sigmaReadRad);
+    const way = wayInField(before.place, star.read());
+    const shift = readShift(star.starNed, night.site.latitudeRad, from, way, eye.sigmaReadRad);
     return bolt === 'altitude'
       ? aim.altitudeErrorRad - from.altitudeErrorRad - shift.altitudeShiftRad
       : aim.azimuthErrorRad - from.azimuthErrorRad - shift.azimuthShiftRad;

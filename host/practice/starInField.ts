@@ -1,18 +1,16 @@
 import { arcminute } from '../../calibration/angle.ts';
-import { needleStepRad } from '../../calibration/answer.ts';
 import type { AxisErrors } from '../../calibration/drift/driftModel.ts';
-import { fuseShifts, type SeenShift } from '../../calibration/nudge/habit.ts';
-import { readShift } from '../../calibration/nudge/readShift.ts';
-import type { FieldPlace } from '../../calibration/nudge/starAfter.ts';
+import type { SeenShift } from '../../calibration/nudge/habit.ts';
+import { wayInField, type FieldPlace } from '../../calibration/nudge/starAfter.ts';
 import type { Vector3 } from '../../calibration/vector.ts';
 import type { NudgeEntry } from '../night/nightEntry.ts';
 import { shiftEntry } from '../night/nightEstimates.ts';
 import type { Star } from '../sky/stars.ts';
 import type { NudgeEye } from '../steps/starNudge.ts';
+import { shiftByStar, withNeedles } from '../steps/starShift.ts';
 import type { VirtualNight } from './rehearseNight.ts';
 import { texts } from './words.ts';
 
-const needleCovariance = [needleStepRad.altitude ** 2, 0, 0, needleStepRad.azimuth ** 2] as const;
 const needlesRestS = 20;
 
 /** One moment at the eyepiece: where the star stands, and what the needles show. */
@@ -55,17 +53,9 @@ export class StarInField {
 
   /** How far the axis went from one look to another, by star and needles together. */
   between(before: Look, after: Look, from: AxisErrors): SeenShift {
-    const place = {
-      northRad: after.place.northRad - before.place.northRad,
-      eastRad: after.place.eastRad - before.place.eastRad,
-    };
-    const sigmaReadRad = this.eye.sigmaReadRad * Math.SQRT2;
-    const byStar = readShift(this.starNed, this.night.site.latitudeRad, from, place, sigmaReadRad);
-    return fuseShifts(byStar, {
-      altitudeShiftRad: after.altitudeErrorRad - before.altitudeErrorRad,
-      azimuthShiftRad: after.azimuthErrorRad - before.azimuthErrorRad,
-      covariance: needleCovariance,
-    });
+    const { night, starNed, eye } = this;
+    const way = wayInField(before.place, after.place);
+    return withNeedles(shiftByStar({ starNed, axis: from, eye }, night.site.latitudeRad, way), before, after);
   }
 
   /** The entry of what moved the axis from one look to another. */

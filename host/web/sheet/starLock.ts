@@ -1,22 +1,21 @@
-import { arcminute } from '../../../calibration/angle.ts';
 import type { AxisErrors } from '../../../calibration/drift/driftModel.ts';
 import type { SeenShift } from '../../../calibration/nudge/habit.ts';
-import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
+import { wayInField, type FieldPlace } from '../../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
-import { requireStar } from '../../sky/stars.ts';
-import { nudgeStars, planStarNudge, type NudgePlan } from '../../steps/starNudge.ts';
+import type { Star } from '../../sky/stars.ts';
+import type { NudgeEye, NudgePlan } from '../../steps/starNudge.ts';
 import { clockWords, placeWords } from '../../steps/starNudgeWords.ts';
-import { rounded } from '../../words/figures.ts';
+import { blindAxis, planStarReading, shiftByStar, withNeedles } from '../../steps/starShift.ts';
 import type { Action, Drawing, StepView } from '../messages.ts';
+import { fieldDrawing } from './fieldDrawing.ts';
 import { cancelAction } from './gatheringSheet.ts';
-import type { Night } from './nightAtPage.ts';
-import { centreByHands, eyeTyped, placeFrom, placeTyped, seenInEyepiece, shiftOnStar } from './starAtEyepiece.ts';
+import type { Night, StarHeld } from './nightAtPage.ts';
+import { centreByHands, eyeTyped, isMirrored, placeTyped, seenInEyepiece, starTyped } from './starAtEyepiece.ts';
 import { readFields, setFields } from './starNudgeView.ts';
 import { texts } from './words/starLock.ts';
 
 const centre: FieldPlace = { northRad: 0, eastRad: 0 };
-const blind = { altitudeErrorRad: 0, azimuthErrorRad: 0, axisCovariance: [0, 0, 0, 0] } as const;
 
 /** What a locking did, read on a star. */
 interface LockedOnStar {
@@ -59,8 +58,7 @@ export class StarLock {
 
   /** While it is under way: what to do, with the field and the star in it. */
   view(): Pick<StepView, 'figure' | 'toDo' | 'fields' | 'actions'> & { drawing?: Drawing } {
-    const mirrored = /^m/i.test(this.typed.picture ?? '');
-    const cancel = { ...cancelAction };
+    const mirrored = isMirrored(this.typed.picture);
     const hands = this.night.session.virtual?.hands;
     if (!this.watched)
       return {
@@ -70,7 +68,7 @@ export class StarLock {
         actions: [
           { name: 'centred', label: texts.centredButton, isMain: hands ? undefined : true },
           ...(hands ? [{ name: 'hands-centre', label: texts.handsCentreButton, byHands: true }] : []),
-          cancel,
+          cancelAction,
         ],
       };
     const { plan, start } = this.watched;
@@ -84,9 +82,14 @@ export class StarLock {
       actions: [
         { name: 'tight', label: texts.tightButton, isMain: isLoose ? undefined : true },
         ...(isLoose ? [{ name: 'hands-tighten', label: texts.handsTightenButton, byHands: true }] : []),
-        cancel,
+        cancelAction,
       ],
-      drawing: this.drawing(this.watched, mirrored),
+      drawing: fieldDrawing(
+        eye,
+        mirrored,
+        [{ label: texts.beforeLocking, at: start }],
+        seenInEyepiece(this.night, star),
+      ),
     };
   }
 
@@ -97,8 +100,9 @@ export class StarLock {
     if (action === 'hands-star') return this.byHands(() => this.handsLock());
     if (action === 'hands-centre') return this.byHands(() => this.handsCentre());
     if (action === 'hands-tighten') return this.byHands(() => this.handsTighten());
-    if (action === 'centred') await this.begin(this.planOn(this.typed.star?.trim() ?? ''), centre);
-    else if (this.night.starHeld()) await this.goOn();
+    const held = this.night.starHeld();
+    if (action === 'centred') await this.begin(this.plan(), centre);
+    else if (held) this.goOn(held);
     else this.isChosen = true;
     return undefined;
   }
@@ -115,32 +119,31 @@ export class StarLock {
     this.watched = undefined;
   }
 
-  private planOn(typed: string, eye = eyeTyped(this.typed.field)): NudgePlan {
-    const { carried, site } = this.night;
-    const axis = carried.answer() ?? blind;
-    const now = this.night.now();
-    const star = typed === '' ? nudgeStars(site, now, axis, eye.fieldRad).at(0)?.star : requireStar(typed);
+  private plan(): NudgePlan {
+    const eye = eyeTyped(this.typed.field);
+    const star = starTyped(this.night, this.typed.star, this.night.carried.answer() ?? blindAxis, eye);
     if (!star) throw new Failure(exitCode.refused, texts.noStar, texts.byNeedles);
-    // nothing is brought home: how far that would lead does not matter
-    const plan = planStarNudge(star, site, now, axis, eye, axis);
-    const stop = plan.gates.find(({ verdict }) => verdict === 'stop');
-    if (stop) throw new Failure(exitCode.refused, texts.notShown(stop.reason), stop.nextAction);
-    return plan;
+    return this.planOn(star, eye);
+  }
+
+  private planOn(star: Star, eye: NudgeEye): NudgePlan {
+    const { carried, site } = this.night;
+    return planStarReading(star, site, this.night.now(), eye, 'locking', carried.answer());
   }
 
   private async begin(plan: NudgePlan, start: FieldPlace): Promise<void> {
     const needles = this.night.session.latest() ? await this.night.atRest() : undefined;
-    this.isChosen = false;
-    this.watched = { plan, start, ...(needles && { needles }), goesOn: false };
-    this.night.carried.nudgeBegins();
+    this.watch({ plan, start, ...(needles && { needles }), goesOn: false });
   }
 
   /** From the last reading of the nudge. */
-  private async goOn(): Promise<void> {
-    const held = this.night.starHeld();
-    if (!held) return;
-    const { place, needles, eye } = held;
-    this.watched = { plan: this.planOn(held.star.name, eye), start: place, ...(needles && { needles }), goesOn: true };
+  private goOn({ star, eye, place: start, needles }: StarHeld): void {
+    this.watch({ plan: this.planOn(star, eye), start, ...(needles && { needles }), goesOn: true });
+  }
+
+  private watch(watched: NonNullable<StarLock['watched']>): void {
+    this.isChosen = false;
+    this.watched = watched;
     this.night.carried.nudgeBegins();
   }
 
@@ -150,7 +153,8 @@ export class StarLock {
     if (!place) throw new Failure(exitCode.usage, texts.placeMissing, texts.typePlace);
     const { plan, start, needles, goesOn } = watched;
     const after = needles && (await this.night.atRest());
-    const shift = shiftOnStar(plan, this.night.site.latitudeRad, placeFrom(start, place), needles, after);
+    const byStar = shiftByStar(plan, this.night.site.latitudeRad, wayInField(start, place));
+    const shift = needles && after ? withNeedles(byStar, needles, after) : byStar;
     this.close();
     this.night.session.virtual?.eyepiece.stopDrive();
     return { shift, before: needles ?? plan.axis, readOn: texts.readOn(plan.star.name), goesOn };
@@ -166,7 +170,7 @@ export class StarLock {
   }
 
   private async handsCentre(): Promise<undefined> {
-    const plan = this.planOn(this.typed.star?.trim() ?? '');
+    const plan = this.plan();
     await centreByHands(this.night, plan.star);
     await this.begin(plan, seenInEyepiece(this.night, plan.star, plan.eye.sigmaReadRad) ?? centre);
   }
@@ -180,27 +184,12 @@ export class StarLock {
   }
 
   private async handsLock(): Promise<LockedOnStar | undefined> {
-    if (this.night.starHeld()) await this.goOn();
+    const held = this.night.starHeld();
+    if (held) this.goOn(held);
     else await this.handsCentre();
     const { watched } = this;
     if (!watched) return undefined;
     await this.handsTighten();
     return this.read(seenInEyepiece(this.night, watched.plan.star, watched.plan.eye.sigmaReadRad));
-  }
-
-  private drawing({ plan, start }: NonNullable<StarLock['watched']>, mirrored: boolean): Drawing {
-    const at = ({ northRad, eastRad }: FieldPlace) => ({
-      north: rounded(northRad / arcminute, 2),
-      east: rounded(eastRad / arcminute, 2),
-    });
-    const seen = seenInEyepiece(this.night, plan.star);
-    const sigma = rounded(plan.eye.sigmaReadRad / arcminute, 2);
-    return {
-      kind: 'field',
-      radius: rounded(plan.eye.fieldRad / 2 / arcminute, 2),
-      mirrored,
-      places: [{ label: texts.beforeLocking, ...at(start), sigma }],
-      ...(seen && { star: at(seen) }),
-    };
   }
 }

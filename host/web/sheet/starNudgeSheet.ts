@@ -1,21 +1,21 @@
 import type { SeenShift } from '../../../calibration/nudge/habit.ts';
-import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
+import { wayInField, type FieldPlace } from '../../../calibration/nudge/starAfter.ts';
 import { exitCode, Failure } from '../../failure.ts';
 import type { Needles } from '../../live/session.ts';
 import { nudgeByEye } from '../../practice/nudgeByEye.ts';
-import { requireStar } from '../../sky/stars.ts';
-import { nudgeStars, planStarNudge, type NudgePlan } from '../../steps/starNudge.ts';
+import { planStarNudge, type NudgePlan } from '../../steps/starNudge.ts';
+import { shiftByStar, withNeedles } from '../../steps/starShift.ts';
 import type { StepRequest, StepView } from '../messages.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 import {
   centreByHands,
   eyeTyped,
-  placeFrom,
+  isMirrored,
   placeOn,
   placeTyped,
   seenInEyepiece,
-  shiftOnStar,
+  starTyped,
 } from './starAtEyepiece.ts';
 import { starNudgeView, type StarNudgeState } from './starNudgeView.ts';
 import { texts } from './words/starNudge.ts';
@@ -78,7 +78,7 @@ export class StarNudgeSheet implements SheetStep {
       busy: this.busy,
       typed: this.typed,
       fieldRad: eyeTyped(this.typed.field).fieldRad,
-      mirrored: /^m/i.test(this.typed.picture ?? ''),
+      mirrored: isMirrored(this.typed.picture),
       hasHands: session.virtual !== undefined,
       seen: this.centred && this.seen(),
     };
@@ -96,13 +96,11 @@ export class StarNudgeSheet implements SheetStep {
         'Take sights or watch a drift first.',
       );
     }
-    const now = this.night.now();
     const eye = eyeTyped(this.typed.field);
-    const typed = this.typed.star?.trim() ?? '';
-    const star = typed === '' ? nudgeStars(site, now, axis, eye.fieldRad).at(0)?.star : requireStar(typed);
+    const star = starTyped(this.night, this.typed.star, axis, eye);
     if (!star) throw new Failure(exitCode.refused, 'No listed star suits a nudge now.', 'Nudge by the needles.');
     this.plan = {
-      made: planStarNudge(star, site, now, axis, eye, this.night.coming?.standOff),
+      made: planStarNudge(star, site, this.night.now(), axis, eye, this.night.coming?.standOff),
       atMs: performance.now(),
     };
   }
@@ -131,7 +129,8 @@ export class StarNudgeSheet implements SheetStep {
     const { night } = this;
     const { plan, needles: before } = centred;
     const needles = before && (await night.atRest());
-    const shift = shiftOnStar(plan, night.site.latitudeRad, place, before, needles);
+    const byStar = shiftByStar(plan, night.site.latitudeRad, place);
+    const shift = before && needles ? withNeedles(byStar, before, needles) : byStar;
     this.close();
     this.read = shift;
     await night.carried.shifted(shift, 'star', texts.readOn(plan.star.name));
@@ -155,7 +154,7 @@ export class StarNudgeSheet implements SheetStep {
   private seen(sigmaRad?: number): FieldPlace | undefined {
     if (!this.centred) return undefined;
     const seen = seenInEyepiece(this.night, this.centred.plan.star, sigmaRad);
-    return seen && placeFrom(this.centred.start, seen);
+    return seen && wayInField(this.centred.start, seen);
   }
 
   private async handsCentre(): Promise<void> {

@@ -3,9 +3,10 @@ import type { SeenShift } from '../../../calibration/nudge/habit.ts';
 import type { FieldPlace } from '../../../calibration/nudge/starAfter.ts';
 import { isNudgeAdvised, type NudgePlan } from '../../steps/starNudge.ts';
 import { clockWords, nudgeCautions, placeWords } from '../../steps/starNudgeWords.ts';
-import { rounded } from '../../words/figures.ts';
 import type { Drawing, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
+import { fieldDrawing } from './fieldDrawing.ts';
+import { cancelAction } from './gatheringSheet.ts';
 import { gateWords, sided } from './giveOrTake.ts';
 import { texts } from './words/starNudge.ts';
 
@@ -89,8 +90,7 @@ export const readFields = (north: string, east: string): StepView['fields'] => [
 ];
 
 function actionsOf({ isCentred, busy, hasHands }: StarNudgeState): StepView['actions'] {
-  const cancel = { name: 'cancel', label: texts.giveUpButton };
-  if (busy) return isCentred ? [cancel] : [];
+  if (busy) return isCentred ? [cancelAction] : [];
   const hands = hasHands
     ? [
         { name: 'hands', label: texts.handsNudgeButton, byHands: true },
@@ -98,7 +98,7 @@ function actionsOf({ isCentred, busy, hasHands }: StarNudgeState): StepView['act
       ]
     : [];
   return isCentred
-    ? [{ name: 'read', label: texts.thereButton, isMain: true }, cancel, ...hands]
+    ? [{ name: 'read', label: texts.thereButton, isMain: true }, cancelAction, ...hands]
     : [
         { name: 'centred', label: texts.centredButton, isMain: hasHands ? undefined : true },
         { name: 'show', label: texts.showButton },
@@ -106,23 +106,13 @@ function actionsOf({ isCentred, busy, hasHands }: StarNudgeState): StepView['act
       ];
 }
 
-function drawingOf({ fieldRad, mirrored, seen }: StarNudgeState, plan: NudgePlan): Drawing {
-  const [{ afterAltitude, home }] = plan.steps;
-  const at = ({ northRad, eastRad }: FieldPlace) => ({
-    north: rounded(northRad / arcminute, 2),
-    east: rounded(eastRad / arcminute, 2),
-  });
-  const sigma = rounded(plan.eye.sigmaReadRad / arcminute, 2);
-  return {
-    kind: 'field',
-    radius: rounded(fieldRad / 2 / arcminute, 2),
-    mirrored,
-    places: [
-      { label: texts.altitudePlace, ...at(afterAltitude), sigma },
-      { label: texts.homePlace, ...at(home), sigma },
-    ],
-    ...(seen && { star: at(seen) }),
-  };
+function drawingOf({ fieldRad, mirrored, seen }: StarNudgeState, { steps, eye }: NudgePlan): Drawing {
+  const [{ afterAltitude, home }] = steps;
+  const places = [
+    { label: texts.altitudePlace, at: afterAltitude },
+    { label: texts.homePlace, at: home },
+  ];
+  return fieldDrawing({ ...eye, fieldRad }, mirrored, places, seen);
 }
 
 const shiftRows = ({ altitudeShiftRad, azimuthShiftRad, covariance }: SeenShift): StepView['measured'] => [

@@ -20,7 +20,6 @@ export const texts = {
   eastHint: '0.5',
   noStar: 'No listed star shows both bolts now.',
   byNeedles: 'Lock by the needles.',
-  notShown: (why: string): string => `This star does not show what locking did: ${why}.`,
   placeMissing: 'Where the star stands is missing.',
   typePlace: 'Type arcminutes north and east of the centre; 0 and 0 where it is still centred.',
   notPlace: 'That is not a place.',

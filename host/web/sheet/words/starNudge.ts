@@ -23,7 +23,6 @@ export const texts = {
   northHint: '-6.5; leave empty if the star is in place',
   eastLabel: 'and east',
   eastHint: '10; leave empty if the star is in place',
-  giveUpButton: 'Give up',
   handsCentreButton: 'Hands centre the star',
   handsNudgeButton: 'Hands nudge on the star',
   thereButton: 'Record where the star stands',
