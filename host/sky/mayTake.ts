@@ -3,6 +3,7 @@ import { degree } from '../../calibration/angle.ts';
 import { exitCode, Failure } from '../failure.ts';
 import { isHidden } from '../site/horizon.ts';
 import type { Site } from '../site/site.ts';
+import { capital } from '../words/capital.ts';
 import { placeOf, type Target } from './place.ts';
 import { firstMagnitude, firstWithinDay, minuteWords, starlight, sunWatch } from './starlight.ts';
 import { nameOf } from './target.ts';
@@ -18,8 +19,6 @@ interface NotNow {
 const mostOthers = 3;
 /** Bright enough to be found early, and many enough that some stand well from anywhere. */
 const othersMagnitude = 2;
-
-const capitalised = (words: string): string => words[0].toUpperCase() + words.slice(1);
 
 function magnitudeOf(target: Target, date: Date): number {
   if (target.kind === 'star') return target.star.magnitude;
@@ -43,9 +42,9 @@ function othersWords(site: Site, date: Date): string {
 }
 
 /** From when on the target may be taken: when it stands well in the dark. Where it does not within a day, why, and what instead. */
-function whenWords(target: Target, name: string, site: Site, date: Date): string {
+function whenWords(target: Target, name: string, magnitude: number, site: Site, date: Date): string {
   const watch = sunWatch(site);
-  const isDark = (ms: number): boolean => watch(ms).faintestMagnitude >= magnitudeOf(target, date);
+  const isDark = (ms: number): boolean => watch(ms).faintestMagnitude >= magnitude;
   const standsWell = (ms: number): boolean => {
     const { azimuthRad, refractedAltitudeRad } = placeOf(target, site, new Date(ms));
     return refractedAltitudeRad >= lowestAltitudeRad && !isHidden(site.horizon, azimuthRad, refractedAltitudeRad);
@@ -58,7 +57,7 @@ function whenWords(target: Target, name: string, site: Site, date: Date): string
     ? 'Within the next 24 hours the Sun does not sink far enough.'
     : firstWithinDay(start, standsWell)
       ? `Within the next 24 hours ${name} stands ${least} high only by day.`
-      : `${capitalised(name)} does not rise ${least} high here${site.horizon?.length ? ' and clear of what you marked on the horizon' : ''}.`;
+      : `${capital(name)} does not rise ${least} high here${site.horizon?.length ? ' and clear of what you marked on the horizon' : ''}.`;
   return `${why} ${othersWords(site, date)}`;
 }
 
@@ -72,11 +71,12 @@ export function whyNotNow(target: Target, site: Site, date: Date): NotNow | unde
     };
   }
   const { sunAltitudeRad, faintestMagnitude, reason } = starlight(site, date);
-  if (faintestMagnitude >= magnitudeOf(target, date)) return undefined;
+  const magnitude = magnitudeOf(target, date);
+  if (faintestMagnitude >= magnitude) return undefined;
   const name = target.kind === 'direction' ? 'this direction' : nameOf(target).replace(/^Moon$/, 'the Moon');
   return {
     reason: `Do not take ${name} now. ${reason}`.trim(),
-    whatToDo: whenWords(target, name, site, date),
+    whatToDo: whenWords(target, name, magnitude, site, date),
     sunAltitudeRad,
   };
 }

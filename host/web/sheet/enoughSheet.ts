@@ -9,11 +9,11 @@ import {
 import { exitCode, Failure } from '../../failure.ts';
 import { parseDeclination } from '../../sky/target.ts';
 import { keepPlan } from '../../store/plan.ts';
+import { capital } from '../../words/capital.ts';
 import { chanceWords } from '../../words/chance.ts';
 import { plainAngle } from '../../words/reading.ts';
 import type { Field, StepRequest, StepView } from '../messages.ts';
 import { blankView } from './blankView.ts';
-import { capital } from './giveOrTake.ts';
 import type { Night } from './nightAtPage.ts';
 import type { SheetStep } from './sheet.ts';
 import { texts } from './words/enough.ts';

@@ -2,6 +2,7 @@ import type { AxisEstimate } from '../../../calibration/answer.ts';
 import { degree } from '../../../calibration/angle.ts';
 import type { Gate } from '../../../calibration/gate.ts';
 import type { StepView } from '../messages.ts';
+import { capital } from '../../words/capital.ts';
 import { gateWords as wordsOfGate } from '../../words/gate.ts';
 import { bandSigmas, plainAngle, sideWords, type Axis } from '../../words/reading.ts';
 import { texts } from './words/shared.ts';
@@ -17,9 +18,6 @@ export function sided(axis: Axis, errorRad: number, sigmaRad: number): string {
   const bandDeg = (bandSigmas * sigmaRad) / degree;
   return texts.sidedReading(sideWords(axis, errorRad / degree, bandDeg), plainAngle(bandDeg, bandDeg));
 }
-
-/** With a capital letter, as a sentence begins. */
-export const capital = (words: string): string => words[0].toUpperCase() + words.slice(1);
 
 /** A gate in one sentence. */
 export const gateWords = (gate: Gate): string => capital(wordsOfGate(gate));
