@@ -135,6 +135,7 @@ describe('the step of the page that nudges on a star', () => {
     await act('star', {}, 'lock');
     await act('hands-centre', { star: '', field: '30', picture: 'mirrored' }, 'lock');
     expect(view('lock')).toMatchObject({ status: 'under way', drawing: { radius: 15, mirrored: true } });
+    expect(view('lock').toDo.join(' ')).not.toContain('where the nudge left it');
     await expect(act('tight', {}, 'lock')).rejects.toThrow(/is missing/);
     const bitten = await shiftOf(() => act('hands-tighten', {}, 'lock'));
     const { drawing } = view('lock');

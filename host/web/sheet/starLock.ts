@@ -71,13 +71,13 @@ export class StarLock {
           cancelAction,
         ],
       };
-    const { plan, start } = this.watched;
+    const { plan, start, goesOn } = this.watched;
     const { star, eye } = plan;
+    const place = start === centre ? texts.inCentre : placeWords(start, eye.fieldRad, { mirrored });
     const isLoose = hands?.haveLocked() === false;
-    const stands = start === centre ? texts.inCentre : texts.asNudged(placeWords(start, eye.fieldRad, { mirrored }));
     return {
       figure: star.name,
-      toDo: [texts.tighten, texts.typeWhere(star.name, stands), clockWords(mirrored)],
+      toDo: [texts.tighten, texts.typeWhere(star.name, goesOn ? texts.asNudged(place) : place), clockWords(mirrored)],
       fields: readFields(texts.northHint, texts.eastHint),
       actions: [
         { name: 'tight', label: texts.tightButton, isMain: isLoose ? undefined : true },
