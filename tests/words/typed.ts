@@ -1,4 +1,5 @@
 import { readdirSync, readFileSync } from 'node:fs';
+import { basename } from 'node:path';
 import { fileURLToPath } from 'node:url';
 import { Command } from 'commander';
 import type { Sentence } from './sentences.ts';
@@ -10,7 +11,9 @@ export async function registered(): Promise<Map<string, Command>> {
   const program = new Command('lodepole');
   for (const file of readdirSync(folder).filter((name) => /^(?!run)\w+\.ts$/.test(name))) {
     if (!readFileSync(`${folder}${file}`, 'utf8').includes('export function register(')) continue;
-    const { register } = (await import(`../../host/commands/${file}`)) as { register: (to: Command) => void };
+    const { register } = (await import(`../../host/commands/${basename(file, '.ts')}.ts`)) as {
+      register: (to: Command) => void;
+    };
     register(program);
   }
   return new Map(program.commands.map((command) => [command.name(), command]));
